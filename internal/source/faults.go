@@ -1,0 +1,111 @@
+package source
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// Fault is one thing wrong in a file, found while reading it. It is a value, not a Go error.
+type Fault struct {
+	Rule    string // what was broken, in lower-case words joined by hyphens: "duplicate-key"
+	Place   Place
+	Width   int    // runes to underline, at least 1
+	Message string // lower case, no full stop: what stands there, what was expected, what to do
+	Notes   []Note
+}
+
+// Note adds to a fault what stands at another place: "first given here".
+type Note struct {
+	Place   Place
+	Message string
+}
+
+// Limits on what a hostile file can make us keep and print.
+const (
+	keptFaults    = 1000
+	printedFaults = 200
+)
+
+// Faults collects the faults of any number of files. The zero value is ready for use.
+// The same fault (rule, place and message) is kept once, however often it is added.
+type Faults struct {
+	list    []*Fault
+	seen    map[faultKey]bool
+	dropped int
+	lines   map[string][]string // the text of each kept file, by name
+}
+
+type faultKey struct {
+	rule, message string
+	place         Place
+}
+
+// Add keeps a fault. The pointer that it returns is good for adding notes.
+func (f *Faults) Add(rule string, p Place, width int, format string, args ...any) *Fault {
+	fault := &Fault{Rule: rule, Place: p, Width: max(width, 1), Message: fmt.Sprintf(format, args...)}
+	if len(f.list) >= keptFaults {
+		f.dropped++
+		return fault
+	}
+	key := faultKey{rule, fault.Message, p}
+	if f.seen[key] {
+		return fault
+	}
+	if f.seen == nil {
+		f.seen = map[faultKey]bool{}
+	}
+	f.seen[key] = true
+	f.list = append(f.list, fault)
+	return fault
+}
+
+// Keep remembers a file's text, so that Print can show the lines. Read does this by itself.
+func (f *Faults) Keep(file *File) {
+	if f.lines == nil {
+		f.lines = map[string][]string{}
+	}
+	f.lines[file.Name] = strings.Split(string(file.Data), "\n")
+}
+
+// Sorted gives the faults by file, line and column. At most 1000 are kept; Len counts all.
+func (f *Faults) Sorted() []Fault {
+	sorted := make([]Fault, len(f.list))
+	for i, fault := range f.list {
+		sorted[i] = *fault
+	}
+	slices.SortStableFunc(sorted, func(a, b Fault) int {
+		return cmp.Or(
+			cmp.Compare(a.Place.File, b.Place.File),
+			cmp.Compare(a.Place.Line, b.Place.Line),
+			cmp.Compare(a.Place.Col, b.Place.Col),
+			cmp.Compare(a.Rule, b.Rule),
+			cmp.Compare(a.Message, b.Message),
+		)
+	})
+	return sorted
+}
+
+// Len is the number of faults found, also of those that were too many to keep.
+func (f *Faults) Len() int { return len(f.list) + f.dropped }
+
+// Empty tells that nothing is wrong.
+func (f *Faults) Empty() bool { return f.Len() == 0 }
+
+// Print writes the faults in order: message, the line with a caret under the spot, the notes.
+// It stops after 200 and says how many more there are.
+func (f *Faults) Print(w io.Writer) {
+	sorted := f.Sorted()
+	for _, fault := range sorted[:min(len(sorted), printedFaults)] {
+		fmt.Fprintf(w, "%s: %s [%s]\n", fault.Place, visible(fault.Message), visible(fault.Rule))
+		f.printLine(w, fault)
+		for _, note := range fault.Notes {
+			fmt.Fprintf(w, "%s: %s\n", note.Place, visible(note.Message))
+		}
+	}
+	if more := f.Len() - printedFaults; more > 0 {
+		fmt.Fprintf(w, "and %d more\n", more)
+	}
+}

@@ -1,0 +1,74 @@
+package source
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+)
+
+// Mapping is the keys and values of a mapping in the order of the file. It remembers which keys were
+// asked for, so that Done can report the others. All methods of a nil Mapping give nothing.
+type Mapping struct {
+	File *File
+	Node *yaml.Node
+
+	reader Reader
+	keys   []*yaml.Node
+	values map[string]*yaml.Node
+	asked  map[string]bool
+}
+
+// Get gives the value of a key, nil if the key is absent.
+func (m *Mapping) Get(key string) *yaml.Node {
+	if m == nil {
+		return nil
+	}
+	m.asked[key] = true
+	return m.values[key]
+}
+
+// Has tells whether a key is there.
+func (m *Mapping) Has(key string) bool { return m.Get(key) != nil }
+
+// Keys gives the keys in the order of the file, for a mapping whose keys are names of the author's.
+func (m *Mapping) Keys() []*yaml.Node {
+	if m == nil {
+		return nil
+	}
+	return m.keys
+}
+
+// Done reports the keys that nobody asked for. Call it when all keys that can stand here were asked for.
+func (m *Mapping) Done() {
+	if m == nil {
+		return
+	}
+	known := slices.Sorted(maps.Keys(m.asked))
+	for _, key := range m.keys {
+		if m.asked[key.Value] {
+			continue
+		}
+		advice := DidYouMean(key.Value, known)
+		if advice == "" {
+			advice = m.whatElse(known)
+		}
+		m.reader.Fault("unknown-key", key, "%q is no key that can stand here%s", key.Value, advice)
+	}
+}
+
+// whatElse names the keys that could still be given.
+func (m *Mapping) whatElse(known []string) string {
+	var free []string
+	for _, key := range known {
+		if m.values[key] == nil {
+			free = append(free, key)
+		}
+	}
+	if len(free) == 0 {
+		return ": remove it"
+	}
+	return fmt.Sprintf(": remove it, or use one of %s", strings.Join(free, ", "))
+}

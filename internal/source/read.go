@@ -1,0 +1,218 @@
+package source
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"strconv"
+	"unicode/utf8"
+
+	"gopkg.in/yaml.v3"
+)
+
+// MaxBytes is the largest file that is read, in bytes; MaxDepth how deep lists and mappings may nest.
+// Both are far beyond what a person writes and keep the cost of a hostile file within bounds.
+const (
+	MaxBytes = 1 << 20
+	MaxDepth = 32
+)
+
+// Read parses one document and reports everything about it that a reader of the file would be misled
+// by. It gives nil when there is nothing to go on with: the file is too large, no UTF-8, empty, or
+// no YAML. Otherwise the file is good for finding further faults, also when some were found already.
+func Read(name string, data []byte, faults *Faults) *File {
+	if len(data) > MaxBytes {
+		faults.Add("too-large", Place{File: name}, 1,
+			"the file has %d bytes, and at most %d are read: split it", len(data), MaxBytes)
+		return nil
+	}
+	f := newFile(name, bytes.TrimPrefix(data, []byte("\uFEFF")))
+	faults.Keep(f)
+	if !f.checkEncoding(faults) {
+		return nil
+	}
+	f.replaceControlCodes(faults)
+
+	doc, another, err := f.parse(faults)
+	switch {
+	case err != nil:
+		f.addSyntaxFault(err, faults)
+		return nil
+	case doc == nil || len(doc.Content) == 0 || isNull(doc.Content[0]):
+		faults.Add("empty-document", Place{name, 1, 1}, 1, "the file says nothing: it has no keys and values")
+		return nil
+	}
+	f.Root = doc.Content[0]
+	if another {
+		f.addSecondDocument(faults)
+	}
+	f.checkTraps(faults)
+	return f
+}
+
+// checkEncoding reports the first byte that is no UTF-8. One is enough: the whole file was saved in
+// another encoding.
+func (f *File) checkEncoding(faults *Faults) bool {
+	if bytes.HasPrefix(f.Data, []byte{0xff, 0xfe}) || bytes.HasPrefix(f.Data, []byte{0xfe, 0xff}) {
+		faults.Add("not-utf8", Place{f.Name, 1, 1}, 1, "the file is UTF-16: save it as UTF-8")
+		return false
+	}
+	at := 0
+	for data := f.Data; len(data) > 0; at++ {
+		r, size := utf8.DecodeRune(data)
+		if r == utf8.RuneError && size == 1 {
+			faults.Add("not-utf8", f.place(at), 1, "byte %#02x is no UTF-8: save the file as UTF-8", data[0])
+			return false
+		}
+		data = data[size:]
+	}
+	return true
+}
+
+// replaceControlCodes reports each run of characters that cannot be seen but do something, and puts
+// U+FFFD in their place, so that the rest of the file is still read.
+func (f *File) replaceControlCodes(faults *Faults) {
+	for i := 0; i < len(f.runes); i++ {
+		from := i
+		for i < len(f.runes) && f.isControlCode(i) {
+			i++
+		}
+		if i == from {
+			continue
+		}
+		faults.Add("control-code", f.place(from), i-from,
+			"character U+%04X cannot be seen and is not allowed: remove it", f.runes[from])
+		for j := from; j < i; j++ {
+			f.runes[j] = utf8.RuneError
+		}
+	}
+}
+
+func (f *File) isControlCode(i int) bool {
+	r := f.runes[i]
+	if r == '\r' && i+1 < len(f.runes) && f.runes[i+1] == '\n' {
+		return false
+	}
+	return r != '\n' && r != '\t' && !harmless(r)
+}
+
+var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
+
+// parse gives the first document, and whether another follows. yaml.v3 stops at an alias whose anchor
+// it never met, without saying where; so each of these is reported here, written over with a letter,
+// and the text is parsed again.
+func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
+	for range keptFaults {
+		doc, another, err = parseText([]byte(string(f.runes)))
+		if err == nil {
+			return doc, another, nil
+		}
+		match := unknownAnchor.FindStringSubmatch(err.Error())
+		if match == nil {
+			return nil, false, err
+		}
+		at := f.findAlias(match[1])
+		if at < 0 {
+			return nil, false, err
+		}
+		f.addAlias(at, match[1], faults)
+		f.runes[at] = 'x'
+	}
+	return nil, false, err
+}
+
+// findAlias is the index of the first *name that can be an alias, or -1.
+func (f *File) findAlias(name string) int {
+	want := []rune("*" + name)
+	for i := range f.runes {
+		if f.runes[i] != '*' || !hasPrefix(f.runes[i:], want) {
+			continue
+		}
+		if i == 0 || bytes.ContainsRune([]byte(" \t\n[{,:-?"), f.runes[i-1]) {
+			return i
+		}
+	}
+	return -1
+}
+
+func hasPrefix(text, prefix []rune) bool {
+	if len(text) < len(prefix) {
+		return false
+	}
+	for i, r := range prefix {
+		if text[i] != r {
+			return false
+		}
+	}
+	return true
+}
+
+// parseText guards against yaml.v3's own failures: some malformed texts make it panic.
+func parseText(text []byte) (doc *yaml.Node, another bool, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("yaml: %v", p)
+		}
+	}()
+	decoder := yaml.NewDecoder(bytes.NewReader(text))
+	doc = new(yaml.Node)
+	if err := decoder.Decode(doc); err != nil {
+		if errors.Is(err, io.EOF) {
+			return nil, false, nil
+		}
+		return nil, false, err
+	}
+	switch err := decoder.Decode(new(yaml.Node)); {
+	case err == nil:
+		return doc, true, nil
+	case errors.Is(err, io.EOF):
+		return doc, false, nil
+	case hasSeparator(text, doc.Content[0].Line):
+		return doc, true, nil // whatever is wrong in it, it should not be there
+	default:
+		return nil, false, err
+	}
+}
+
+// hasSeparator tells whether a line behind the given one starts another document.
+func hasSeparator(text []byte, line int) bool {
+	for n, l := range bytes.Split(text, []byte("\n")) {
+		if n+1 > line && isSeparator([]rune(string(l))) {
+			return true
+		}
+	}
+	return false
+}
+
+// isSeparator tells whether a line is the mark between two documents.
+func isSeparator(line []rune) bool {
+	return hasPrefix(line, []rune("---")) && (len(line) == 3 || line[3] == ' ' || line[3] == '\t' || line[3] == '\r')
+}
+
+func (f *File) addSecondDocument(faults *Faults) {
+	place := f.place(len(f.runes))
+	for line := f.Root.Line + 1; line <= len(f.starts); line++ {
+		if isSeparator(f.runes[f.starts[line-1]:f.lineEnd(line)]) {
+			place = Place{f.Name, line, 1}
+			break
+		}
+	}
+	faults.Add("second-document", place, 3,
+		`a second document starts here, but a file holds one: put it in a file of its own, or remove the "---"`)
+}
+
+var yamlLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
+
+// addSyntaxFault words yaml.v3's complaint as well as can be.
+func (f *File) addSyntaxFault(err error, faults *Faults) {
+	line, message := 1, err.Error()
+	if match := yamlLine.FindStringSubmatch(message); match != nil {
+		message = match[2]
+		if n, err := strconv.Atoi(match[1]); err == nil {
+			line = min(max(n, 1), len(f.starts))
+		}
+	}
+	faults.Add("yaml-syntax", Place{f.Name, line, 1}, 1, "this cannot be read as YAML: %s", message)
+}
