@@ -1,6 +1,7 @@
 package source
 
 import (
+	"math"
 	"strings"
 	"unicode/utf8"
 
@@ -307,9 +308,13 @@ func (s *scan) emptyLines(indent int) []int {
 	}
 }
 
-// indentation reads the body of a block text from s.i on.
+// indentation reads the body of a block text from s.i on. A text of empty lines only has none to tell,
+// and no line that could reach any.
 func (s *scan) indentation(value string) int {
 	line := strings.TrimLeft(value, "\n")
+	if line == "" {
+		return math.MaxInt
+	}
 	inValue := len(line) - len(strings.TrimLeft(line, " "))
 	empty := len(value) - len(line)
 	for ; empty > 0 && s.more(); s.i++ {
