@@ -19,41 +19,16 @@ type Dim struct {
 	Point                                         bool
 }
 
-// mostPower bounds the powers of a product, far above anything with a meaning.
-const mostPower = 100
-
-// Mul is the dimension of a product. It is for dimensions known to have one:
-// ask [Product] where a temperature on a scale may be among them.
+// Mul is the dimension of a product. A temperature on a scale has none (twice
+// 20 °C means nothing): the caller asks for Point first. The powers of anything
+// with a meaning are far from the ends of an int8.
 func (a Dim) Mul(b Dim) Dim {
-	d, _ := Product(a, b)
-	return d
-}
-
-// Product is the dimension of a product, false when there is none: twice 20 °C
-// means nothing, and neither does volts to the hundredth power.
-func Product(a, b Dim) (Dim, bool) {
-	if a.Point || b.Point {
-		return Dim{}, false
+	return Dim{
+		Volt: a.Volt + b.Volt, Amp: a.Amp + b.Amp, Second: a.Second + b.Second,
+		Kelvin: a.Kelvin + b.Kelvin, Metre: a.Metre + b.Metre,
+		Newton: a.Newton + b.Newton, Rev: a.Rev + b.Rev,
+		Point: a.Point || b.Point,
 	}
-	ok := true
-	add := func(p, q int8) int8 {
-		sum := int(p) + int(q)
-		if sum < -mostPower || sum > mostPower {
-			ok = false
-			return 0
-		}
-		return int8(sum)
-	}
-	d := Dim{
-		Volt: add(a.Volt, b.Volt), Amp: add(a.Amp, b.Amp),
-		Second: add(a.Second, b.Second), Kelvin: add(a.Kelvin, b.Kelvin),
-		Metre: add(a.Metre, b.Metre), Newton: add(a.Newton, b.Newton),
-		Rev: add(a.Rev, b.Rev),
-	}
-	if !ok {
-		return Dim{}, false
-	}
-	return d, true
 }
 
 // Sum is the dimension of a + b, or of a - b with minus; false when there is
@@ -78,8 +53,8 @@ func Sum(a, b Dim, minus bool) (Dim, bool) {
 	}
 }
 
-// known names the dimensions a technician has a word for.
-var known = map[Dim]string{
+// measured names the dimensions a technician has a word for.
+var measured = map[Dim]string{
 	{}:                       "a plain number",
 	{Volt: 1}:                "a voltage (V)",
 	{Amp: 1}:                 "a current (A)",
@@ -100,7 +75,7 @@ var known = map[Dim]string{
 // "a voltage (V)". A dimension without a usual word is written as its product:
 // "V·A", "V/(A·K)".
 func (a Dim) String() string {
-	if s, ok := known[a]; ok {
+	if s, ok := measured[a]; ok {
 		return s
 	}
 	var over, under []string

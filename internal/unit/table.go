@@ -26,11 +26,11 @@ func list(s string) []string {
 	return strings.Split(s, ", ")
 }
 
-// The factors of the table. They are definitions: 60 s to the minute, 3600 s to
-// the hour, 86400 s to the day, and the Celsius and Fahrenheit scales.
-// Source: The International System of Units (SI), 9th edition, section 2.3.1,
-// tables 7 and 8, for s, min, h, d, °C and the prefix milli; °F: NIST Special
-// Publication 811 (2008), appendix B.8.
+// The factors of the table are exact, by definition: 60 s to the minute, 3600 s
+// to the hour, 86 400 s to the day; the Fahrenheit scale is 9/5 of the Celsius
+// scale, plus 32.
+// Source: The International System of Units (SI), 8th edition (2006), table 6,
+// for min, h and d; NIST Special Publication 811 (2008), appendix B.8, for °F.
 var (
 	one     = big.NewRat(1, 1)
 	zero    = big.NewRat(0, 1)
@@ -47,8 +47,8 @@ var units = []*Unit{
 	row("mA", Dim{Amp: 1}, milli, zero, "", "milliamp, milliamps, milliampere, milliamperes, milli amp, milli amps"),
 	row("V/A", Dim{Volt: 1, Amp: -1}, one, zero, "", "volt per amp, volts per amp, volt per ampere, volts per ampere"),
 	row("mV/A", Dim{Volt: 1, Amp: -1}, milli, zero, "", "millivolt per amp, millivolts per amp, millivolts per ampere"),
-	row("Ω", Dim{Volt: 1, Amp: -1}, one, zero, "Ω", "ohm, ohms"),
-	row("mΩ", Dim{Volt: 1, Amp: -1}, milli, zero, "mΩ, mohm, mohms", "milliohm, milliohms, milli ohm, milli ohms"),
+	row("Ω", Dim{Volt: 1, Amp: -1}, one, zero, "\u2126", "ohm, ohms"),
+	row("mΩ", Dim{Volt: 1, Amp: -1}, milli, zero, "m\u2126, mohm, mohms", "milliohm, milliohms, milli ohm, milli ohms"),
 	row("°C", Dim{Kelvin: 1, Point: true}, one, zero, "C, degC, deg C, ° C, ℃", "celsius, centigrade, degrees c, degrees celsius, degree celsius, degrees centigrade, deg celsius"),
 	row("°F", Dim{Kelvin: 1, Point: true}, big.NewRat(5, 9), big.NewRat(-160, 9), "F, degF, deg F, ° F, ℉", "fahrenheit, degrees f, degrees fahrenheit, degree fahrenheit, deg fahrenheit"),
 	row("K", Dim{Kelvin: 1}, one, zero, "", "kelvin, kelvins"),
@@ -107,14 +107,8 @@ func fold(s string) string {
 	return strings.ReplaceAll(strings.ToLower(s), "º", "°")
 }
 
-// typed finds a unit by what a person typed, in any case.
+// lookupTyped finds a unit by what a person typed, in any case.
 func lookupTyped(s string) (*Unit, bool) {
-	if s == plain.Name {
-		return nil, false
-	}
-	if u, ok := spelled[s]; ok {
-		return u, true
-	}
 	f := fold(s)
 	if milliSymbol[f] && strings.HasPrefix(s, "M") {
 		return nil, false

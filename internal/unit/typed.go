@@ -18,12 +18,31 @@ type Typed struct {
 type Refused struct {
 	Why    Why
 	Text   string   // what is refused, as typed
-	Could  []string // with Ambiguous: the meanings it could have, each fit to type
+	Could  []string // with Ambiguous, where they can be told: its meanings, each fit to type
 	reason string
 }
 
 // Error is the reason in plain English, short and fit to show to the person.
-func (r *Refused) Error() string { return r.reason }
+func (r *Refused) Error() string {
+	if len(r.Could) > 0 {
+		return fmt.Sprintf("%s can mean %s: type the one you mean", quoted(r.Text), strings.Join(r.Could, " or "))
+	}
+	return r.reason
+}
+
+// complete puts the sign before and the unit after each meaning of an ambiguous
+// number, and has it quoted with them.
+func (r *Refused) complete(sign string, u *Unit, text string) {
+	for i := range r.Could {
+		r.Could[i] = sign + r.Could[i]
+		if u != nil {
+			r.Could[i] += " " + u.Name
+		}
+	}
+	if len(r.Could) > 0 {
+		r.Text = text
+	}
+}
 
 // Why sorts refusals, for a caller that answers some of them with a question.
 type Why int
@@ -42,11 +61,7 @@ func refuse(why Why, text, format string, args ...any) *Refused {
 	return &Refused{Why: why, Text: text, reason: fmt.Sprintf(format, args...)}
 }
 
-func ambiguous(text string, could ...string) *Refused {
-	r := refuse(Ambiguous, text, `%s can mean %s: type the one you mean`, quoted(text), strings.Join(could, " or "))
-	r.Could = could
-	return r
-}
+func ambiguous(could ...string) *Refused { return &Refused{Why: Ambiguous, Could: could} }
 
 // ParseTyped reads one quantity from what a person typed or dictated for one
 // reading; want is the unit wanted, nil for any. It takes
@@ -88,48 +103,45 @@ func ParseTyped(s string, want *Unit) (Typed, error) {
 
 // ScanTyped reads one quantity from the start of words, the words of a line
 // between blanks, and reports how many of them it took: the sign, the number and
-// its unit. It understands what [ParseTyped] does, and takes a comma, semicolon
-// or full stop at the end of a word as the end of the quantity. Rest stays empty.
+// its unit. It understands what [ParseTyped] does, and takes a comma or semicolon
+// at the end of a word as the end of the quantity. Rest stays empty.
 //
 // An error is a *[Refused]. With n == 0 no quantity begins here; with n > 0 the
 // first n words are one that is refused. For a unit of another dimension the
 // value is given all the same, so that a line can put it where it belongs.
 func ScanTyped(words []string, want *Unit) (t Typed, n int, err error) {
 	num, n, refused := scanNumber(words)
-	if refused != nil {
+	if n == 0 {
+		return Typed{}, 0, refused
+	}
+	u, more, given := num.unit(words[n:], want)
+	n += more
+	text := strings.Join(words[:n], " ")
+	switch {
+	case refused != nil:
+		refused.complete(num.sign, u, text)
 		return Typed{}, n, refused
+	case u == nil && num.tail != "":
+		return Typed{}, n, unknownUnit(text, num.tail)
+	case u != nil:
+	case want != nil:
+		u = want
+	default:
+		u = plain
 	}
-	t = Typed{Value: float(num.text), Unit: want, Decimals: num.decimals}
-	if want == nil {
-		t.Unit = plain
+	t = Typed{Value: float(num.sign + num.text), Unit: u, Given: given, Decimals: num.decimals}
+	if len(num.text) > mostDigits || !finite(t.Value) || !finite(u.Base(t.Value)) {
+		return Typed{}, n, refuse(TooLarge, text, "%s is too large a number, or has too many digits", quoted(text))
 	}
-	if num.tail != "" || !num.ended {
-		after := words[n:]
-		if num.tail != "" {
-			after = append([]string{num.tail}, after...)
-			n--
-		}
-		u, used, given := scanUnit(after, want)
-		n += used
-		switch {
-		case u != nil:
-			t.Unit, t.Given = u, given
-		case num.tail != "":
-			return Typed{}, n + 1, unknownUnit(words[n], num.tail)
-		}
-	}
-	if want != nil && t.Unit.Dim != want.Dim {
-		return t, n, refuse(OtherUnit, strings.Join(words[:n], " "), "%s was typed where %s is wanted", t.Unit.Dim, want.Dim)
-	}
-	if !finite(t.Value) || !finite(t.Unit.Base(t.Value)) {
-		return Typed{}, n, refuse(TooLarge, strings.Join(words[:n], " "), "that is too large a number")
+	if want != nil && u.Dim != want.Dim {
+		return t, n, refuse(OtherUnit, text, "%s was typed where %s is wanted", u.Dim, want.Dim)
 	}
 	return t, n, nil
 }
 
 func unknownUnit(word, tail string) *Refused {
 	if hasExponent(tail) {
-		return refuse(UnknownUnit, word, "%s is written with an exponent: type the number out in full", quoted(word))
+		return refuse(NotANumber, word, "%s is written with an exponent: type the number out in full", quoted(word))
 	}
 	if near := nearestName(tail); near != "" {
 		return refuse(UnknownUnit, word, `%s in %s is not a unit; did you mean "%s"?`, quoted(tail), quoted(word), near)
@@ -171,46 +183,50 @@ func minimum(word string, want *Unit) bool {
 
 // numeral is a number found in words.
 type numeral struct {
-	text     string // an optional "-", digits, an optional point and digits
+	sign     string // "-" or ""
+	text     string // digits, an optional point and digits
 	decimals int
 	tail     string // what is joined to its last word: the unit of "12.55V"
-	ended    bool   // a comma, semicolon or full stop closed it: no unit follows
+	ended    bool   // a comma or semicolon, after a word also a full stop, closed it: no unit follows
 }
 
-// scanNumber takes a number, in digits or in words, from the start of words.
+// unit takes the unit of num: what is joined to the number, or else the words
+// after it, unless the number is closed.
+func (num numeral) unit(after []string, want *Unit) (u *Unit, n int, given bool) {
+	switch {
+	case num.tail != "":
+		u, n, given = scanUnit(append([]string{num.tail}, after...), want)
+		return u, max(n-1, 0), given
+	case num.ended:
+		return nil, 0, false
+	}
+	return scanUnit(after, want)
+}
+
+// scanNumber takes a number, in digits or in words, from the start of words; n
+// is 0 when none begins there.
 func scanNumber(words []string) (num numeral, n int, refused *Refused) {
-	sign, n := "", 0
-	if len(words) > 0 {
-		if s, ok := signWord(words[0]); ok {
-			sign, n = s, 1
-		}
+	if len(words) == 0 {
+		return num, 0, refuse(NotANumber, "", "a number is missing")
 	}
-	if n < len(words) {
-		body := words[n:]
-		if n == 0 {
-			var first string
-			sign, first = cutSign(words[0])
-			body = append([]string{first}, words[1:]...)
-		}
-		var used int
-		switch {
-		case startsDigits(body[0]):
-			num, used, refused = scanDigits(body)
-		default:
-			num, used, refused = scanWords(body)
-		}
-		if used > 0 {
-			if refused != nil && sign == "-" {
-				for i, c := range refused.Could {
-					refused.Could[i] = "-" + c
-				}
-			}
-			num.text = sign + num.text
-			return num, n + used, refused
-		}
+	sign, body := "", words
+	if s, ok := signWord(words[0]); ok {
+		sign, body = s, words[1:]
+	} else if s, first := cutSign(words[0]); first != words[0] {
+		sign, body = s, append([]string{first}, words[1:]...)
 	}
-	text := strings.Join(words[:min(1, len(words))], " ")
-	return numeral{}, 0, refuse(NotANumber, text, "%s is not a number: type one such as 12.55", quoted(text))
+	if len(body) > 0 {
+		scan := scanWords
+		if startsDigits(body[0]) {
+			scan = scanDigits
+		}
+		num, n, refused = scan(body)
+	}
+	if n == 0 {
+		return num, 0, refuse(NotANumber, words[0], "%s is not a number: type one such as 12.55", quoted(words[0]))
+	}
+	num.sign = sign
+	return num, n + len(words) - len(body), refused
 }
 
 // startsNumber reports whether a number, or more of one, begins at words[0].
@@ -219,11 +235,7 @@ func startsNumber(words []string) bool {
 	if startsDigits(first) {
 		return true
 	}
-	w := numberWords(words)
-	if len(w) == 0 {
-		return false
-	}
-	return w[0].kind != wordAnd || len(w) > 1
+	return goesOn(numberWords(words))
 }
 
 // startsDigits reports whether s begins like a number in digits: "12", ".15".
@@ -260,61 +272,42 @@ func signWord(word string) (sign string, ok bool) {
 
 // scanDigits takes a number in digits, words[0] beginning with it: "12.55",
 // "12,55V", and also "12 point 5" and "12 and a half".
-func scanDigits(words []string) (numeral, int, *Refused) {
+func scanDigits(words []string) (num numeral, n int, refused *Refused) {
 	word := words[0]
 	end := numeralEnd(word)
 	digits, tail := word[:end], word[end:]
-	num := numeral{tail: tail}
-	if last := len(digits) - 1; tail == "" && last > 0 && !isDigit(digits[last]) {
-		num.ended = digits[last] == ','
-		digits = digits[:last]
-		if num.ended && !strings.ContainsAny(digits, ".,") && len(words) > 1 && startsDigits(words[1]) && numeralEnd(words[1]) > 0 {
-			return num, 2, ambiguous(word+" "+words[1], digits+"."+strings.TrimRight(words[1], ",.;"), digits+" and "+words[1])
+	if tail == "" || tail == ";" {
+		num.ended = tail == ";"
+		if last := len(digits) - 1; !num.ended && !isDigit(digits[last]) {
+			num.ended = digits[last] == ','
+			digits = digits[:last]
 		}
+	} else {
+		num.tail = tail
 	}
-	if strings.HasPrefix(tail, ";") {
-		num.tail, num.ended = "", true
-		if tail != ";" {
-			return num, 1, unknownUnit(word, tail)
-		}
-	}
-	if len(digits) > mostDigits {
-		return num, 1, refuse(TooLarge, word, "that number has too many digits")
-	}
-	if strings.Count(digits, ".")+strings.Count(digits, ",") > 1 {
-		return num, 1, refuse(NotANumber, word, "%s has two decimal marks: type one, and no mark for thousands", quoted(word))
-	}
-	if whole, fraction, comma := strings.Cut(digits, ","); comma && thousands(whole, fraction) {
-		return num, 1, ambiguous(digits, whole+"."+fraction, whole+fraction)
-	}
-	whole, fraction, _ := strings.Cut(strings.Replace(digits, ",", ".", 1), ".")
-	if tail == "" && !num.ended && len(digits) == len(whole) && len(words) > 1 {
-		more, used, refused := scanFraction(words[1:])
-		if used > 0 {
-			if refused != nil {
-				return num, 1 + used, refused
-			}
-			num.text, num.decimals = joined(whole, more.digits), len(more.digits)
-			num.tail, num.ended = more.tail, more.ended
-			return num, 1 + used, nil
-		}
-	}
+	whole, fraction, mark := strings.Cut(strings.ReplaceAll(digits, ",", "."), ".")
 	num.text, num.decimals = joined(whole, fraction), len(fraction)
-	return num, 1, nil
+	switch {
+	case strings.Contains(fraction, "."):
+		return num, 1, refuse(NotANumber, word, "%s has two decimal marks: type one, and no mark for thousands", quoted(word))
+	case strings.Contains(digits, ",") && thousands(whole, fraction):
+		return num, 1, ambiguous(whole+"."+fraction, whole+fraction)
+	case !mark && num.ended && tail == "" && len(words) > 1 && isDigit(words[1][0]):
+		text := word + " " + words[1]
+		return num, 2, refuse(Ambiguous, text, "%s can be one number or two: type a decimal comma without a blank, or leave the comma out", quoted(text))
+	case mark || num.ended || tail != "":
+		return num, 1, nil
+	}
+	f, used, refused := scanFraction(words[1:])
+	if used > 0 {
+		num.text, num.decimals = joined(whole, f.digits), len(f.digits)
+		num.tail, num.ended = f.tail, f.ended
+	}
+	return num, 1 + used, refused
 }
 
 // thousands reports whether a comma between whole and fraction may part
 // thousands: 1,234 and 12,345, but not 0,123 or 1234,567.
 func thousands(whole, fraction string) bool {
 	return len(fraction) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'
-}
-
-func joined(whole, fraction string) string {
-	if whole == "" {
-		whole = "0"
-	}
-	if fraction == "" {
-		return whole
-	}
-	return whole + "." + fraction
 }

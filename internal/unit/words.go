@@ -93,7 +93,7 @@ func kindAt(ws []numberWord, i int) wordKind {
 }
 
 // goesOn reports whether ws, what follows a number, begins another or more of
-// the same one. "and" and "a" alone do not: "about twelve and a bit".
+// the same one. "and", "a" and "oh" alone do not: "twelve and a bit".
 func goesOn(ws []numberWord) bool {
 	i := 0
 	if kindAt(ws, i) == wordAnd {
@@ -104,8 +104,11 @@ func goesOn(ws []numberWord) bool {
 		k := kindAt(ws, i)
 		return k == wordHundred || k == wordThousand || k == wordPart
 	}
+	if kindAt(ws, i) == wordOh {
+		i++
+	}
 	k := kindAt(ws, i)
-	return k >= 0 && k != wordOh && k != wordAnd
+	return k >= 0 && k != wordAnd && k != wordA
 }
 
 // scanWords takes a number in words from the start of words.
@@ -124,7 +127,7 @@ func scanWords(words []string) (numeral, int, *Refused) {
 		return num, taken, nil
 	}
 	if used < len(ws) && ws[used].from < taken { // "five-point"
-		return numeral{}, taken, refuse(NotANumber, words[taken-1], "%s is not a number I know", quoted(words[taken-1]))
+		return num, taken, refuse(NotANumber, words[taken-1], "%s is not a number: type one such as 12.55", quoted(words[taken-1]))
 	}
 	frac, more, refused := scanFraction(words[taken:])
 	switch {
@@ -135,27 +138,34 @@ func scanWords(words []string) (numeral, int, *Refused) {
 	case more > 0:
 		return numeral{text: joined(num.text, frac.digits), decimals: len(frac.digits), tail: frac.tail, ended: frac.ended}, taken + more, nil
 	case goesOn(ws[used:]):
-		return numeral{}, ws[len(ws)-1].from + 1, twoInWords(words[:ws[len(ws)-1].from+1], whole, ws[used:])
+		all := ws[len(ws)-1].from + 1
+		return num, all, twoInWords(strings.Join(words[:all], " "), whole, ws[used:])
 	}
 	return num, taken, nil
 }
 
-// twoInWords refuses a number in words that is followed by another.
-func twoInWords(words []string, whole int, next []numberWord) *Refused {
-	text := strings.Join(words, " ")
-	second, used := wholeNumber(next)
-	if used != len(next) {
-		return refuse(TwoNumbers, text, `%s is not one number I know: type it in digits, such as 12.55`, quoted(text))
+// twoInWords refuses a number in words, text, in which another follows the
+// first. Where the second can be the digits that go on the first, both readings
+// are named.
+func twoInWords(text string, whole int, next []numberWord) *Refused {
+	second := ""
+	if n, used := wholeNumber(next); used == len(next) && n < 100 {
+		second = strconv.Itoa(n)
+	} else if digits, used := spokenDigits(next); used == len(next) && len(digits) < 6 {
+		second = digits
 	}
-	first, then := strconv.Itoa(whole), strconv.Itoa(second)
-	return ambiguous(text, first+"."+then, first+then)
+	if second == "" {
+		return refuse(TwoNumbers, text, "%s is not one number: type it in digits, such as 12.55", quoted(text))
+	}
+	first := strconv.Itoa(whole)
+	return ambiguous(first+"."+second, strings.TrimLeft(first, "0")+second)
 }
 
 // wholeNumber reads a whole number under a million; used is 0 when there is
 // none.
 func wholeNumber(ws []numberWord) (n, used int) {
 	n, used = underThousand(ws)
-	if kindAt(ws, used) != wordThousand || used > 0 && (n == 0 || ended(ws[:used])) {
+	if kindAt(ws, used) != wordThousand || used > 0 && (n == 0 || n >= 1000 || ended(ws[:used])) {
 		if kindAt(ws, 0) == wordA && used == 1 {
 			return 0, 0
 		}
@@ -253,7 +263,7 @@ func scanFraction(words []string) (f fraction, used int, refused *Refused) {
 	last, rest := ws[n], ws[n+1:]
 	if !last.ended && (goesOn(rest) || len(rest) > 0 && rest[0].from == last.from) {
 		n := ws[len(ws)-1].from + 1
-		return fraction{}, n, refuse(Ambiguous, text(n), "%s is not one number I know: say the digits after the point one by one", quoted(text(n)))
+		return fraction{}, n, refuse(Ambiguous, text(n), "%s is not one number: say the digits after the point one by one", quoted(text(n)))
 	}
 	return fraction{digits: digits, ended: last.ended}, last.from + 1, nil
 }
@@ -262,26 +272,27 @@ func scanFraction(words []string) (f fraction, used int, refused *Refused) {
 // ten to ninety-nine, perhaps after zeros. It stops at the first word that does
 // not belong, or that a separator closes.
 func spokenDigits(ws []numberWord) (digits string, used int) {
+	var found []byte
 	for used < len(ws) {
 		w := ws[used]
 		switch w.kind {
 		case wordDigit, wordOh:
-			digits += strconv.Itoa(w.value)
+			found = append(found, byte('0'+w.value))
 			used++
 		case wordTeen, wordTens:
-			if strings.Trim(digits, "0") != "" {
-				return digits, used
+			if strings.Trim(string(found), "0") != "" {
+				return string(found), used
 			}
 			n, more := underHundred(ws[used:])
-			return digits + strconv.Itoa(n), used + more
+			return string(found) + strconv.Itoa(n), used + more
 		default:
-			return digits, used
+			return string(found), used
 		}
 		if w.ended {
-			return digits, used
+			return string(found), used
 		}
 	}
-	return digits, used
+	return string(found), used
 }
 
 // pointDigits reads "point 15", "point 15V": words[1] begins with a digit.
@@ -297,8 +308,6 @@ func pointDigits(words []string) (fraction, int, *Refused) {
 		f.tail, f.ended = "", f.tail != ""
 	}
 	switch {
-	case len(f.digits) > mostDigits:
-		return f, 2, refuse(TooLarge, text, "that number has too many digits")
 	case f.tail != "" && strings.ContainsAny(f.tail[:1], ".,"):
 		return f, 2, refuse(NotANumber, text, "%s has two decimal marks: type one", quoted(text))
 	case !f.ended && f.tail == "" && len(words) > 2 && startsDigits(words[2]):
