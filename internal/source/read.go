@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"regexp"
-	"strconv"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
@@ -201,18 +200,4 @@ func (f *File) addSecondDocument(faults *Faults) {
 	}
 	faults.Add("second-document", place, 3,
 		`a second document starts here, but a file holds one: put it in a file of its own, or remove the "---"`)
-}
-
-var yamlLine = regexp.MustCompile(`^yaml: (?:line (\d+): )?(.*)$`)
-
-// addSyntaxFault words yaml.v3's complaint as well as can be.
-func (f *File) addSyntaxFault(err error, faults *Faults) {
-	line, message := 1, err.Error()
-	if match := yamlLine.FindStringSubmatch(message); match != nil {
-		message = match[2]
-		if n, err := strconv.Atoi(match[1]); err == nil {
-			line = min(max(n, 1), len(f.starts))
-		}
-	}
-	faults.Add("yaml-syntax", Place{f.Name, line, 1}, 1, "this cannot be read as YAML: %s", message)
 }

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"gopkg.in/yaml.v3"
 )
@@ -21,12 +22,14 @@ func (f *File) checkTraps(faults *Faults) {
 	t.node(f.Root, 1, false)
 }
 
+const noDirectives = `lines that begin with "%" are not allowed: remove it`
+
 // directives reports lines such as "%YAML 1.1" before the document.
 func (t trapper) directives() {
 	for line := 1; line < t.Root.Line; line++ {
 		if t.runes[t.starts[line-1]] == '%' {
 			t.faults.Add("directive", Place{t.Name, line, 1}, t.lineEnd(line)-t.starts[line-1],
-				`lines that begin with "%%" are not allowed: remove it`)
+				"%s", noDirectives)
 		}
 	}
 }
@@ -97,11 +100,48 @@ func (t trapper) scalar(n *yaml.Node) {
 	if isPlain(n) && notFinite.MatchString(n.Value) {
 		t.faults.Add("not-finite", t.At(n), t.Width(n), "%q is no number that can be worked with: write a number", n.Value)
 	}
+	if isPlain(n) {
+		t.oddBlank(n)
+	}
 	for k, r := range []rune(n.Value) {
 		if r != '\n' && r != '\t' && !harmless(r) {
 			place, width := t.Span(n, k, k+1)
 			t.faults.Add("control-code", place, width,
 				"character U+%04X cannot be seen and is not allowed: remove it", r)
+			break
+		}
+	}
+	if n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 {
+		t.swallowedLine(n)
+	}
+}
+
+// oddBlank reports a text without quotes that begins or ends with a character that only looks like a
+// blank. It usually came in by copying, and YAML takes it for a letter.
+func (t trapper) oddBlank(n *yaml.Node) {
+	text := []rune(n.Value)
+	for _, k := range []int{0, len(text) - 1} {
+		if k >= 0 && k < len(text) && unicode.Is(unicode.Zs, text[k]) {
+			t.faults.Add("odd-blank", t.In(n, k), 1,
+				"character U+%04X looks like a blank but is none: type a blank instead, or put quotes round the text", text[k])
+			return
+		}
+	}
+}
+
+// swallowedLine reports a quote that was closed too late: the text runs over a line that looks like a
+// key and is indented no deeper than the line on which the text starts.
+func (t trapper) swallowedLine(n *yaml.Node) {
+	at := t.start(n)
+	line := outline{File: t.File, i: t.starts[n.Line-1]}
+	line.skipBlanks()
+	line.indent = line.i - t.starts[n.Line-1]
+	line.i = at
+	for end := t.end(n); line.i < end; line.i++ {
+		if line.look(0) == '\n' && line.keyBelow() {
+			fault := t.faults.Add("swallowed-line", t.At(n), 1,
+				"this quote is closed only after the next key: close it before, or indent the lines of the text deeper")
+			fault.Notes = append(fault.Notes, Note{t.place(line.i + 1), "this line became part of the text"})
 			return
 		}
 	}
@@ -171,17 +211,49 @@ func (t trapper) nullValue(n *yaml.Node, i int) {
 	case key.Kind != yaml.ScalarNode || isNull(key):
 	case flow && isPlain(key) && colon && name != "" && rest != "":
 		t.faults.Add("null-value", t.At(key), t.Width(key), `%q has no value: a blank must follow the colon, as in "%s: %s"`, key.Value, name, rest)
+	case flow && i >= 2 && cutOff(n, i-2):
+		// reported with the piece before it
 	case flow && i >= 2 && isPlain(n.Content[i-1]) && n.Content[i-1].Value != "":
-		before := n.Content[i-1]
-		fault := t.faults.Add("cut-text", t.At(key), t.Width(key),
-			`%q has no value; it looks like the rest of %q, which ends at the comma: put quotes round the whole text, as in %s: '%s, %s'`,
-			key.Value, before.Value, n.Content[i-2].Value, before.Value, key.Value)
-		fault.Notes = append(fault.Notes, Note{t.At(before), "the text starts here"})
+		t.cutByComma(n, i)
 	case flow && len(n.Content) == 2:
 		t.faults.Add("null-value", t.At(key), t.Width(key), `%q has no value: write one after a colon; if a text begins with "{" here, put quotes round it`, key.Value)
 	default:
 		t.faults.Add("null-value", t.At(key), t.Width(key), "%q has no value: write one or remove the key", key.Value)
 	}
+}
+
+// cutOff tells whether the i-th node of a mapping in braces is a word without colon and value that
+// follows a text without quotes, at once or after other such words.
+func cutOff(n *yaml.Node, i int) bool {
+	for ; i >= 2 && isPlain(n.Content[i]) && isNull(n.Content[i+1]) && n.Content[i+1].Value == ""; i -= 2 {
+		if isPlain(n.Content[i-1]) && n.Content[i-1].Value != "" {
+			return true
+		}
+	}
+	return false
+}
+
+// cutByComma reports a text without quotes that a comma ended too early. Its rest was taken for one or
+// more keys without values, the first at i.
+func (t trapper) cutByComma(n *yaml.Node, i int) {
+	name, text, last := n.Content[i-2], n.Content[i-1], i
+	for last+2 < len(n.Content) && cutOff(n, last+2) {
+		last += 2
+	}
+	from := t.start(text)
+	whole := string(t.runes[from:max(t.end(n.Content[last]), from)])
+	fault := t.faults.Add("cut-text", t.At(n.Content[i]), t.Width(n.Content[i]),
+		`%q has no value; it looks like the rest of %q, which ends at the comma: put quotes round the whole text, as in %s: %s`,
+		n.Content[i].Value, text.Value, name.Value, quoted(whole))
+	fault.Notes = append(fault.Notes, Note{t.place(from), "the text starts here"})
+}
+
+// quoted writes a text in the quotes that need the fewest escapes.
+func quoted(text string) string {
+	if strings.Contains(text, "'") && !strings.ContainsAny(text, `"\\`) {
+		return `"` + text + `"`
+	}
+	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
 }
 
 // guardKeys are the keys whose text is a condition: inside braces a comment right behind one is taken

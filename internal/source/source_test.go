@@ -1,0 +1,87 @@
+package source
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "write the expected faults anew")
+
+// TestWrong reads each file of testdata/wrong and compares what is printed with the .txt beside it.
+func TestWrong(t *testing.T) {
+	files, err := filepath.Glob("testdata/wrong/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, path := range files {
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			data, err := os.ReadFile(path)
+			require.NoError(t, err)
+			var faults Faults
+			Read(filepath.Base(path), data, &faults)
+			require.False(t, faults.Empty())
+			requirePlacesInside(t, data, &faults)
+			var out strings.Builder
+			faults.Print(&out)
+			golden := strings.TrimSuffix(path, ".yaml") + ".txt"
+			if *update {
+				require.NoError(t, os.WriteFile(golden, []byte(out.String()), 0o644))
+			}
+			want, err := os.ReadFile(golden)
+			require.NoError(t, err)
+			assert.Equal(t, string(want), out.String())
+		})
+	}
+}
+
+// TestRight reads each file of testdata/right: nothing is wrong with it, and the reader of outlines,
+// which looks only at texts that yaml.v3 refused, finds nothing in it either.
+func TestRight(t *testing.T) {
+	files, err := filepath.Glob("testdata/right/*.yaml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, path := range files {
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			data, err := os.ReadFile(path)
+			require.NoError(t, err)
+			var faults Faults
+			file := Read(path, data, &faults)
+			require.NotNil(t, file)
+			assert.Empty(t, printed(&faults))
+			assert.Nil(t, (&outline{File: file}).read())
+		})
+	}
+}
+
+func printed(faults *Faults) string {
+	var out strings.Builder
+	faults.Print(&out)
+	return out.String()
+}
+
+func TestTooLarge(t *testing.T) {
+	var faults Faults
+	assert.Nil(t, Read("a.yaml", make([]byte, MaxBytes+1), &faults))
+	assert.Equal(t, "a.yaml: the file has 1048577 bytes, and at most 1048576 are read: split it [too-large]\n", printed(&faults))
+}
+
+// TestDepth: 32 levels are read, 33 are not, and the walk goes on elsewhere.
+func TestDepth(t *testing.T) {
+	nested := func(depth int) string {
+		return "a: " + strings.Repeat("[", depth-1) + "1" + strings.Repeat("]", depth-1) + "\nb:\n"
+	}
+	var faults Faults
+	Read("a.yaml", []byte(nested(MaxDepth)), &faults)
+	require.Len(t, faults.Sorted(), 1)
+	faults = Faults{}
+	Read("a.yaml", []byte(nested(MaxDepth+1)), &faults)
+	require.Len(t, faults.Sorted(), 2)
+	assert.Equal(t, "too-deep", faults.Sorted()[0].Rule)
+	assert.Equal(t, Place{"a.yaml", 1, 4 + MaxDepth - 1}, faults.Sorted()[0].Place)
+	assert.Equal(t, "null-value", faults.Sorted()[1].Rule)
+}
