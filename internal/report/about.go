@@ -1,0 +1,81 @@
+package report
+
+import (
+	"fmt"
+
+	"deadflat/internal/engine"
+)
+
+// about says what the report rests on, so that another person can check it: the
+// tree and its edition, the meter and the kit, and how the job was answered.
+func (d *draft) about() section {
+	var f facts
+	for _, t := range d.trees() {
+		f.add("Decision tree", fmt.Sprintf("%s (“%s”), edition %d%s", t.Name, t.Title, t.Edition, hands(t)))
+		f.add("Its fingerprint", t.Hash)
+	}
+	f.add("Meter", d.rec.Kit.Meter)
+	f.add("Equipment at hand", equipment(d.rec.Kit))
+	f.add("Answers taken back", times(d.rec.Undone))
+	f.add("Job left and taken up again", times(d.rec.Paused))
+	f.add("Crank attempts", fmt.Sprintf("%d, those taken back included", d.rec.Cranks))
+	return section{title: "About this report", parts: []part{
+		f,
+		para{text: "The ± after a reading is the most that the meter and the way it was used can be out. A limit that depends on readings has a doubt of its own. No chance or probability is meant by either."},
+	}}
+}
+
+// trees lists the trees of the rounds, each once.
+func (d *draft) trees() []*engine.Tree {
+	out := []*engine.Tree{}
+	seen := map[*engine.Tree]bool{}
+	for _, r := range d.rec.Rounds {
+		if !seen[r.Tree] {
+			seen[r.Tree] = true
+			out = append(out, r.Tree)
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, d.rec.Tree)
+	}
+	return out
+}
+
+// hands says who wrote and who checked a tree.
+func hands(t *engine.Tree) string {
+	var s string
+	if t.Author != "" {
+		s += ", by " + t.Author
+	}
+	if t.Reviewed != "" {
+		s += ", reviewed " + t.Reviewed
+	}
+	if t.Changed != "" {
+		s += ", changed " + t.Changed
+	}
+	return s
+}
+
+func equipment(k engine.Kit) string {
+	switch {
+	case k.Has == nil:
+		return "everything the tree asks for"
+	case len(k.Has) == 0:
+		return "nothing but the meter"
+	default:
+		return series(plainAll(k.Has))
+	}
+}
+
+func times(n int) string {
+	switch n {
+	case 0:
+		return "none"
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	default:
+		return fmt.Sprintf("%d times", n)
+	}
+}

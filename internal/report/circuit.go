@@ -1,0 +1,155 @@
+package report
+
+import "deadflat/internal/engine"
+
+// circuit is the starter circuit in outline with the two probes of one reading
+// on it. SVG and text draw the same circuit.
+type circuit struct {
+	title      string // "Voltage drop, engine block to body"
+	value      string // "2.35 V ± 0.02 V"
+	red, black string // points as declared: "engine_block"
+}
+
+// station is one point of the loop that the cranking current goes round, in
+// its order: out of the battery's positive post, through the starter, and back
+// through engine and body.
+type station struct {
+	name  string   // as printed
+	words []string // the declared points that mean it
+	after string   // what lies between it and the next
+	x, y  float64
+}
+
+// loop is the way of the cranking current. The engine strap and the battery's
+// earth cable are drawn as most vehicles have them; the words under the drawing
+// say that this one may differ.
+var loop = []station{
+	{"positive post", []string{"battery_positive_post"}, "joint", 70, 50},
+	{"positive clamp", []string{"battery_positive_clamp", "jump_post"}, "positive cable", 180, 50},
+	{"feed stud", []string{"starter_feed_stud"}, "solenoid contact", 390, 50},
+	{"motor stud", []string{"starter_motor_stud"}, "starter motor", 530, 50},
+	{"starter case", []string{"starter_case"}, "starter mounting", 590, 176},
+	{"engine block", []string{"engine_block"}, "engine strap", 480, 206},
+	{"body", []string{"body", "body_earth_point"}, "battery earth cable", 300, 206},
+	{"negative clamp", []string{"battery_negative_clamp"}, "joint", 180, 206},
+	{"negative post", []string{"battery_negative_post"}, "battery", 70, 206},
+}
+
+// circuits draws where the probes went for each voltage drop among the facts of
+// a decision; drawn remembers those that were drawn before.
+func circuits(fs []engine.Fact, drawn map[[2]string]bool) []part {
+	var out []part
+	for _, f := range fs {
+		r := f.Reading
+		if r == nil || !isDrop(r) || drawn[[2]string{r.Red, r.Black}] {
+			continue
+		}
+		drawn[[2]string{r.Red, r.Black}] = true
+		out = append(out, &circuit{title: clean(f.Ask), value: clean(f.Text), red: r.Red, black: r.Black})
+	}
+	return out
+}
+
+// isDrop reports whether a reading is taken between two points that are not
+// simply the two posts of the battery.
+func isDrop(r *engine.Reading) bool {
+	if r.Red == "" || r.Black == "" {
+		return false
+	}
+	ends := [2]int{stationOf(r.Red), stationOf(r.Black)}
+	posts := len(loop) - 1
+	return ends != [2]int{0, posts} && ends != [2]int{posts, 0}
+}
+
+// stationOf finds a declared point on the loop; -1 when it is not on it.
+func stationOf(point string) int {
+	for i, s := range loop {
+		for _, w := range s.words {
+			if w == point {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// between is the stretch of the loop that the reading looks at, first and last
+// station, or false when a probe is not on the loop.
+func (c *circuit) between() (first, last int, ok bool) {
+	first, last = stationOf(c.red), stationOf(c.black)
+	if first > last {
+		first, last = last, first
+	}
+	return first, last, first >= 0 && first < last
+}
+
+// words says in a sentence where the probes went.
+func (c *circuit) words() string {
+	return sentences(c.title+": "+c.value, "Red probe on "+plain(c.red)+", black probe on "+plain(c.black), c.stretch())
+}
+
+// stretch names what lies between the probes.
+func (c *circuit) stretch() string {
+	first, last, ok := c.between()
+	if !ok {
+		return ""
+	}
+	var parts []string
+	for _, s := range loop[first:last] {
+		parts = append(parts, s.after)
+	}
+	return "Between them: " + series(parts)
+}
+
+// lines draws the loop in characters, one station a line from the positive
+// post down to the negative one, with R and B where the probes are and a
+// heavier line between them. Points off the loop stand under it.
+func (c *circuit) lines(width int) []string {
+	var out []string
+	first, last, ok := c.between()
+	for i, s := range loop {
+		out = append(out, c.mark(i)+" o "+s.name)
+		if i < len(loop)-1 {
+			line := "|"
+			if ok && i >= first && i < last {
+				line = "#"
+			}
+			out = append(out, "   "+line+"   "+s.after)
+		}
+	}
+	for _, e := range c.elsewhere() {
+		for i, line := range wrap(plain(e.point)+" (not on this loop)", width-5) {
+			if i == 0 {
+				out = append(out, e.letter+"  o "+line)
+			} else {
+				out = append(out, "     "+line)
+			}
+		}
+	}
+	return out
+}
+
+// mark is the letter of the probe at a station of the loop.
+func (c *circuit) mark(i int) string {
+	switch i {
+	case stationOf(c.red):
+		return "R "
+	case stationOf(c.black):
+		return "B "
+	}
+	return "  "
+}
+
+// probe is one probe and the point it touches.
+type probe struct{ letter, point string }
+
+// elsewhere lists the probes that touch a point off the loop.
+func (c *circuit) elsewhere() []probe {
+	var out []probe
+	for _, p := range []probe{{"R", c.red}, {"B", c.black}} {
+		if stationOf(p.point) < 0 {
+			out = append(out, p)
+		}
+	}
+	return out
+}

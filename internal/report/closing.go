@@ -1,0 +1,202 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// closeCalls lists the decisions that the doubt of the readings left open, and
+// how each was settled.
+func (d *draft) closeCalls() section {
+	s := section{title: "Close calls"}
+	for i, round := range d.rec.Rounds {
+		if round.Result == nil || len(round.Result.Close) == 0 {
+			continue
+		}
+		l := list{}
+		if d.several() {
+			l.lead = d.roundTitle(i)
+		}
+		for _, c := range round.Result.Close {
+			l.items = append(l.items, item{text: sentence(c.Step.Title + ": " + c.Text), under: settled(c)})
+		}
+		s.parts = append(s.parts, l)
+	}
+	if len(s.parts) == 0 && d.done() {
+		s.parts = []part{para{text: "None: every reading lay further from its limits than its doubt reaches."}}
+	}
+	return s
+}
+
+// settled says how a close call was settled and whether the finding hangs on it.
+func settled(c engine.CloseCall) string {
+	how := map[string]string{
+		"same action": "Settled so: both ways lead to the same work.",
+		"better test": "Settled so: a better test was taken.",
+		"safer side":  "Settled so: the safer side was taken.",
+		"not sure":    "Settled so: the way for an answer nobody is sure of was taken.",
+	}[c.How]
+	if c.Doubt > 0 {
+		how += fmt.Sprintf(" The margin was %.1f times the doubt.", c.Margin/c.Doubt)
+	}
+	if c.Matters {
+		how += " The finding hangs on it."
+	}
+	return strings.TrimSpace(how)
+}
+
+// notTested lists the findings that were neither reached nor ruled out, and the
+// readings that were asked for in vain.
+func (d *draft) notTested() section {
+	s := section{title: "What was not tested"}
+	for i, round := range d.rec.Rounds {
+		if round.Result == nil || len(round.Result.NotTested) == 0 {
+			continue
+		}
+		t := table{caption: "Neither found nor ruled out", head: []string{"Possible fault", "Why"}}
+		if d.several() {
+			t.caption += " in " + d.inRound(i)
+		}
+		for _, n := range round.Result.NotTested {
+			t.rows = append(t.rows, []item{{text: n.Finding.Title}, {text: n.Why}})
+		}
+		s.parts = append(s.parts, t)
+	}
+	t := table{caption: "Asked for, but not had", head: []string{"Reading", "Why"}}
+	for _, r := range d.rec.Readings {
+		if why := notHad(r); why != "" {
+			t.rows = append(t.rows, []item{{text: r.Reading.Ask}, {text: why}})
+		}
+	}
+	if len(t.rows) > 0 {
+		s.parts = append(s.parts, t)
+	}
+	return s
+}
+
+// notHad says why a reading that was asked for has no value now.
+func notHad(r engine.ReadingState) string {
+	switch r.State {
+	case "skipped", "unable", "unsteady", "over range":
+		if r.Take != nil && r.Take.Text != "" {
+			return r.Take.Text
+		}
+		return r.State
+	case "stale":
+		return "out of date after later work, and not taken again"
+	}
+	return ""
+}
+
+// putBack lists every temporary change the walk made and whether it has been
+// undone.
+func (d *draft) putBack() section {
+	s := section{title: "To be put back"}
+	open := map[string]bool{}
+	var words []string
+	for _, w := range d.rec.PutBack {
+		open[w] = true
+		words = append(words, w)
+	}
+	for _, round := range d.rec.Rounds {
+		for _, visit := range round.Steps {
+			words = append(words, visit.Step.Leaves...)
+		}
+	}
+	t := table{caption: "Temporary changes to the vehicle", head: []string{"Change", "Where it stands"}}
+	listed := map[string]bool{}
+	for _, w := range words {
+		if listed[w] {
+			continue
+		}
+		listed[w] = true
+		state := "put back"
+		if open[w] {
+			state = "still to be put back"
+		}
+		t.rows = append(t.rows, []item{{text: capital(plain(w))}, {text: state}})
+	}
+	if len(t.rows) > 0 {
+		s.parts = []part{t}
+	} else if d.done() {
+		s.parts = []part{para{text: "Nothing: the tests left no temporary change on the vehicle."}}
+	}
+	return s
+}
+
+// noteHeads are the words with which a note can say what it is: "declined: new
+// battery". They stand in the order of the report.
+var noteHeads = []struct{ word, title string }{
+	{"vehicle", "Vehicle"},
+	{"customer", "In the customer's words"},
+	{"old battery", "Old battery"},
+	{"new battery", "New battery"},
+	{"declined", "Declined by the customer"},
+	{"advice", "Advice given"},
+	{"", "Notes"},
+}
+
+// onTop is how many of the heads belong beside the words for the customer.
+const onTop = 2
+
+// whose tells whose vehicle it is and what the customer said of it, from the
+// notes that begin so.
+func (d *draft) whose() *facts {
+	f := &facts{}
+	filed := d.filed()
+	for _, h := range noteHeads[:onTop] {
+		for _, i := range filed[h.word] {
+			f.add(h.title, i.text)
+		}
+	}
+	return f
+}
+
+// filed sorts the notes by what they say they are.
+func (d *draft) filed() map[string][]item {
+	filed := map[string][]item{}
+	for _, n := range d.rec.Notes {
+		head, text := noteHead(n.Text)
+		filed[head] = append(filed[head], item{text: text, under: join(d.noteStep(n.Step), d.clock.at(n.At))})
+	}
+	return filed
+}
+
+// notes files the other notes of the job under what they are about.
+func (d *draft) notes() section {
+	s := section{title: "Notes"}
+	filed := d.filed()
+	for _, h := range noteHeads[onTop:] {
+		if len(filed[h.word]) > 0 {
+			s.parts = append(s.parts, list{lead: h.title, items: filed[h.word]})
+		}
+	}
+	return s
+}
+
+// noteHead splits a note into the word it begins with and the rest. A note that
+// begins with none of the words is kept whole.
+func noteHead(text string) (head, rest string) {
+	before, after, found := strings.Cut(clean(text), ":")
+	if found {
+		word := strings.ToLower(strings.TrimSpace(before))
+		for _, h := range noteHeads {
+			if h.word != "" && h.word == word {
+				return word, strings.TrimSpace(after)
+			}
+		}
+	}
+	return "", text
+}
+
+// noteStep is the title of the step that was open when a note was made.
+func (d *draft) noteStep(id string) string {
+	for _, s := range d.rec.Tree.Steps {
+		if s.ID == id {
+			return s.Title
+		}
+	}
+	return plain(id)
+}

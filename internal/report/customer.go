@@ -1,0 +1,113 @@
+package report
+
+import "deadflat/internal/engine"
+
+// subtitle says what this paper is and when the work was done.
+func (d *draft) subtitle() string {
+	begun, ended := d.rec.Begun, d.rec.Ended
+	switch {
+	case begun.IsZero():
+		return "Report of the tests"
+	case d.clock.days:
+		return "Report of the tests from " + day(begun) + ", " + begun.Format("15:04") + ", to " + day(ended) + ", " + ended.Format("15:04")
+	default:
+		return "Report of the tests on " + day(begun) + ", " + begun.Format("15:04") + " to " + ended.Format("15:04")
+	}
+}
+
+// customer is the plain paragraph for the owner, one for each round: what it
+// found, in the words that the tree has for the owner, and what that rests on.
+// The last says how far to rely on it and what is still open.
+func (d *draft) customer() section {
+	s := section{title: "For the customer", role: forCustomer}
+	for _, text := range d.customerWords() {
+		s.parts = append(s.parts, para{text: text})
+	}
+	s.parts = d.whose().after(s.parts)
+	return s
+}
+
+// customerWords are the paragraphs for the owner.
+func (d *draft) customerWords() []string {
+	var out []string
+	for i, round := range d.rec.Rounds {
+		r := round.Result
+		if r == nil {
+			continue
+		}
+		again, text := "", r.Customer
+		if i > 0 {
+			again = "The vehicle was then tested again"
+		}
+		if text == "" {
+			text = r.Finding.Title
+		}
+		out = append(out, sentences(again, text, decidedBy(round)))
+	}
+	if last := sentences(append(d.standing(), d.openWork())...); last != "" {
+		out = append(out, last)
+	}
+	return out
+}
+
+// decidedBy names the reading that the last decision of a round rests on.
+func decidedBy(round engine.RoundRecord) string {
+	last := lastExplained(round)
+	if last == nil {
+		return ""
+	}
+	for _, rule := range last.Rules {
+		if rule.Drawn && rule.Value != "" {
+			return "The reading that decided this was " + rule.Value + " (" + rule.Left + ")"
+		}
+	}
+	return ""
+}
+
+// standing says in plain words where the job stands and how far its last
+// finding can be relied on.
+func (d *draft) standing() []string {
+	if !d.done() {
+		return []string{"The tests are not finished", "Until they are, nothing should be replaced on the strength of this paper"}
+	}
+	return []string{certainty(d.rec.Next.Result.Certainty), d.rec.Next.Result.Open}
+}
+
+// openWork warns of what is still undone on the vehicle.
+func (d *draft) openWork() string {
+	if len(d.rec.PutBack) == 0 {
+		return ""
+	}
+	return "Still to be put back before the vehicle is used: " + series(plainAll(d.rec.PutBack))
+}
+
+// certainty says how far a finding can be relied on.
+func certainty(c engine.Certainty) string {
+	switch c {
+	case engine.Firm:
+		return "This finding is firm: no reading that it rests on came too close to a limit to be relied on"
+	case engine.NotFirm:
+		return "This finding is not firm: a reading came too close to its limit, and on the other side of that limit the work to be done would be different"
+	case engine.NotKnown:
+		return "How firm this finding is cannot be said: a reading came too close to its limit, and what lies on the other side needs readings that were not taken"
+	}
+	return ""
+}
+
+// lastExplained is the explanation of a round's last decision.
+func lastExplained(round engine.RoundRecord) *engine.Explanation {
+	for i := len(round.Steps) - 1; i >= 0; i-- {
+		if e := round.Steps[i].Explanation; e != nil {
+			return e
+		}
+	}
+	return nil
+}
+
+func plainAll(words []string) []string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = plain(w)
+	}
+	return out
+}

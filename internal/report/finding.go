@@ -1,0 +1,163 @@
+package report
+
+import (
+	"fmt"
+
+	"deadflat/internal/engine"
+)
+
+// finding tells what each round found and what to do about it, or, while the
+// walk runs, what is needed next and what it can still end in.
+func (d *draft) finding() section {
+	s := section{title: "What was found and what to do"}
+	switch {
+	case len(d.rec.Rounds) < 2 && !d.done():
+		s.title = "What is needed next"
+	case d.several():
+		s.title = "What each round found and what to do"
+	}
+	for i, round := range d.rec.Rounds {
+		if d.several() {
+			s.parts = append(s.parts, heading{3, d.roundTitle(i)})
+		}
+		if round.Result == nil {
+			s.parts = append(s.parts, d.unfinished()...)
+		} else {
+			s.parts = append(s.parts, d.result(round.Result)...)
+		}
+	}
+	if len(d.rec.Rounds) == 0 {
+		s.parts = d.unfinished()
+	}
+	return s
+}
+
+// roundTitle names a round by its number and its tree.
+func (d *draft) roundTitle(i int) string {
+	return fmt.Sprintf("Round %d: %s", i+1, d.rec.Rounds[i].Tree.Title)
+}
+
+// inRound names a round inside a sentence.
+func (d *draft) inRound(i int) string {
+	return fmt.Sprintf("round %d (%s)", i+1, d.rec.Rounds[i].Tree.Title)
+}
+
+// result lays out the end of one round: cautions stand before the remedy that
+// they belong to.
+func (d *draft) result(r *engine.Result) []part {
+	f := r.Finding
+	parts := []part{para{lead: sentence(f.Title), text: sentence(certainty(r.Certainty))}}
+	if f.Stop {
+		parts = append(parts, list{warning: true, lead: "Stop here.", items: []item{{text: "Nothing more may be done to this vehicle on the strength of these tests."}}})
+	}
+	if len(f.Cautions) > 0 {
+		parts = append(parts, list{warning: true, lead: "Before the work:", items: items(f.Cautions)})
+	}
+	var more facts
+	more.add("What to do", sentence(r.Remedy))
+	more.add("How the repair is proved", d.proof(f))
+	more.add("What stays unproved", sentence(r.Open))
+	more.add("Ruled out on the way", sentence(series(findingTitles(r.Cleared))))
+	return more.after(parts)
+}
+
+// proof names the step or the reading that shows whether the repair worked.
+func (d *draft) proof(f *engine.Finding) string {
+	if f.ProveBy == "" {
+		return ""
+	}
+	for _, step := range d.rec.Tree.Steps {
+		if step.ID == f.ProveBy {
+			return sentence("After the work take the same test again: " + step.Title)
+		}
+	}
+	for _, r := range d.rec.Tree.Readings {
+		if r.ID == f.ProveBy {
+			return sentence("After the work take the same reading again: " + r.Ask)
+		}
+	}
+	return sentence("After the work take the same test again: " + plain(f.ProveBy))
+}
+
+// unfinished says what the walk needs next and what it can still end in.
+func (d *draft) unfinished() []part {
+	next := d.rec.Next
+	if next == nil || next.Step == nil {
+		return []part{para{lead: "The tests are not finished."}}
+	}
+	parts := []part{para{lead: "The tests are not finished.", text: sentence("What is needed next is the step “" + next.Step.Title + "”" + left(next))}}
+	if len(next.Cautions) > 0 {
+		parts = append(parts, list{warning: true, lead: "Before this step:", items: items(next.Cautions)})
+	}
+	if next.Gate != nil {
+		parts = append(parts, para{lead: "A hazard check comes first.", text: sentence(next.Gate.Why)})
+	}
+	parts = append(parts, asked(next)...)
+	if len(next.Possible) > 0 {
+		parts = append(parts, list{lead: "With what is known so far the tests can still end in one of these:", items: items(findingTitles(next.Possible))})
+	}
+	return parts
+}
+
+// asked lists the readings that the next step asks for.
+func asked(next *engine.Prompt) []part {
+	l := list{lead: "It asks for:"}
+	for _, f := range next.Fields {
+		under := where(f.Reading)
+		if f.Before != nil {
+			under = join(under, "before: "+f.Before.Text)
+		}
+		if f.Optional {
+			under = join(under, "may be skipped")
+		}
+		l.items = append(l.items, item{text: f.Reading.Ask, under: under})
+	}
+	if len(l.items) == 0 {
+		return nil
+	}
+	return []part{l}
+}
+
+// left says how many steps with a question are to come at least and at most.
+func left(p *engine.Prompt) string {
+	switch {
+	case p.Most == 0:
+		return ""
+	case p.Fewest == p.Most:
+		return "; " + count(p.Most, "step") + " with a question to come"
+	default:
+		return fmt.Sprintf("; %d to %d steps with a question to come", p.Fewest, p.Most)
+	}
+}
+
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func findingTitles(fs []*engine.Finding) []string {
+	out := make([]string, len(fs))
+	for i, f := range fs {
+		out[i] = f.Title
+	}
+	return out
+}
+
+// items makes list points of texts, as sentences.
+func items(texts []string) []item {
+	out := make([]item, len(texts))
+	for i, t := range texts {
+		out[i] = item{text: t}
+	}
+	return out
+}
+
+// join puts two remarks on one line.
+func join(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}

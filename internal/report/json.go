@@ -1,0 +1,447 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"time"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/unit"
+)
+
+// jsonFormat is the number of the JSON contract that doc.go describes. It goes
+// up when a field changes its meaning or goes away, not when one is added.
+const jsonFormat = 1
+
+// JSON writes the report for other programs: one object, indented, in the shape
+// of Document. Errors are w's.
+func JSON(w io.Writer, rec *engine.Record) error {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetIndent("", "  ")
+	if err := e.Encode(NewDocument(rec)); err != nil {
+		return fmt.Errorf("write report: %w", err)
+	}
+	return emit(w, escapeJSON(b.Bytes()))
+}
+
+// escapeJSON writes the runes that would act on a terminal as \u escapes, so
+// that they are kept but not sent. Such runes can only stand inside strings.
+func escapeJSON(text []byte) []byte {
+	var out bytes.Buffer
+	for _, r := range string(text) {
+		switch {
+		case r == '\n' || !hidden(r):
+			out.WriteRune(r)
+		case r > 0xFFFF:
+			r -= 0x10000
+			fmt.Fprintf(&out, `\u%04x\u%04x`, 0xD800+r>>10, 0xDC00+r&0x3FF)
+		default:
+			fmt.Fprintf(&out, `\u%04x`, r)
+		}
+	}
+	return out.Bytes()
+}
+
+// Document is a whole report.
+type Document struct {
+	Report   int      `json:"report"`   // number of this contract: 1
+	Title    string   `json:"title"`    // title of the tree that was walked
+	Begun    string   `json:"begun"`    // RFC 3339; "" when nothing was answered
+	Ended    string   `json:"ended"`    // RFC 3339, time of the last answer
+	Finished bool     `json:"finished"` // false: next says what is needed
+	Customer []string `json:"customer"` // the plain paragraphs for the owner, in order
+	Trees    []Tree   `json:"trees"`    // the trees of the rounds, each once
+	Rounds   []Round  `json:"rounds"`   // in order; the last may be unfinished
+	Next     *Next    `json:"next,omitempty"`
+
+	Takes       []Take     `json:"takes"`        // every take of the job in order, stale ones included
+	Dropped     []Take     `json:"dropped"`      // answers that no step asked for
+	BeforeAfter []Retake   `json:"before_after"` // stale takes beside the takes that followed them
+	Readings    []Standing `json:"readings"`     // where each reading of the tree stands now
+	PutBack     []string   `json:"put_back"`     // temporary changes still to be undone, as declared: "fuel_fuse_out"
+	Notes       []Note     `json:"notes"`
+	Kit         Kit        `json:"kit"`
+	Cranks      int        `json:"cranks"` // crank attempts, those taken back included
+	Undone      int        `json:"undone"` // answers taken back
+	Paused      int        `json:"paused"` // times the job was left
+}
+
+// Quantity is a number and its unit. Counts (cranks, steps, rounds, multiples
+// of the doubt) are plain numbers; everything measured is a Quantity.
+type Quantity struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"` // "V", "mV", "A", "°C", ... as the tree language spells it
+}
+
+// Tree tells which tree was followed.
+type Tree struct {
+	Name     string `json:"name"`
+	Title    string `json:"title"`
+	Edition  int    `json:"edition"`
+	Hash     string `json:"hash"` // "sha256:..." over the sources that the tree is resolved from
+	Author   string `json:"author,omitempty"`
+	Reviewed string `json:"reviewed,omitempty"` // as the author wrote it
+	Changed  string `json:"changed,omitempty"`  // as the author wrote it
+}
+
+// Round is one pass through a tree.
+type Round struct {
+	Round  int     `json:"round"` // from 1
+	Tree   string  `json:"tree"`  // name
+	Steps  []Step  `json:"steps"`
+	Result *Result `json:"result,omitempty"` // absent while the round runs
+}
+
+// Step is one step passed and why it led where it did.
+type Step struct {
+	ID    string `json:"id"`
+	Title string `json:"title"`
+	Kind  string `json:"kind"`
+	At    string `json:"at"`    // RFC 3339, time of the answer that completed it
+	Takes []int  `json:"takes"` // seq of the takes it used
+	Why   *Why   `json:"why,omitempty"`
+}
+
+// Why is the explanation of one branch, slot by slot. A slot with nothing to
+// say is absent.
+type Why struct {
+	To          string       `json:"to"`               // id of the step or finding it led to
+	Branch      string       `json:"branch,omitempty"` // the branch as its author wrote it
+	Claim       string       `json:"claim,omitempty"`
+	Facts       []Fact       `json:"facts"`
+	Rules       []Comparison `json:"rules"`
+	Foil        string       `json:"foil,omitempty"`    // nearest other branch and why not
+	Flip        string       `json:"flip,omitempty"`    // smallest change that would have taken it
+	Sure        string       `json:"sure,omitempty"`    // how sure
+	Clears      []string     `json:"clears,omitempty"`  // titles of findings ruled out
+	NotYet      string       `json:"not_yet,omitempty"` // what this says nothing about
+	Next        string       `json:"next,omitempty"`
+	Provisional bool         `json:"provisional"`
+}
+
+// Fact is a reading as an explanation used it.
+type Fact struct {
+	Reading string `json:"reading"`         // id
+	Text    string `json:"text"`            // "12.21 V ± 0.08 V"
+	Place   string `json:"place,omitempty"` // "at the battery posts"
+	How     string `json:"how,omitempty"`
+	Assumed bool   `json:"assumed"`
+	Range
+}
+
+// Range is what can be true of a number; all three are absent for a choice.
+type Range struct {
+	Best *Quantity `json:"best,omitempty"`
+	Low  *Quantity `json:"low,omitempty"`
+	High *Quantity `json:"high,omitempty"`
+}
+
+// Comparison is a reading or sum held against a limit.
+type Comparison struct {
+	Left      string    `json:"left"`   // what was held against the limit, in words
+	Value     string    `json:"value"`  // in words, with its doubt
+	Is        string    `json:"is"`     // "below", "at or above", "is", "is not", ...
+	Limit     string    `json:"limit"`  // in words
+	Holds     string    `json:"holds"`  // "yes", "no", "too close to call"
+	Margin    string    `json:"margin"` // in words
+	Source    string    `json:"source"` // of the limit
+	Reading   string    `json:"reading,omitempty"`
+	LimitLow  *Quantity `json:"limit_low,omitempty"` // present, as is Range, when both sides are numbers
+	LimitHigh *Quantity `json:"limit_high,omitempty"`
+	Range
+}
+
+// Result is the end of a round.
+type Result struct {
+	Finding   string      `json:"finding"` // id
+	Title     string      `json:"title"`
+	Faults    []string    `json:"faults"` // ids of the fault list
+	Action    string      `json:"action,omitempty"`
+	Stop      bool        `json:"stop"`      // nothing more may be done to this vehicle
+	Certainty string      `json:"certainty"` // "firm", "not firm", "not known"
+	Cautions  []string    `json:"cautions"`
+	Remedy    string      `json:"remedy,omitempty"`
+	ProveBy   string      `json:"prove_by,omitempty"` // step or reading to take again after the work
+	Open      string      `json:"open,omitempty"`     // what stays unproved
+	Cleared   []string    `json:"cleared"`            // ids of findings ruled out on the way
+	Close     []CloseCall `json:"close_calls"`
+	NotTested []NotTested `json:"not_tested"` // findings neither reached nor cleared
+}
+
+// CloseCall is a decision that the doubt of the readings left open.
+type CloseCall struct {
+	Step    string  `json:"step"` // id
+	How     string  `json:"how"`  // "same action", "better test", "safer side", "not sure"
+	Text    string  `json:"text"`
+	Margin  float64 `json:"margin_in_doubts"` // the margin in multiples of the doubt
+	Matters bool    `json:"matters"`          // the finding hangs on it
+}
+
+// NotTested is a finding that was neither reached nor cleared.
+type NotTested struct {
+	Finding string `json:"finding"` // id
+	Title   string `json:"title"`
+	Why     string `json:"why"`
+}
+
+// Take is one reading taken at one step.
+type Take struct {
+	Seq     int      `json:"seq"`     // of the answer in the job, from 1
+	Reading string   `json:"reading"` // id
+	Ask     string   `json:"ask"`     // the reading in words
+	Step    string   `json:"step"`    // id; "" when no step used it
+	Round   int      `json:"round"`
+	At      string   `json:"at"`    // RFC 3339; "" when not known
+	State   string   `json:"state"` // "taken", "skipped", "unable", "unsteady", "over range", "assumed"
+	Stale   bool     `json:"stale"` // later work made it out of date
+	Text    string   `json:"text"`  // with its doubt
+	How     string   `json:"how"`   // how it was taken
+	Red     string   `json:"red,omitempty"`
+	Black   string   `json:"black,omitempty"`
+	Clamp   string   `json:"clamp,omitempty"`
+	Choice  []string `json:"choice,omitempty"` // what can be true of a choice; several when only those could be told apart
+	Range
+}
+
+// Retake sets a stale take beside the one that followed it; both are seq
+// numbers of takes.
+type Retake struct {
+	Reading string `json:"reading"` // id
+	Before  int    `json:"before"`
+	After   int    `json:"after"`
+}
+
+// Standing is where one reading of the tree stands now.
+type Standing struct {
+	Reading string `json:"reading"`        // id
+	State   string `json:"state"`          // a Take's state, or "not asked on this way", "stale"
+	Take    int    `json:"take,omitempty"` // seq of its latest take
+}
+
+// Next is what an unfinished walk needs.
+type Next struct {
+	Step     string   `json:"step"` // id
+	Title    string   `json:"title"`
+	Readings []string `json:"readings"` // ids of the readings it asks for
+	Cautions []string `json:"cautions"`
+	Possible []string `json:"possible"` // ids of the findings that can still be reached
+	Fewest   int      `json:"fewest"`   // steps with a question to come, at least
+	Most     int      `json:"most"`     // and at most
+}
+
+// Note is a remark that was made on the way.
+type Note struct {
+	At   string `json:"at"` // RFC 3339
+	Step string `json:"step,omitempty"`
+	Text string `json:"text"`
+}
+
+// Kit is the equipment that was at hand.
+type Kit struct {
+	Meter string   `json:"meter"` // name of a meter profile
+	Has   []string `json:"has"`   // null: everything
+}
+
+// NewDocument lays a record out in the shape of the JSON report.
+func NewDocument(rec *engine.Record) *Document {
+	d := &draft{rec: rec, clock: newClock(rec)}
+	doc := &Document{
+		Report: jsonFormat, Title: rec.Tree.Title, Begun: stamp(rec.Begun), Ended: stamp(rec.Ended), Finished: d.done(),
+		Customer: some(d.customerWords()),
+		Takes:    d.jsonTakes(rec.Takes), Dropped: d.jsonTakes(rec.Dropped),
+		PutBack: some(rec.PutBack), Kit: Kit{Meter: rec.Kit.Meter, Has: rec.Kit.Has},
+		Cranks: rec.Cranks, Undone: rec.Undone, Paused: rec.Paused,
+		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: []Standing{}, Notes: []Note{},
+	}
+	for _, t := range d.trees() {
+		doc.Trees = append(doc.Trees, Tree{t.Name, t.Title, t.Edition, t.Hash, t.Author, t.Reviewed, t.Changed})
+	}
+	for i, r := range rec.Rounds {
+		doc.Rounds = append(doc.Rounds, jsonRound(i+1, r))
+	}
+	for _, p := range pairs(rec.Takes) {
+		doc.BeforeAfter = append(doc.BeforeAfter, Retake{p.before.Reading.ID, p.before.Seq, p.after.Seq})
+	}
+	for _, r := range rec.Readings {
+		doc.Readings = append(doc.Readings, jsonStanding(r))
+	}
+	for _, n := range rec.Notes {
+		doc.Notes = append(doc.Notes, Note{stamp(n.At), n.Step, n.Text})
+	}
+	if !d.done() && rec.Next != nil && rec.Next.Step != nil {
+		doc.Next = jsonNext(rec.Next)
+	}
+	return doc
+}
+
+func jsonRound(n int, r engine.RoundRecord) Round {
+	out := Round{Round: n, Tree: r.Tree.Name, Steps: []Step{}}
+	for _, v := range r.Steps {
+		s := Step{ID: v.Step.ID, Title: v.Step.Title, Kind: string(v.Step.Kind), At: stamp(v.At), Takes: []int{}}
+		for _, t := range v.Takes {
+			s.Takes = append(s.Takes, t.Seq)
+		}
+		if v.Explanation != nil {
+			s.Why = jsonWhy(v.Explanation)
+		}
+		out.Steps = append(out.Steps, s)
+	}
+	if r.Result != nil {
+		out.Result = jsonResult(r.Result)
+	}
+	return out
+}
+
+func jsonWhy(e *engine.Explanation) *Why {
+	out := &Why{
+		Claim: e.Claim, Foil: e.Foil, Flip: e.Flip, Sure: e.Sure, Clears: e.Clears, NotYet: e.NotYet, Next: e.Next,
+		Provisional: e.Provisional, Facts: []Fact{}, Rules: []Comparison{},
+	}
+	if b := e.Branch; b != nil {
+		out.To, out.Branch = targetID(b.To), b.Text
+	}
+	for _, f := range e.Facts {
+		fact := Fact{Text: f.Text, Place: f.Place, How: f.How, Assumed: f.Assumed}
+		if f.Reading != nil {
+			fact.Reading = f.Reading.ID
+			fact.Range = rangeOf(f.Reading, f.Best, f.Lo, f.Hi)
+		}
+		out.Facts = append(out.Facts, fact)
+	}
+	for _, c := range e.Rules {
+		out.Rules = append(out.Rules, jsonComparison(c))
+	}
+	return out
+}
+
+func jsonComparison(c engine.Comparison) Comparison {
+	out := Comparison{Left: c.Left, Value: c.Value, Is: c.Is, Limit: c.Limit, Holds: c.Holds, Margin: c.Margin, Source: c.Source}
+	if c.Reading != nil {
+		out.Reading = c.Reading.ID
+	}
+	if u, ok := unit.Lookup(c.UnitName); ok && c.Drawn {
+		out.Range = Range{quantity(c.Best, u), quantity(c.Lo, u), quantity(c.Hi, u)}
+		out.LimitLow, out.LimitHigh = quantity(c.LimitLo, u), quantity(c.LimitHi, u)
+	}
+	return out
+}
+
+func jsonResult(r *engine.Result) *Result {
+	f := r.Finding
+	out := &Result{
+		Finding: f.ID, Title: f.Title, Faults: some(f.Faults), Action: f.Action, Stop: f.Stop, Certainty: string(r.Certainty),
+		Cautions: some(f.Cautions), Remedy: r.Remedy, ProveBy: f.ProveBy, Open: r.Open,
+		Cleared: findingIDs(r.Cleared), Close: []CloseCall{}, NotTested: []NotTested{},
+	}
+	for _, c := range r.Close {
+		call := CloseCall{Step: c.Step.ID, How: c.How, Text: c.Text, Matters: c.Matters}
+		if c.Doubt > 0 {
+			call.Margin = c.Margin / c.Doubt
+		}
+		out.Close = append(out.Close, call)
+	}
+	for _, n := range r.NotTested {
+		out.NotTested = append(out.NotTested, NotTested{n.Finding.ID, n.Finding.Title, n.Why})
+	}
+	return out
+}
+
+func (d *draft) jsonTakes(takes []engine.Take) []Take {
+	out := []Take{}
+	for _, t := range takes {
+		r := t.Reading
+		take := Take{
+			Seq: t.Seq, Reading: r.ID, Ask: r.Ask, Round: t.Round, At: stamp(d.clock.taken[t.Seq]), State: t.State, Stale: t.Stale,
+			Text: t.Text, How: t.How, Red: r.Red, Black: r.Black, Clamp: r.Clamp, Choice: t.Answer.Choice,
+		}
+		if t.Step != nil {
+			take.Step = t.Step.ID
+		}
+		if t.State == "taken" || t.State == "assumed" {
+			take.Range = rangeOf(r, t.Best, t.Lo, t.Hi)
+		}
+		out = append(out, take)
+	}
+	return out
+}
+
+func jsonStanding(r engine.ReadingState) Standing {
+	out := Standing{Reading: r.Reading.ID, State: r.State}
+	if r.Take != nil {
+		out.Take = r.Take.Seq
+	}
+	return out
+}
+
+func jsonNext(p *engine.Prompt) *Next {
+	out := &Next{Step: p.Step.ID, Title: p.Step.Title, Readings: []string{}, Cautions: some(p.Cautions), Possible: findingIDs(p.Possible), Fewest: p.Fewest, Most: p.Most}
+	for _, f := range p.Fields {
+		out.Readings = append(out.Readings, f.Reading.ID)
+	}
+	return out
+}
+
+// rangeOf gives what can be true of a number in its reading's unit.
+func rangeOf(r *engine.Reading, best, lo, hi float64) Range {
+	if !r.Number() || r.Unit == nil {
+		return Range{}
+	}
+	return Range{quantity(best, r.Unit), quantity(lo, r.Unit), quantity(hi, r.Unit)}
+}
+
+// quantity shows a number of base units in a unit, to twelve figures: what lies
+// past them is the arithmetic's, not the meter's. Nil when it is not finite.
+func quantity(base float64, u *unit.Unit) *Quantity {
+	v := u.From(base)
+	if !finite(v) {
+		return nil
+	}
+	return &Quantity{roundTo(v, 12), u.Name}
+}
+
+// roundTo rounds to a count of significant figures.
+func roundTo(v float64, figures int) float64 {
+	if v == 0 {
+		return 0
+	}
+	places := float64(figures) - math.Ceil(math.Log10(math.Abs(v)))
+	scale := math.Pow(10, places)
+	return math.Round(v*scale) / scale
+}
+
+func targetID(t engine.Target) string {
+	switch {
+	case t.Step != nil:
+		return t.Step.ID
+	case t.Finding != nil:
+		return t.Finding.ID
+	}
+	return ""
+}
+
+func findingIDs(fs []*engine.Finding) []string {
+	out := make([]string, len(fs))
+	for i, f := range fs {
+		out[i] = f.ID
+	}
+	return out
+}
+
+// some keeps an empty list from printing as null.
+func some(words []string) []string {
+	if words == nil {
+		return []string{}
+	}
+	return words
+}
+
+func stamp(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.RFC3339)
+}

@@ -1,0 +1,163 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+)
+
+var update = flag.Bool("update", false, "write the goldens anew")
+
+// forms are the report's forms by the ending of their files.
+var forms = map[string]func(io.Writer, *engine.Record) error{
+	"txt":    func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{}) },
+	"40.txt": func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{Width: 40}) },
+	"md":     Markdown,
+	"html":   HTML,
+	"json":   JSON,
+}
+
+func TestGoldens(t *testing.T) {
+	for name, rec := range map[string]*engine.Record{"finished": finished(), "running": running()} {
+		for ending, form := range forms {
+			t.Run(name+"."+ending, func(t *testing.T) {
+				var got bytes.Buffer
+				require.NoError(t, form(&got, rec))
+				golden := filepath.Join("testdata", name+"."+ending)
+				if *update {
+					require.NoError(t, os.WriteFile(golden, got.Bytes(), 0o644))
+				}
+				want, err := os.ReadFile(golden)
+				require.NoError(t, err)
+				assert.Equal(t, string(want), got.String())
+			})
+		}
+	}
+}
+
+func TestSameRecordSameBytes(t *testing.T) {
+	for ending, form := range forms {
+		assert.Equal(t, render(t, form, finished()), render(t, form, finished()), ending)
+	}
+}
+
+func TestEveryFormSaysWhatTheRecordHolds(t *testing.T) {
+	rec := finished()
+	for _, form := range []string{"txt", "md", "html"} {
+		// Escapes, line breaks and hard spaces are the forms' own matter.
+		text := strings.NewReplacer(`\`, "", "&#39;", "'", "\u00a0", " ").Replace(render(t, forms[form], rec))
+		text = strings.Join(strings.Fields(text), " ")
+		for _, take := range rec.Takes {
+			assert.Contains(t, text, take.Text, form)
+		}
+		for _, round := range rec.Rounds {
+			assert.Contains(t, text, round.Result.Finding.Title, form)
+			assert.Contains(t, text, round.Result.Customer, form)
+			for _, visit := range round.Steps {
+				if visit.Explanation == nil {
+					continue
+				}
+				for _, rule := range visit.Explanation.Rules {
+					assert.Contains(t, text, rule.Source, form)
+					assert.Contains(t, text, rule.Limit, form)
+				}
+				assert.Contains(t, text, visit.Explanation.Flip, form)
+			}
+		}
+		for _, want := range []string{rec.Tree.Hash, "edition 3", "workshop", "once", "3, those taken back included", "could not be taken: cover riveted on"} {
+			assert.Contains(t, text, want, form)
+		}
+	}
+}
+
+func TestCustomerComesFirstAndCautionsBeforeTheWork(t *testing.T) {
+	text := render(t, forms["txt"], finished())
+	order := []string{"For the customer", "What each round found", "CAUTION", "What to do:", "What was measured", "How it was reached", "Close calls", "Before and after", "What was not tested", "To be put back", "Notes", "About this report"}
+	at := 0
+	for _, want := range order {
+		next := strings.Index(text[at:], want)
+		require.GreaterOrEqual(t, next, 0, want)
+		at += next
+	}
+}
+
+func TestUnfinishedWalkSaysWhatIsNeeded(t *testing.T) {
+	text := render(t, forms["txt"], running())
+	for _, want := range []string{
+		"What is needed next", "“Crank and read at the posts”; 2 to 5 steps with a question to come", "wheels chocked", "before: 10.90 V ± 0.07 V",
+		"may be skipped", "- Battery worn out", "still to be put back", "Job left and taken up again: once",
+	} {
+		assert.Contains(t, strings.Join(strings.Fields(text), " "), want)
+	}
+	var doc Document
+	require.NoError(t, json.Unmarshal([]byte(render(t, JSON, running())), &doc))
+	assert.False(t, doc.Finished)
+	assert.Equal(t, []string{"crank_voltage", "turned"}, doc.Next.Readings)
+	assert.Nil(t, doc.Rounds[0].Result)
+}
+
+func TestRecordBeforeTheFirstAnswer(t *testing.T) {
+	b := build("Vehicle will not start")
+	b.rec.Rounds, b.rec.Begun, b.at = nil, time.Time{}, time.Time{}
+	for ending, form := range forms {
+		assert.Contains(t, render(t, form, b.done(nil)), "not finished", ending)
+	}
+}
+
+func TestJSONQuantitiesHaveUnits(t *testing.T) {
+	var doc Document
+	require.NoError(t, json.Unmarshal([]byte(render(t, JSON, finished())), &doc))
+	rest := doc.Takes[3]
+	assert.Equal(t, "rest_voltage", rest.Reading)
+	assert.Equal(t, &Quantity{12.46, "V"}, rest.Best)
+	assert.Equal(t, &Quantity{12.38, "V"}, rest.Low)
+	assert.Equal(t, &Quantity{12.54, "V"}, rest.High)
+	assert.Equal(t, "2031-03-04T09:10:00Z", rest.At)
+	assert.True(t, rest.Stale)
+	assert.Nil(t, doc.Takes[0].Best, "a choice has no number")
+	assert.Equal(t, []Retake{{"ice", 3, 9}, {"crank_voltage", 5, 10}, {"turned", 6, 11}, {"positive_drop", 7, 12}}, doc.BeforeAfter)
+	assert.InDelta(t, 0.75, doc.Rounds[0].Result.Close[0].Margin, 1e-9)
+}
+
+func TestDaysAreNamedWhenTheJobTookSeveral(t *testing.T) {
+	rec := running()
+	rec.Ended = rec.Ended.AddDate(0, 0, 1)
+	text := render(t, forms["txt"], rec)
+	assert.Contains(t, text, "4 March 2031, 09:02, to 5 March 2031, 09:10")
+	assert.Contains(t, text, "4 Mar, 09:06")
+}
+
+func TestNotesAreFiledByTheirFirstWord(t *testing.T) {
+	for text, want := range map[string][2]string{
+		"declined: a new battery":  {"declined", "a new battery"},
+		"Old  Battery : 60 Ah EN":  {"old battery", "60 Ah EN"},
+		"the strap: green":         {"", "the strap: green"},
+		"no colon":                 {"", "no colon"},
+		": nothing before a colon": {"", ": nothing before a colon"},
+	} {
+		head, rest := noteHead(text)
+		assert.Equal(t, want, [2]string{head, rest})
+	}
+}
+
+type full struct{}
+
+func (full) Write([]byte) (int, error) { return 0, errors.New("disk full") }
+
+func TestAWriteThatFailsIsAnError(t *testing.T) {
+	for ending, form := range forms {
+		assert.ErrorContains(t, form(full{}, finished()), "disk full", ending)
+	}
+}

@@ -1,0 +1,143 @@
+package report
+
+import "deadflat/internal/engine"
+
+// takes lists everything that was measured, seen or told, with its doubt, how
+// it was taken and when: first the facts, which last the whole job, then the
+// readings of each round.
+func (d *draft) takes() section {
+	s := section{title: "What was measured, seen and told", role: detail}
+	var lasting []engine.Take
+	rounds := map[int][]engine.Take{}
+	last := 0
+	for _, t := range d.rec.Takes {
+		if t.Reading.Fact {
+			lasting = append(lasting, t)
+			continue
+		}
+		rounds[t.Round] = append(rounds[t.Round], t)
+		last = max(last, t.Round)
+	}
+	s.parts = d.takeTable(s.parts, "Facts of the vehicle and its battery, which last the whole job", lasting)
+	for round := 0; round <= last; round++ {
+		s.parts = d.takeTable(s.parts, d.takesCaption(round), rounds[round])
+	}
+	s.parts = d.takeTable(s.parts, "Given, but asked for by no step", d.rec.Dropped)
+	return s
+}
+
+func (d *draft) takesCaption(round int) string {
+	if i := round - 1; d.several() && i >= 0 && i < len(d.rec.Rounds) {
+		return "Readings of " + d.inRound(i)
+	}
+	return "Readings, in the order they were taken"
+}
+
+// takeTable adds a table of takes, unless there are none.
+func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []part {
+	if len(takes) == 0 {
+		return parts
+	}
+	t := table{caption: caption, head: []string{"Reading", "Read", "How it was taken", "Step", "Time"}}
+	old := allStale(takes)
+	if old {
+		t.caption += "; work done since has made all of them out of date"
+	}
+	for _, take := range takes {
+		take.Stale = take.Stale && !old
+		t.rows = append(t.rows, []item{
+			{take.Reading.Ask, where(take.Reading)},
+			{take.Text, remark(take)},
+			{take.How, ""},
+			{stepTitle(take.Step), ""},
+			{d.clock.take(take), ""},
+		})
+	}
+	return append(parts, t)
+}
+
+// allStale reports whether later work made every one of the takes out of date.
+func allStale(takes []engine.Take) bool {
+	for _, t := range takes {
+		if !t.Stale {
+			return false
+		}
+	}
+	return true
+}
+
+// remark says what else must be known of a take before it is relied on.
+func remark(t engine.Take) string {
+	var s string
+	switch t.State {
+	case "assumed":
+		s = "assumed, not measured"
+	case "skipped", "unsteady", "over range", "unable":
+		if t.State != t.Text {
+			s = t.State
+		}
+	}
+	if t.Answer.Sure {
+		s = join(s, "looked odd, asked about and confirmed")
+	}
+	if t.Stale {
+		s = join(s, "out of date since later work")
+	}
+	return s
+}
+
+// where says where the probes or the clamp go.
+func where(r *engine.Reading) string {
+	switch {
+	case r.Red != "" && r.Black != "":
+		return "red on " + plain(r.Red) + ", black on " + plain(r.Black)
+	case r.Clamp != "":
+		return "clamp round " + plain(r.Clamp)
+	}
+	return ""
+}
+
+func stepTitle(s *engine.Step) string {
+	if s == nil {
+		return ""
+	}
+	return s.Title
+}
+
+// beforeAfter sets the takes that later work made out of date beside those
+// that were taken again after it.
+func (d *draft) beforeAfter() section {
+	s := section{title: "Before and after"}
+	t := table{caption: "Readings that were taken again after work was done", head: []string{"Reading", "Before", "After"}}
+	for _, pair := range pairs(d.rec.Takes) {
+		t.rows = append(t.rows, []item{
+			{pair.before.Reading.Ask, where(pair.before.Reading)},
+			{pair.before.Text, d.clock.take(pair.before)},
+			{pair.after.Text, d.clock.take(pair.after)},
+		})
+	}
+	if len(t.rows) > 0 {
+		s.parts = []part{t}
+	}
+	return s
+}
+
+// pair is a stale take and the next take of the same reading.
+type pair struct{ before, after engine.Take }
+
+// pairs finds each stale take and the take of the same reading that came next,
+// in the order of the retakes.
+func pairs(takes []engine.Take) []pair {
+	var out []pair
+	stale := map[*engine.Reading]engine.Take{}
+	for _, t := range takes {
+		if before, ok := stale[t.Reading]; ok {
+			out = append(out, pair{before, t})
+		}
+		delete(stale, t.Reading)
+		if t.Stale {
+			stale[t.Reading] = t
+		}
+	}
+	return out
+}

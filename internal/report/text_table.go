@@ -1,0 +1,106 @@
+package report
+
+import (
+	"slices"
+	"strings"
+)
+
+// Columns of a text table are two apart, and none is made narrower than
+// narrowest: below that a table is printed as a list.
+const (
+	columnGap = 2
+	narrowest = 13
+)
+
+// table prints a table in columns where the width has room for them, else as a
+// list with one point a row.
+func (t *textForm) table(tab table) {
+	t.block("", "", tab.caption+":")
+	t.WriteByte('\n')
+	widths, ok := columnWidths(tab, t.width)
+	if !ok {
+		t.tableAsList(tab)
+		return
+	}
+	head := make([]item, len(tab.head))
+	rule := make([]item, len(tab.head))
+	for i, h := range tab.head {
+		head[i].text = h
+		rule[i].text = strings.Repeat("-", widths[i])
+	}
+	for _, row := range append([][]item{head, rule}, tab.rows...) {
+		t.row(row, widths)
+	}
+}
+
+// row prints one row, each cell wrapped to its column and what stands under it
+// in parentheses.
+func (t *textForm) row(cells []item, widths []int) {
+	texts := make([][]string, len(cells))
+	height := 0
+	for i, c := range cells {
+		texts[i] = wrap(c.text, widths[i])
+		if c.under != "" {
+			texts[i] = append(texts[i], wrap("("+c.under+")", widths[i])...)
+		}
+		height = max(height, len(texts[i]))
+	}
+	for n := range height {
+		var line strings.Builder
+		for i, text := range texts {
+			cell := ""
+			if n < len(text) {
+				cell = text[n]
+			}
+			line.WriteString(pad(cell, widths[i]+columnGap))
+		}
+		t.WriteString(strings.TrimRight(line.String(), " ") + "\n")
+	}
+}
+
+// columnWidths shares the width out: every column gets what its longest cell
+// takes, and while that is too much the widest column gives way. False when the
+// columns would become too narrow to read.
+func columnWidths(tab table, width int) ([]int, bool) {
+	widths := make([]int, len(tab.head))
+	for i, h := range tab.head {
+		widths[i] = columns(h)
+	}
+	for _, row := range tab.rows {
+		for i, c := range row {
+			widths[i] = max(widths[i], columns(clean(c.text)))
+		}
+	}
+	room := width - columnGap*(len(widths)-1)
+	total := 0
+	for i := range widths {
+		widths[i] = min(widths[i], width)
+		total += widths[i]
+	}
+	for ; total > room; total-- {
+		widest := slices.Index(widths, slices.Max(widths))
+		if widths[widest] <= narrowest {
+			return nil, false
+		}
+		widths[widest]--
+	}
+	return widths, true
+}
+
+func (t *textForm) tableAsList(tab table) {
+	for _, row := range tab.rows {
+		t.block("- ", "  ", row[0].text)
+		if row[0].under != "" {
+			t.block("  ", "  ", "("+row[0].under+")")
+		}
+		for i, cell := range row[1:] {
+			text := cell.text
+			if cell.under != "" {
+				text += " (" + cell.under + ")"
+			}
+			if text != "" {
+				t.block("  ", "      ", tab.head[i+1]+": "+text)
+			}
+		}
+	}
+}
