@@ -1,0 +1,298 @@
+package engine
+
+import (
+	"slices"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/eval"
+	"deadflat/internal/source"
+)
+
+// context is one tree as it is laid into the root tree: the root itself, or a
+// sub-tree at the step that runs it.
+type context struct {
+	doc    *document
+	prefix string // "" or "recharge/"
+	parent *context
+	cases  map[string]*yaml.Node // sub-tree finding id -> target in the parent
+	runs   map[string]*context   // steps of kind tree
+}
+
+// tree builds one tree with everything it uses. It returns nil when the tree has
+// a fault of its own or one in what it uses.
+func (l *loader) tree(d *document) *Tree {
+	before := l.faults.Len()
+	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
+		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, used: map[*eval.Limit][]*Step{}}
+	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}}}
+	b.heading(d)
+	root := &context{doc: d, runs: map[string]*context{}}
+	b.expand(root)
+	b.declare()
+	b.link(root)
+	for _, doc := range b.docs {
+		if doc.kind == "shared" {
+			doc.top.Get("title")
+		}
+		doc.top.Done()
+	}
+	if l.faults.Len() > before || len(b.t.Steps) == 0 {
+		return nil
+	}
+	b.t.slots = b.s.slots
+	b.t.Hash = hash(b.docs)
+	for _, doc := range b.docs {
+		b.t.sources = append(b.t.sources, doc.file.Name)
+	}
+	b.finish()
+	return b.t
+}
+
+func (b *builder) heading(d *document) {
+	r, m := d.r, d.top
+	b.t.Title, b.t.Summary = r.Text(m.Get("title")), r.Text(m.Get("summary"))
+	b.t.Author, b.t.Reviewed, b.t.Changed = r.Text(m.Get("author")), r.Text(m.Get("reviewed")), r.Text(m.Get("changed"))
+	b.t.Edition, _ = r.Int(m.Get("edition"))
+	if b.t.Title == "" || b.t.Edition < 1 {
+		r.Fault("missing-key", m.Get("tree"), "a tree needs a `title` and an `edition` (1, 2, ...)")
+	}
+}
+
+// expand gathers the documents of a tree and of the sub-trees it runs, and makes
+// the bare steps, so that every name exists before anything is compiled.
+func (b *builder) expand(c *context) {
+	b.contexts = append(b.contexts, c)
+	b.useDocs(c.doc)
+	for _, e := range c.doc.steps.list {
+		m := b.like(e, c.doc.steps.get)
+		if m == nil {
+			continue
+		}
+		if c.doc.r.Text(m.Get("kind")) == string(SubTree) {
+			b.expandRun(c, e, m)
+			continue
+		}
+		if len(b.t.Steps) >= maxSteps {
+			c.doc.r.Fault("too-large", e.key, "the tree has more than %d steps with its sub-trees laid in", maxSteps)
+			return
+		}
+		s := &Step{born: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.file.At(e.key)}
+		b.t.Steps = append(b.t.Steps, s)
+		b.s.steps[s.ID] = s
+	}
+}
+
+func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
+	r := c.doc.r
+	name := r.Text(m.Get("run"))
+	m.Get("title")
+	sub := b.find("tree", name)
+	child := &context{doc: sub, prefix: c.prefix + e.id + "/", parent: c, cases: map[string]*yaml.Node{}, runs: map[string]*context{}}
+	for _, k := range mapping(c.doc, m.Get("cases")) {
+		child.cases[k[0].Value] = k[1]
+		if sub != nil && sub.findings.get(k[0].Value) == nil {
+			r.Fault("unknown-name", k[0], "%q is not a finding of tree %q%s", k[0].Value, name, source.DidYouMean(k[0].Value, sub.findings.names()))
+		}
+	}
+	m.Get("kind")
+	m.Done()
+	switch {
+	case name == "":
+		r.Fault("missing-key", e.key, "step %q of kind tree needs `run: TREE`", e.id)
+		return
+	case sub == nil:
+		r.Fault("unknown-name", m.Get("run"), "tree %q is not here%s", name, source.DidYouMean(name, b.namesOf("tree")))
+		return
+	}
+	for p := c; p != nil; p = p.parent {
+		if p.doc == sub {
+			r.Fault("cycle", m.Get("run"), "tree %q runs itself; a tree cannot go in a circle", name)
+			return
+		}
+	}
+	for _, f := range sub.findings.list {
+		if child.cases[f.id] == nil {
+			r.Fault("missing-case", m.Get("cases"), "finding %q of tree %q has no way on here", f.id, name)
+		}
+	}
+	c.runs[e.id] = child
+	b.expand(child)
+}
+
+// useDocs adds a tree's own document and the shared ones it uses.
+func (b *builder) useDocs(d *document) {
+	for _, n := range d.use {
+		name := d.r.Text(n)
+		s := b.find("shared", name)
+		if s == nil {
+			d.r.Fault("unknown-name", n, "shared file %q is not here%s", name, source.DidYouMean(name, b.namesOf("shared")))
+			continue
+		}
+		if !slices.Contains(b.docs, s) {
+			b.docs = append(b.docs, s)
+		}
+	}
+	if !slices.Contains(b.docs, d) {
+		b.docs = append(b.docs, d)
+	}
+}
+
+// declare makes everything that is declared, in the order in which one needs the
+// other.
+func (b *builder) declare() {
+	for _, d := range b.docs {
+		b.vocabulary(d)
+	}
+	b.each("reading", func(d *document) *table { return d.readings }, b.reading)
+	b.each("limit", func(d *document) *table { return d.limits }, b.limit)
+	b.stepTakes()
+	b.each("value", func(d *document) *table { return d.values }, b.value)
+	b.each("reading", func(d *document) *table { return d.readings }, b.readingTexts)
+	for _, d := range b.docs {
+		if d.kind == "shared" || d == b.contexts[0].doc {
+			for _, e := range d.findings.list {
+				b.finding(e)
+			}
+		}
+	}
+	for _, d := range b.docs {
+		for _, n := range d.before {
+			b.rule(d, n)
+		}
+	}
+}
+
+// each makes the entries of one section of all documents; one name in two
+// documents is a fault.
+func (b *builder) each(what string, of func(*document) *table, do func(*entry)) {
+	first := map[string]*entry{}
+	for _, d := range b.docs {
+		for _, e := range of(d).list {
+			if o := first[e.id]; o != nil {
+				f := d.r.Fault("duplicate-name", e.key, "%s %q is declared twice", what, e.id)
+				f.Notes = append(f.Notes, source.Note{Place: o.doc.file.At(o.key), Message: "it is declared here already"})
+				continue
+			}
+			first[e.id] = e
+			do(e)
+		}
+	}
+}
+
+// stepTakes reads what each step takes, so that guards can name step.reading.
+func (b *builder) stepTakes() {
+	for _, c := range b.contexts {
+		for _, e := range c.doc.steps.list {
+			s := b.s.steps[c.prefix+e.id]
+			if s == nil {
+				continue
+			}
+			m := b.like(e, c.doc.steps.get)
+			s.Take = b.readingList(c.doc, m.Get("take"))
+			s.Record = b.readingList(c.doc, m.Get("record"))
+		}
+	}
+}
+
+func (b *builder) readingList(d *document, n *yaml.Node) []*Reading {
+	var out []*Reading
+	for _, k := range d.r.List(n) {
+		name := d.r.Text(k)
+		r := b.readings[name]
+		switch {
+		case name == "":
+		case r == nil:
+			d.r.Fault("unknown-name", k, "%q is not a declared reading%s", name, source.DidYouMean(name, keys(b.readings)))
+		case slices.Contains(out, r):
+			d.r.Fault("duplicate-name", k, "%q stands here twice", name)
+		default:
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// finding makes one end of the tree.
+func (b *builder) finding(e *entry) {
+	d := e.doc
+	m := d.r.Map(e.node)
+	if m == nil {
+		return
+	}
+	f := &Finding{Index: len(b.t.Findings), ID: e.id, Title: d.r.Text(m.Get("title")), Faults: d.r.Texts(m.Get("faults")),
+		Action: d.r.Text(m.Get("action")), ProveBy: d.r.Text(m.Get("prove_by")), Cautions: d.r.Texts(m.Get("cautions")),
+		Stop: d.r.Bool(m.Get("stop")), Place: d.file.At(e.key)}
+	f.Remedy, f.Customer, f.Open = b.text(d, m.Get("remedy"), ""), b.text(d, m.Get("customer"), ""), b.text(d, m.Get("open"), "")
+	if m.Has("weight") {
+		f.Weight, _ = d.r.Number(m.Get("weight"))
+	}
+	if f.Title == "" || f.Action == "" {
+		d.r.Fault("missing-key", e.key, "finding %q needs a `title` and an `action`", e.id)
+	}
+	for i, n := range d.r.List(m.Get("faults")) {
+		if i < len(f.Faults) && b.kinds[f.Faults[i]] == nil {
+			d.r.Fault("unknown-name", n, "%q is not in the list of faults%s", f.Faults[i], source.DidYouMean(f.Faults[i], keys(b.kinds)))
+		}
+	}
+	if t := d.r.Map(m.Get("then")); t != nil {
+		f.Then = &Then{Tree: d.r.Text(t.Get("tree")), Keep: d.r.Text(t.Get("keep"))}
+		if f.Then.Keep != "facts" {
+			d.r.Fault("unknown-word", m.Get("then"), "the next round keeps facts: write `keep: facts`")
+		}
+		t.Done()
+	}
+	m.Done()
+	if n := m.Get("prove_by"); n != nil && b.readings[f.ProveBy] == nil && b.s.steps[f.ProveBy] == nil && d.kind == "tree" {
+		d.r.Fault("unknown-name", n, "%q is neither a step nor a reading%s", f.ProveBy, source.DidYouMean(f.ProveBy, append(keys(b.s.steps), keys(b.readings)...)))
+	}
+	if b.s.steps[e.id] != nil {
+		d.r.Fault("duplicate-name", e.key, "%q is a step as well as a finding; a branch could mean either", e.id)
+	}
+	b.findings[e.id] = f
+	b.t.Findings = append(b.t.Findings, f)
+}
+
+// rule makes a hazard rule.
+func (b *builder) rule(d *document, n *yaml.Node) {
+	m := d.r.Map(n)
+	if m == nil {
+		return
+	}
+	r := &Rule{ID: b.identifier(d.r, m.Get("id"), "a rule's id"), Why: d.r.Text(m.Get("why")), Place: d.file.At(n)}
+	for _, k := range d.r.List(m.Get("kinds")) {
+		kind := Kind(d.r.Text(k))
+		if !slices.Contains(Kinds, kind) {
+			d.r.Fault("unknown-word", k, "%q is not a kind of step%s", kind, source.DidYouMean(string(kind), kindNames()))
+		}
+		r.Kinds = append(r.Kinds, kind)
+	}
+	r.Holds = b.guard(d, m.Get("holds"), "")
+	if name := d.r.Text(m.Get("else")); name == "" || b.findings[name] == nil {
+		d.r.Fault("unknown-name", n, "a hazard rule needs `else: FINDING`, where the walk ends when it does not hold%s", source.DidYouMean(name, keys(b.findings)))
+	} else {
+		r.Else = b.findings[name]
+	}
+	m.Done()
+	if r.ID == "" || r.Why == "" || len(r.Kinds) == 0 || r.Holds == nil {
+		if r.Holds != nil {
+			d.r.Fault("missing-key", n, "a hazard rule needs `id`, `kinds`, `holds`, `else` and `why`")
+		}
+		return
+	}
+	r.Text = r.Holds.Text
+	for _, v := range r.Holds.Vars {
+		if q := b.s.byVar[v]; !slices.Contains(r.Needs, q) {
+			r.Needs = append(r.Needs, q)
+		}
+	}
+	b.t.Before = append(b.t.Before, r)
+}
+
+func kindNames() []string {
+	out := make([]string, len(Kinds))
+	for i, k := range Kinds {
+		out[i] = string(k)
+	}
+	return out
+}

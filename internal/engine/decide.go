@@ -1,0 +1,363 @@
+package engine
+
+import (
+	"fmt"
+	"math/bits"
+
+	"deadflat/internal/eval"
+)
+
+// How a step decides.
+//
+// Every comparison of the step is worked out once, over everything that can be
+// true, and each branch is then true, false or open. One true branch is taken.
+// When only one is open it is taken too, since exactly one must hold. When
+// several are open the doubt straddles a limit: if every way leads to the same
+// action that is said and the walk goes on; else the better test that the limit
+// names is taken; else the safer side, and the finding is provisional.
+
+// room gives trace space for one step out of the state's own memory.
+func (s *state) room(n int) []eval.Trace {
+	if cap(s.traces)-len(s.traces) < n {
+		s.traces = make([]eval.Trace, 0, max(1024, 4*n))
+	}
+	at := len(s.traces)
+	s.traces = s.traces[:at+n]
+	return s.traces[at : at+n : at+n]
+}
+
+// verdicts sorts the branches of a step by what their guards come to.
+func verdicts(st *Step, trace []eval.Trace) (yes, open, unknown uint64) {
+	for i, b := range st.Branches {
+		v := eval.True
+		if b.Guard != nil {
+			v = b.Guard.Verdict(trace)
+		}
+		switch v {
+		case eval.True:
+			yes |= 1 << uint(i)
+		case eval.Open:
+			open |= 1 << uint(i)
+		case eval.Unknown:
+			unknown |= 1 << uint(i)
+		}
+	}
+	return
+}
+
+// certain reports whether what is known already settles the step, so that its
+// open fields need not be asked.
+func (s *state) certain(st *Step) bool {
+	if len(st.decide.prog.Atoms) == 0 || st.Kind.makesStale() {
+		return false
+	}
+	mark := len(s.traces)
+	trace := s.room(len(st.decide.prog.Atoms))
+	st.decide.prog.Run(&s.env, trace)
+	yes, _, _ := verdicts(st, trace)
+	s.traces = s.traces[:min(mark, len(s.traces))]
+	if bits.OnesCount64(yes) != 1 {
+		return false
+	}
+	s.early = true
+	return true
+}
+
+// decide takes the branch that holds.
+func (s *state) decide(st *Step) {
+	if st.Kind.makesStale() {
+		s.changed(st)
+	}
+	s.assume(st)
+	trace := s.room(len(st.decide.prog.Atoms))
+	st.decide.prog.Run(&s.env, trace)
+	yes, open, unknown := verdicts(st, trace)
+	d := decision{step: st, trace: trace}
+	switch {
+	case bits.OnesCount64(yes) == 1:
+		d.branch = st.Branches[bits.TrailingZeros64(yes)]
+	case yes != 0:
+		s.stuck = fmt.Sprintf("step %q: more than one branch holds (%s); the tree contradicts itself here", st.ID, s.branchTexts(st, yes))
+		return
+	case unknown != 0:
+		s.blind(st, trace)
+		return
+	case bits.OnesCount64(open) == 1:
+		d.branch = st.Branches[bits.TrailingZeros64(open)]
+	case open != 0:
+		s.close(d, open)
+		return
+	default:
+		s.stuck = fmt.Sprintf("step %q: no branch holds for these answers; the tree has a gap here", st.ID)
+		return
+	}
+	s.leave(d)
+}
+
+func (s *state) branchTexts(st *Step, set uint64) string {
+	var out []string
+	for i, b := range st.Branches {
+		if set&(1<<uint(i)) != 0 {
+			out = append(out, b.Text)
+		}
+	}
+	return list(out)
+}
+
+// blind deals with a decision that needs what is not known: a step reached by a
+// suspicion asks for it, any other refuses.
+func (s *state) blind(st *Step, trace []eval.Trace) {
+	if st.Unable != nil {
+		for i := range st.takes {
+			if v := s.env.Values[st.takes[i].reading.Index]; !v.Known() {
+				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: lowerFirst(st.takes[i].reading.Ask) + " could not be taken"})
+				return
+			}
+		}
+	}
+	var names []string
+	for i, t := range trace {
+		if t.Verdict != eval.Unknown {
+			continue
+		}
+		for _, v := range st.decide.prog.Atoms[i].Vars() {
+			val := &s.env.Values[v.Slot]
+			switch {
+			case val.Stale:
+				names = append(names, v.ID+" (from before the vehicle changed)")
+			case !val.Known():
+				names = append(names, v.ID+" ("+stateWords(val.State)+")")
+			}
+		}
+	}
+	if s.suspect != nil {
+		s.said = append(s.said, fmt.Sprintf("%s cannot be judged yet without %s: the walk goes on where it was", lowerFirst(s.suspect.Title), list(names)))
+		s.at, s.suspect, s.away, s.resumeAt = s.resumeAt, nil, false, nil
+		return
+	}
+	s.stuck = fmt.Sprintf("step %q cannot be decided without %s; go back, or take it", st.ID, list(names))
+}
+
+// close handles a decision that the doubt leaves open.
+func (s *state) close(d decision, open uint64) {
+	st := d.step
+	d.others = open
+	if s.keepForks {
+		s.forks = append(s.forks, fork{at: len(s.decisions), state: s.clone()})
+	}
+	nominal := s.nominal(st, d.trace, open, false, &d)
+	switch {
+	case s.same(st, open):
+		d.how, d.branch = bySame, nominal
+		if d.branch == nil {
+			d.branch = st.Branches[bits.TrailingZeros64(open)]
+		}
+	case s.better(&d):
+	case s.openChoice(st, d.trace) && st.Unsure != nil:
+		d.how, d.branch = byUnsure, st.Unsure
+	default:
+		d.how, d.branch = bySafer, s.nominal(st, d.trace, open, true, &d)
+		if d.branch == nil || d.limit == nil {
+			d.how, d.branch = byNominal, nominal
+		}
+		if d.branch == nil {
+			d.branch = st.Branches[bits.TrailingZeros64(open)]
+		}
+	}
+	s.leave(d)
+}
+
+// same reports whether every open branch leads to one action and clears the same.
+func (s *state) same(st *Step, open uint64) bool {
+	first := -1
+	set := newBits(64 * max(1, len(st.actions)))
+	for i, b := range st.Branches {
+		if open&(1<<uint(i)) == 0 {
+			continue
+		}
+		if first < 0 {
+			first = i
+		}
+		if !sameFindings(b.Clears, st.Branches[first].Clears) {
+			return false
+		}
+		if f := b.To.Finding; f != nil {
+			set.set(f.action)
+		} else {
+			set.or(b.To.Step.actions)
+		}
+	}
+	if set.count() <= 1 {
+		return true
+	}
+	to := st.Branches[first].To
+	for i, b := range st.Branches {
+		if open&(1<<uint(i)) != 0 && b.To != to {
+			return false
+		}
+	}
+	return true
+}
+
+func sameFindings(a, b []*Finding) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// better goes to the test that the limit, or the step, calls better, unless it
+// has been done already or cannot be done.
+func (s *state) better(d *decision) bool {
+	for _, t := range d.step.betters {
+		if s.env.Done[t.born] || !s.has(t.Needs) || !s.calls(d, t) {
+			continue
+		}
+		d.how = byBetter
+		d.branch = &Branch{Index: -1, Text: "too close to call: take the better test", To: Target{Step: t}, Place: d.step.Place}
+		return true
+	}
+	return false
+}
+
+// calls reports whether step t is the better test of a limit that is open here,
+// or of the whole step, and notes the limit.
+func (s *state) calls(d *decision, t *Step) bool {
+	for i, tr := range d.trace {
+		if tr.Verdict != eval.Open {
+			continue
+		}
+		a := d.step.decide.prog.Atoms[i]
+		if a.Kind != eval.Compare {
+			continue
+		}
+		for _, l := range a.Diff.Limits {
+			if l.Better != "" && (t.ID == d.step.prefix+l.Better || t.ID == l.Better) {
+				d.limit = l
+				return true
+			}
+		}
+	}
+	return d.step.Better == t
+}
+
+// openChoice reports whether what is open is a choice, not a number.
+func (s *state) openChoice(st *Step, trace []eval.Trace) bool {
+	for i, t := range trace {
+		if t.Verdict == eval.Open && st.decide.prog.Atoms[i].Kind == eval.OneOf {
+			return true
+		}
+	}
+	return false
+}
+
+// nominal is the open branch that holds on the best values; with safer, on the
+// safer side of every limit that names one. It is nil when none does.
+func (s *state) nominal(st *Step, trace []eval.Trace, open uint64, safer bool, d *decision) *Branch {
+	var room [32]eval.Trace
+	t := append(room[:0], trace...)
+	if safer {
+		for i := range t {
+			if t[i].Verdict == eval.Open {
+				lean(st.decide.prog.Atoms[i], &t[i], d)
+			}
+		}
+	}
+	for i, b := range st.Branches {
+		if open&(1<<uint(i)) != 0 && (b.Guard == nil || b.Guard.Nominal(t)) {
+			return b
+		}
+	}
+	return nil
+}
+
+// lean sets an open comparison to the safer side of its limit.
+func lean(a *eval.Atom, t *eval.Trace, d *decision) {
+	if a.Kind != eval.Compare {
+		return
+	}
+	for _, l := range a.Diff.Limits {
+		if l.Safer == eval.NoSide {
+			continue
+		}
+		// Written "reading < limit", below is yes; written "reading > limit", below is no.
+		below := a.Written == "<" || a.Written == "<="
+		if len(a.Left.Limits) > 0 && len(a.Right.Limits) == 0 {
+			below = !below // "limit < reading"
+		}
+		t.Nominal = below == (l.Safer == eval.SaferBelow)
+		d.limit = l
+		return
+	}
+}
+
+// possible is the set of findings that what is known still allows.
+func (s *state) possible() bitset {
+	out := newBits(len(s.t.Findings))
+	if s.end != nil {
+		out.set(s.end.Index)
+		return out
+	}
+	if s.at == nil {
+		return out
+	}
+	seen := make([]bool, len(s.t.Steps))
+	s.explore(s.at, out, seen)
+	return out
+}
+
+// explore goes down every branch that is not ruled out. Beyond something that
+// changes the vehicle nothing known counts any more, so all of it is possible.
+func (s *state) explore(st *Step, out bitset, seen []bool) {
+	if seen[st.Index] {
+		return
+	}
+	seen[st.Index] = true
+	if st.Kind.makesStale() || st.Kind == Retest && !s.fresh(st) {
+		out.or(st.findings)
+		return
+	}
+	for _, r := range st.rules {
+		if v := r.Holds.Eval(&s.env); v != eval.True {
+			out.set(r.Else.Index)
+			if v == eval.False {
+				return
+			}
+		}
+	}
+	trace := make([]eval.Trace, len(st.decide.prog.Atoms))
+	st.decide.prog.Run(&s.env, trace)
+	for _, b := range st.Branches {
+		if b.Guard == nil || b.Guard.Verdict(trace) != eval.False {
+			s.exploreTo(b.To, out, seen)
+		}
+	}
+	if st.Unable != nil && !s.fresh(st) {
+		s.exploreTo(st.Unable.To, out, seen)
+	}
+	if st.Unsure != nil {
+		s.exploreTo(st.Unsure.To, out, seen)
+	}
+	for _, t := range st.betters {
+		if !s.env.Done[t.born] {
+			s.explore(t, out, seen)
+		}
+	}
+}
+
+func (s *state) exploreTo(to Target, out bitset, seen []bool) {
+	if to.Finding != nil {
+		out.set(to.Finding.Index)
+		return
+	}
+	s.explore(to.Step, out, seen)
+}
+
+func stateWords(st eval.State) string {
+	return [...]string{"not asked on this way", "taken", "assumed", "skipped", "could not be taken", "unsteady", "over range"}[st]
+}

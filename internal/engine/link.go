@@ -1,0 +1,394 @@
+package engine
+
+import (
+	"fmt"
+	"slices"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/eval"
+	"deadflat/internal/source"
+)
+
+// link fills in every step and joins them by their branches.
+func (b *builder) link(root *context) {
+	for _, c := range b.contexts {
+		for _, e := range c.doc.steps.list {
+			if s := b.s.steps[c.prefix+e.id]; s != nil {
+				b.step(c, e, s)
+			}
+		}
+	}
+	for _, c := range b.contexts {
+		b.beginOf(c)
+	}
+	b.t.Begin = b.beginOf(root)
+	if b.t.Begin != nil {
+		b.order()
+	}
+}
+
+// beginOf is the first step of a context, with sub-trees entered.
+func (b *builder) beginOf(c *context) *Step {
+	n := c.doc.top.Get("begin")
+	if n == nil {
+		c.doc.r.Fault("missing-key", c.doc.top.Get("tree"), "a tree needs `begin: STEP`")
+		return nil
+	}
+	to := b.target(c, n)
+	if to.Finding != nil {
+		c.doc.r.Fault("wrong-shape", n, "a tree begins with a step, not with a finding")
+	}
+	return to.Step
+}
+
+// target resolves the name of a step or a finding as seen from one tree.
+func (b *builder) target(c *context, n *yaml.Node) Target {
+	name := c.doc.r.Text(n)
+	if name == "" {
+		return Target{}
+	}
+	if run := c.runs[name]; run != nil {
+		return Target{Step: b.beginOf(run)}
+	}
+	if s := b.s.steps[c.prefix+name]; s != nil {
+		return Target{Step: s}
+	}
+	if c.parent != nil && c.doc.findings.get(name) != nil {
+		if to := c.cases[name]; to != nil {
+			return b.target(c.parent, to)
+		}
+		return Target{}
+	}
+	if f := b.findings[name]; f != nil {
+		return Target{Finding: f}
+	}
+	known := append(c.doc.steps.names(), append(c.doc.findings.names(), keys(b.findings)...)...)
+	c.doc.r.Fault("unknown-name", n, "%q is neither a step nor a finding%s", name, source.DidYouMean(name, known))
+	return Target{}
+}
+
+// step reads everything of a step but what it takes, which is known already.
+func (b *builder) step(c *context, e *entry, s *Step) {
+	d := c.doc
+	r := d.r
+	m := b.like(e, d.steps.get)
+	w := &b.t.Words
+	s.Kind = Kind(r.Text(m.Get("kind")))
+	if !slices.Contains(Kinds, s.Kind) {
+		n := m.Get("kind")
+		if n == nil {
+			n = e.key
+		}
+		r.Fault("unknown-word", n, "step %q needs a kind (%s), not %q%s", e.id, list(kindNames()), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
+	}
+	if s.Title = r.Text(m.Get("title")); s.Title == "" {
+		r.Fault("missing-key", e.key, "step %q needs a title", e.id)
+	}
+	s.Do, s.Why = b.text(d, m.Get("do"), c.prefix), b.text(d, m.Get("why"), c.prefix)
+	s.Cautions = r.Texts(m.Get("cautions"))
+	s.Together = r.Bool(m.Get("together"))
+	s.Leaves = b.wordList(d, m.Get("leaves"), w.Undone, "temporary change")
+	s.Restores = b.wordList(d, m.Get("restores"), w.Undone, "temporary change")
+	s.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment")
+	if n := m.Get("act"); n != nil {
+		s.Act = b.word(d, n, w.Acts, "act")
+	}
+	s.For = r.Text(m.Get("for"))
+	if m.Has("minutes") {
+		s.Minutes, _ = r.Number(m.Get("minutes"))
+	}
+	m.Get("take")
+	m.Get("record")
+	b.branches(c, e, s, m)
+	s.Unable = b.sideWay(c, m.Get("unable"), "could not be done")
+	s.Unsure = b.sideWay(c, m.Get("unsure"), "not sure")
+	if n := m.Get("better"); n != nil {
+		s.Better = b.target(c, n).Step
+	}
+	m.Done()
+	b.needsUnsure(c, e, s)
+}
+
+// sideWay is the branch of `unable` or `unsure`.
+func (b *builder) sideWay(c *context, n *yaml.Node, text string) *Branch {
+	m := c.doc.r.Map(n)
+	if m == nil {
+		return nil
+	}
+	br := &Branch{Index: -1, Text: text, Say: b.text(c.doc, m.Get("say"), c.prefix), Place: c.doc.file.At(n)}
+	br.To = b.target(c, m.Get("to"))
+	if !m.Has("to") {
+		c.doc.r.Fault("missing-key", n, "this way on needs `to: STEP`")
+	}
+	m.Done()
+	return br
+}
+
+// branches reads the one way in which the step decides.
+func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
+	r := c.doc.r
+	comp := b.compiler(c.prefix)
+	comp.Next()
+	ways := 0
+	for _, k := range []string{"to", "bands", "cases", "branches"} {
+		if m.Has(k) {
+			ways++
+		}
+	}
+	switch {
+	case ways != 1:
+		r.Fault("missing-key", e.key, "step %q needs exactly one of `to`, `by` with `bands`, `by` with `cases`, or `branches`", e.id)
+		m.Get("by")
+		m.Get("say")
+		m.Get("clears")
+	case m.Has("to"):
+		s.Branches = []*Branch{b.branchOf(c, m, m.Get("to"), m.Get("to"), "always")}
+	case m.Has("bands"):
+		b.bands(c, e, s, m, comp)
+	case m.Has("cases"):
+		b.choices(c, e, s, m, comp)
+	default:
+		b.guards(c, s, m, comp)
+	}
+	for i, br := range s.Branches {
+		br.Index = i
+	}
+	s.decide = decider{prog: comp.Program()}
+}
+
+// branchOf reads where a row leads, what it says and what it clears.
+func (b *builder) branchOf(c *context, row *source.Mapping, to, at *yaml.Node, text string) *Branch {
+	d := c.doc
+	br := &Branch{Text: text, Say: b.text(d, row.Get("say"), c.prefix), Place: d.file.At(at)}
+	br.To = b.target(c, to)
+	if to == nil {
+		d.r.Fault("missing-key", at, "this branch leads nowhere; it needs `to: STEP`")
+	}
+	for _, n := range d.r.List(row.Get("clears")) {
+		name := d.r.Text(n)
+		f := b.findings[name]
+		if f == nil && name != "" {
+			d.r.Fault("unknown-name", n, "%q is not a finding%s", name, source.DidYouMean(name, keys(b.findings)))
+			continue
+		}
+		br.Clears = append(br.Clears, f)
+	}
+	return br
+}
+
+// bands compiles ascending bands: complete and unique by construction.
+func (b *builder) bands(c *context, e *entry, s *Step, m *source.Mapping, comp *eval.Compiler) {
+	r := c.doc.r
+	by := b.sum(c, m.Get("by"), e, comp)
+	rows := r.List(m.Get("bands"))
+	var atoms []int
+	var last *eval.Limit
+	for i, n := range rows {
+		row := r.Map(n)
+		if row == nil {
+			return
+		}
+		below := row.Get("below")
+		if (i == len(rows)-1) != (below == nil) {
+			r.Fault("wrong-shape", n, "every band but the last has `below: LIMIT`, and the last has none: it takes the rest")
+			return
+		}
+		text := "the rest"
+		if below != nil {
+			limit := comp.Sum(r.Text(below))
+			if b.report(c.doc, below, comp) || limit == nil || by == nil {
+				return
+			}
+			text = "below " + limit.Text
+			last = b.ascending(c, below, limit, last)
+			at, ok := comp.Below(by, limit, by.Text+" < "+limit.Text)
+			if !ok {
+				b.report(c.doc, below, comp)
+				return
+			}
+			atoms = append(atoms, at)
+		}
+		s.Branches = append(s.Branches, b.branchOf(c, row, row.Get("to"), n, text))
+		row.Done()
+	}
+	for i, br := range s.Branches {
+		br.Guard = comp.AddGuard(br.Text, bandNode(atoms, i))
+	}
+}
+
+// bandNode is the guard of band i: not below the limit under it, and below its own.
+func bandNode(atoms []int, i int) *eval.Node {
+	leaf := func(k int) *eval.Node { return &eval.Node{Kind: eval.Leaf, Atom: atoms[k]} }
+	switch {
+	case len(atoms) == 0:
+		return &eval.Node{Kind: eval.Always}
+	case i == 0:
+		return leaf(0)
+	}
+	under := &eval.Node{Kind: eval.Not, Kids: []*eval.Node{leaf(i - 1)}}
+	if i == len(atoms) {
+		return under
+	}
+	return &eval.Node{Kind: eval.And, Kids: []*eval.Node{under, leaf(i)}}
+}
+
+// ascending refuses limits of bands that do not rise. Limits that depend on a
+// reading are compared over everything they can be.
+func (b *builder) ascending(c *context, n *yaml.Node, limit *eval.Linear, last *eval.Limit) *eval.Limit {
+	if len(limit.Limits) != 1 || limit.Text != "limits."+limit.Limits[0].ID {
+		return nil
+	}
+	this := limit.Limits[0]
+	if last != nil && last.Unit.Dim == this.Unit.Dim && !rises(last, this) {
+		c.doc.r.Fault("not-ascending", n, "bands ascend: limits.%s must lie above limits.%s whatever it depends on", this.ID, last.ID)
+	}
+	return this
+}
+
+// rises reports whether b lies above a: case by case when both depend on the
+// same choice, point by point when both are tables over one reading, else by
+// their ends.
+func rises(a, b *eval.Limit) bool {
+	if a.Cases != nil && b.Cases != nil && a.Cases.Var == b.Cases.Var {
+		for i := range a.Cases.Y {
+			if a.Cases.Y[i] >= b.Cases.Y[i] {
+				return false
+			}
+		}
+		return true
+	}
+	if a.Table != nil && b.Table != nil && a.Table.Var == b.Table.Var {
+		for _, x := range append(append([]float64{}, a.Table.X...), b.Table.X...) {
+			if a.Table.At(x) >= b.Table.At(x) {
+				return false
+			}
+		}
+		return true
+	}
+	return slices.Max(numbers(a)) < slices.Min(numbers(b))
+}
+
+func numbers(l *eval.Limit) []float64 {
+	switch {
+	case l.Table != nil:
+		return l.Table.Y
+	case l.Cases != nil:
+		return l.Cases.Y
+	}
+	return []float64{l.Is}
+}
+
+// sum compiles `by` of bands.
+func (b *builder) sum(c *context, n *yaml.Node, e *entry, comp *eval.Compiler) *eval.Linear {
+	if n == nil {
+		c.doc.r.Fault("missing-key", e.key, "bands need `by: READING`")
+		return nil
+	}
+	l := comp.Sum(c.doc.r.Text(n))
+	if b.report(c.doc, n, comp) {
+		return nil
+	}
+	return l
+}
+
+// choices compiles `cases`: every choice stands there exactly once.
+func (b *builder) choices(c *context, e *entry, s *Step, m *source.Mapping, comp *eval.Compiler) {
+	d := c.doc
+	name := d.r.Text(m.Get("by"))
+	v := b.s.vars[name]
+	if v == nil || v.Kind == eval.Number {
+		n := m.Get("by")
+		if n == nil {
+			n = e.key
+		}
+		d.r.Fault("unknown-name", n, "cases need `by:` a reading with choices, not %q%s", name, source.DidYouMean(name, keys(b.s.vars)))
+		return
+	}
+	seen := map[string]bool{}
+	for _, k := range mapping(d, m.Get("cases")) {
+		word := d.r.Text(k[0])
+		i := slices.Index(v.Choices, word)
+		if i < 0 {
+			if word != "" {
+				d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", word, name, source.DidYouMean(word, v.Choices))
+			}
+			continue
+		}
+		seen[word] = true
+		row, to := &source.Mapping{}, k[1]
+		if k[1].Kind == yaml.MappingNode {
+			row = d.r.Map(k[1])
+			to = row.Get("to")
+		}
+		br := b.branchOf(c, row, to, k[0], word)
+		if k[1].Kind == yaml.MappingNode {
+			row.Done()
+		}
+		at := comp.IsOneOf(v, 1<<uint(i), fmt.Sprintf("%s is %s", name, word))
+		br.Guard = comp.AddGuard(word, &eval.Node{Kind: eval.Leaf, Atom: at})
+		s.Branches = append(s.Branches, br)
+	}
+	for _, w := range v.Choices {
+		if !seen[w] {
+			d.r.Fault("missing-case", m.Get("cases"), "choice %q of %s has no way on here", w, name)
+		}
+	}
+}
+
+// guards compiles `branches`.
+func (b *builder) guards(c *context, s *Step, m *source.Mapping, comp *eval.Compiler) {
+	d := c.doc
+	var rest *Branch
+	or := &eval.Node{Kind: eval.Or}
+	for _, n := range d.r.List(m.Get("branches")) {
+		row := d.r.Map(n)
+		if row == nil {
+			continue
+		}
+		if row.Has("otherwise") {
+			if rest != nil {
+				d.r.Fault("wrong-shape", n, "there is one `otherwise` in a step")
+			}
+			rest = b.branchOf(c, row, row.Get("otherwise"), n, "otherwise")
+			row.Done()
+			s.Branches = append(s.Branches, rest)
+			continue
+		}
+		cond := row.Get("if")
+		if cond == nil {
+			d.r.Fault("missing-key", n, "a branch needs `if: GUARD`, or `otherwise: STEP`")
+			continue
+		}
+		br := b.branchOf(c, row, row.Get("to"), n, d.r.Text(cond))
+		row.Done()
+		br.Guard = comp.Guard(d.r.Text(cond))
+		b.report(d, cond, comp)
+		if br.Guard != nil {
+			or.Kids = append(or.Kids, br.Guard.Root)
+		}
+		s.Branches = append(s.Branches, br)
+	}
+	if rest == nil {
+		return
+	}
+	if len(or.Kids) == 0 {
+		return
+	}
+	rest.Guard = comp.AddGuard("otherwise", &eval.Node{Kind: eval.Not, Kids: []*eval.Node{or}})
+}
+
+// needsUnsure demands a way on for "not sure" wherever a step decides on such a
+// choice.
+func (b *builder) needsUnsure(c *context, e *entry, s *Step) {
+	if s.Unsure != nil {
+		return
+	}
+	for _, a := range s.decide.prog.Atoms {
+		if a.Kind != eval.OneOf || !b.s.byVar[a.Var].Unsure {
+			continue
+		}
+		c.doc.r.Fault("missing-unsure", e.key, "step %q decides on %q, which may be \"not sure\"; it needs `unsure: {to: STEP}`", e.id, a.Var.ID)
+		return
+	}
+}

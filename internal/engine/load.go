@@ -1,0 +1,317 @@
+package engine
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"sort"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/source"
+)
+
+// Source is one file of a library: a tree, shared declarations, or the list of
+// faults. Name is shown in messages.
+type Source struct {
+	Name string `json:"name"`
+	Data []byte `json:"data"`
+}
+
+// Library is a set of trees that were loaded and linked together. It never
+// changes after loading.
+type Library struct {
+	trees   []*Tree
+	faults  []*FaultKind
+	sources []Source
+}
+
+// Trees lists the trees by name.
+func (l *Library) Trees() []*Tree { return l.trees }
+
+// Tree finds a tree by name; nil if there is none.
+func (l *Library) Tree(name string) *Tree {
+	for _, t := range l.trees {
+		if t.Name == name {
+			return t
+		}
+	}
+	return nil
+}
+
+// Sources are the files the library was loaded from, for a job to carry.
+func (l *Library) Sources() []Source { return l.sources }
+
+// FaultKinds lists the faults a finding may name.
+func (l *Library) FaultKinds() []*FaultKind { return l.faults }
+
+// maxSteps bounds a tree with its sub-trees laid in.
+const maxSteps = 20000
+
+// document is one file, read but not yet understood.
+type document struct {
+	r    source.Reader
+	file *source.File
+	kind string // "tree", "shared" or "faults"
+	name string
+	top  *source.Mapping
+	data []byte
+
+	readings, limits, values, findings, steps *table
+	before                                    []*yaml.Node
+	use                                       []*yaml.Node
+}
+
+// entry is one named declaration.
+type entry struct {
+	doc  *document
+	id   string
+	key  *yaml.Node
+	node *yaml.Node
+}
+
+// table holds named declarations in the order written.
+type table struct {
+	list []*entry
+	by   map[string]*entry
+}
+
+func (t *table) get(id string) *entry { return t.by[id] }
+
+func (t *table) names() []string {
+	out := make([]string, len(t.list))
+	for i, e := range t.list {
+		out[i] = e.id
+	}
+	return out
+}
+
+// loader holds what is known of all files while trees are built.
+type loader struct {
+	faults *source.Faults
+	docs   []*document
+	kinds  map[string]*FaultKind
+	lib    *Library
+}
+
+// Load reads all files of a library and links its trees. Every fault of every
+// file is reported in one run; a tree with faults is left out of the library.
+// Files of worked cases (`cases:`) are passed over.
+func Load(sources []Source) (*Library, *source.Faults) {
+	l := &loader{faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
+	for _, s := range sources {
+		if d := l.read(s); d != nil {
+			l.docs = append(l.docs, d)
+		}
+	}
+	l.uniqueNames()
+	for _, d := range l.docs {
+		if d.kind == "faults" {
+			l.readFaultKinds(d)
+		}
+	}
+	for _, d := range l.docs {
+		if d.kind == "tree" {
+			if t := l.tree(d); t != nil {
+				l.lib.trees = append(l.lib.trees, t)
+			}
+		}
+	}
+	sort.Slice(l.lib.trees, func(i, j int) bool { return l.lib.trees[i].Name < l.lib.trees[j].Name })
+	l.checkRounds()
+	return l.lib, l.faults
+}
+
+// read opens one file as far as its top level.
+func (l *loader) read(s Source) *document {
+	f := source.Read(s.Name, s.Data, l.faults)
+	if f == nil || f.Root == nil {
+		return nil
+	}
+	r := source.Reader{File: f, Faults: l.faults}
+	top := r.Map(f.Root)
+	if top == nil || top.Has("cases") {
+		return nil
+	}
+	d := &document{r: r, file: f, top: top, data: s.Data}
+	switch {
+	case top.Has("tree"):
+		d.kind, d.name = "tree", l.treeName(r, top.Get("tree"))
+	case top.Has("shared"):
+		d.kind, d.name = "shared", l.identifier(r, top.Get("shared"), "a shared file's name")
+	case top.Has("faults"):
+		d.kind, d.name = "faults", "faults"
+		return d
+	default:
+		r.Fault("wrong-shape", f.Root, `a file begins with "tree: NAME", "shared: NAME" or "faults:"`)
+		return nil
+	}
+	l.sections(d)
+	return d
+}
+
+// sections opens the parts that trees and shared files have in common.
+func (l *loader) sections(d *document) {
+	d.readings = l.table(d, "readings")
+	d.limits = l.table(d, "limits")
+	d.values = l.table(d, "values")
+	d.findings = l.table(d, "findings")
+	d.before = d.r.List(d.top.Get("before"))
+	d.steps = &table{by: map[string]*entry{}}
+	if d.kind == "tree" {
+		d.steps = l.table(d, "steps")
+		d.use = d.r.List(d.top.Get("use"))
+	}
+}
+
+func (l *loader) table(d *document, section string) *table {
+	t := &table{by: map[string]*entry{}}
+	n := d.top.Get(section)
+	if n == nil {
+		return t
+	}
+	m := d.r.Map(n)
+	if m == nil {
+		return t
+	}
+	for _, k := range m.Keys() {
+		e := &entry{doc: d, id: l.identifier(d.r, k, "a name in "+section), key: k, node: m.Get(k.Value)}
+		if e.id != "" {
+			t.list = append(t.list, e)
+			t.by[e.id] = e
+		}
+	}
+	return t
+}
+
+// identifier reads a lower_snake name.
+func (l *loader) identifier(r source.Reader, n *yaml.Node, what string) string {
+	s := r.Text(n)
+	if s == "" {
+		return ""
+	}
+	for i, c := range s {
+		if c == '_' || c >= 'a' && c <= 'z' || i > 0 && c >= '0' && c <= '9' {
+			continue
+		}
+		r.Fault("bad-name", n, "%s is made of small letters, digits and _ and begins with a letter, not %q", what, s)
+		return ""
+	}
+	if reserved[s] {
+		r.Fault("bad-name", n, "%q is a word of the expression language and cannot be a name", s)
+		return ""
+	}
+	if len(s) > 64 {
+		r.Fault("bad-name", n, "%s has at most 64 letters", what)
+		return ""
+	}
+	return s
+}
+
+var reserved = map[string]bool{"and": true, "or": true, "not": true, "in": true, "known": true, "done": true, "limits": true,
+	"true": true, "false": true, "nil": true, "let": true, "if": true, "else": true, "matches": true, "contains": true}
+
+// treeName is an identifier that may have hyphens.
+func (l *loader) treeName(r source.Reader, n *yaml.Node) string {
+	s := r.Text(n)
+	for i, c := range s {
+		if c >= 'a' && c <= 'z' || i > 0 && (c == '-' || c == '_' || c >= '0' && c <= '9') {
+			continue
+		}
+		r.Fault("bad-name", n, "a tree's name is made of small letters, digits and hyphens, not %q", s)
+		return ""
+	}
+	return s
+}
+
+// uniqueNames refuses two trees or two shared files of one name.
+func (l *loader) uniqueNames() {
+	seen := map[string]*document{}
+	for _, d := range l.docs {
+		key := d.kind + " " + d.name
+		if first := seen[key]; first != nil && d.kind != "faults" {
+			f := d.r.Fault("duplicate-name", d.top.Get(d.kind), "%s %q is declared twice", d.kind, d.name)
+			f.Notes = append(f.Notes, source.Note{Place: first.file.At(first.top.Get(d.kind)), Message: "it is declared here already"})
+			continue
+		}
+		seen[key] = d
+	}
+}
+
+func (l *loader) find(kind, name string) *document {
+	for _, d := range l.docs {
+		if d.kind == kind && d.name == name {
+			return d
+		}
+	}
+	return nil
+}
+
+func (l *loader) namesOf(kind string) []string {
+	var out []string
+	for _, d := range l.docs {
+		if d.kind == kind {
+			out = append(out, d.name)
+		}
+	}
+	return out
+}
+
+func (l *loader) readFaultKinds(d *document) {
+	for _, n := range d.r.List(d.top.Get("faults")) {
+		m := d.r.Map(n)
+		if m == nil {
+			continue
+		}
+		k := &FaultKind{ID: l.identifier(d.r, m.Get("id"), "a fault's id"), Title: d.r.Text(m.Get("title")), Group: d.r.Text(m.Get("group")), Place: d.file.At(n)}
+		m.Done()
+		switch {
+		case k.ID == "" || k.Title == "":
+			d.r.Fault("missing-key", n, "a fault needs an id and a title")
+		case l.kinds[k.ID] != nil:
+			d.r.Fault("duplicate-name", m.Get("id"), "fault %q is declared twice", k.ID)
+		default:
+			l.kinds[k.ID] = k
+			l.lib.faults = append(l.lib.faults, k)
+		}
+	}
+	d.top.Done()
+}
+
+// checkRounds makes sure that every `then` names a tree that is there.
+func (l *loader) checkRounds() {
+	for _, t := range l.lib.trees {
+		t.lib = l.lib
+		for _, f := range t.Findings {
+			if f.Then == nil || l.find("tree", f.Then.Tree) != nil {
+				continue
+			}
+			l.faults.Add("unknown-name", f.Place, 1, "the next round of %q is tree %q, which is not here%s", f.ID, f.Then.Tree, source.DidYouMean(f.Then.Tree, l.namesOf("tree")))
+		}
+	}
+}
+
+// hash is over the text of every file the tree is resolved from, in order of
+// their names, so that the same files give the same hash wherever they lie.
+func hash(docs []*document) string {
+	sorted := append([]*document{}, docs...)
+	sort.Slice(sorted, func(i, j int) bool { return sorted[i].kind+sorted[i].name < sorted[j].kind+sorted[j].name })
+	h := sha256.New()
+	for _, d := range sorted {
+		fmt.Fprintf(h, "%s %s %d\n", d.kind, d.name, len(d.data))
+		h.Write(d.data)
+	}
+	return "sha256:" + hex.EncodeToString(h.Sum(nil))
+}
+
+// list joins names in a sentence.
+func list(words []string) string {
+	switch len(words) {
+	case 0:
+		return ""
+	case 1:
+		return words[0]
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}

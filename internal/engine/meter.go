@@ -1,0 +1,208 @@
+package engine
+
+import (
+	_ "embed"
+	"math"
+	"slices"
+
+	"deadflat/internal/eval"
+	"deadflat/internal/source"
+	"deadflat/internal/unit"
+)
+
+// Meter is what is known of how far a meter can be out, by function and range.
+// The form is the usual one: a share of the reading and a number of counts of
+// the last digit.
+type Meter struct {
+	Name   string
+	Title  string
+	Source string
+
+	ranges map[string][]MeterRange
+}
+
+// MeterRange is one range of one function. Base units of the function.
+type MeterRange struct {
+	UpTo       float64 // highest reading of the range, either sign
+	Percent    float64 // of the reading
+	Digits     float64 // counts of the last digit
+	Resolution float64 // one count
+	group      uint8   // readings on one range share the proportional error
+}
+
+var meterFunctions = []string{"volts_dc", "volts_ac", "amps_clamp", "amps_dc", "ohms", "thermometer", "hydrometer", "none"}
+
+// Ranges gives the ranges of a function, lowest first; nil when the meter says
+// nothing of it.
+func (m *Meter) Ranges(function string) []MeterRange { return m.ranges[function] }
+
+//go:embed meters.yaml
+var metersYAML []byte
+
+// Meters gives the three general meters that ship: basic, workshop, calibrated.
+func Meters() []*Meter {
+	faults := &source.Faults{}
+	ms := readMeters("meters.yaml", metersYAML, faults)
+	if !faults.Empty() {
+		panic("the shipped meters do not load: " + faults.Sorted()[0].Message)
+	}
+	return ms
+}
+
+// FindMeter gives a shipped meter by name; nil if there is none.
+func FindMeter(name string) *Meter {
+	for _, m := range Meters() {
+		if m.Name == name {
+			return m
+		}
+	}
+	return nil
+}
+
+// ReadMeter reads a person's own meter from a YAML file with one entry under
+// `meters`. It returns nil when there is a fault.
+func ReadMeter(name string, data []byte, faults *source.Faults) *Meter {
+	before := faults.Len()
+	ms := readMeters(name, data, faults)
+	if faults.Len() > before || len(ms) == 0 {
+		return nil
+	}
+	return ms[0]
+}
+
+func readMeters(name string, data []byte, faults *source.Faults) []*Meter {
+	f := source.Read(name, data, faults)
+	if f == nil || f.Root == nil {
+		return nil
+	}
+	r := source.Reader{File: f, Faults: faults}
+	top := r.Map(f.Root)
+	if top == nil {
+		return nil
+	}
+	list := r.List(top.Get("meters"))
+	if len(list) == 0 {
+		r.Fault("missing-key", f.Root, "a meter file has `meters:` with at least one entry")
+	}
+	var out []*Meter
+	for _, n := range list {
+		if m := r.Map(n); m != nil {
+			out = append(out, readMeter(r, m))
+		}
+	}
+	top.Done()
+	return out
+}
+
+func readMeter(r source.Reader, m *source.Mapping) *Meter {
+	meter := &Meter{Name: r.Text(m.Get("meter")), Title: r.Text(m.Get("title")), Source: r.Text(m.Get("source")), ranges: map[string][]MeterRange{}}
+	if meter.Name == "" || meter.Source == "" {
+		r.Fault("missing-key", m.Node, "a meter needs `meter: NAME` and `source:` (where its accuracy comes from)")
+	}
+	for fi, fn := range meterFunctions {
+		n := m.Get(fn)
+		if n == nil {
+			continue
+		}
+		for i, k := range r.List(n) {
+			if row := r.Map(k); row != nil {
+				mr := readRange(r, row)
+				mr.group = uint8(fi*16 + i + 1)
+				meter.ranges[fn] = append(meter.ranges[fn], mr)
+			}
+		}
+		if len(meter.ranges[fn]) > 15 || !slices.IsSortedFunc(meter.ranges[fn], func(a, b MeterRange) int { return int(math.Copysign(1, a.UpTo-b.UpTo)) }) {
+			r.Fault("wrong-shape", n, "the ranges of a function ascend by `up_to`, at most 15 of them")
+		}
+	}
+	m.Done()
+	return meter
+}
+
+func readRange(r source.Reader, row *source.Mapping) MeterRange {
+	var mr MeterRange
+	quantity := func(key string) float64 {
+		n := row.Get(key)
+		if n == nil {
+			r.Fault("missing-key", row.Node, "a range needs `%s`", key)
+			return 0
+		}
+		if n.Tag == "!!int" || n.Tag == "!!float" {
+			v, _ := r.Number(n)
+			return v
+		}
+		v, _, err := unit.ParseQuantity(r.Text(n))
+		if err != nil || v < 0 {
+			r.Fault("bad-quantity", n, "a quantity of 0 or more is wanted here, like \"20 V\"")
+		}
+		return v
+	}
+	mr.UpTo, mr.Resolution = quantity("up_to"), quantity("resolution")
+	mr.Percent, mr.Digits = quantity("percent"), quantity("digits")
+	row.Done()
+	return mr
+}
+
+// measure turns an answer into what can be true: the meter's error, the doubt of
+// the method, and which way a held peak leaves it open.
+func (m *Meter) measure(r *Reading, a *Answer) eval.Value {
+	switch a.State {
+	case "unsteady":
+		return eval.Value{State: eval.Unsteady}
+	case "over range":
+		return eval.Value{State: eval.OverRange}
+	}
+	if !r.Number() {
+		return choiceValue(r, a)
+	}
+	v := eval.Value{State: eval.Taken}
+	u := r.Unit
+	if a.Unit != "" && a.Unit != u.Name {
+		u, _ = unit.Lookup(a.Unit)
+	}
+	v.Best = u.Base(a.Value)
+	wide := r.AlsoOutBy
+	if a.OutBy != 0 {
+		wide += math.Abs(u.Base(a.OutBy) - u.Base(0))
+	}
+	m.doubt(r.Meter, &v, &wide)
+	v.Below, v.Above = wide, wide
+	switch {
+	case a.Held == "lowest" && r.Hold != "lowest":
+		v.Above = math.Max(wide, r.Span[1]-v.Best)
+	case a.Held == "highest" && r.Hold != "highest":
+		v.Below = math.Max(wide, v.Best-r.Span[0])
+	}
+	return v
+}
+
+// doubt adds what the meter's function and range can be out by.
+func (m *Meter) doubt(function string, v *eval.Value, wide *float64) {
+	ranges := m.ranges[function]
+	if len(ranges) == 0 {
+		return
+	}
+	mr := &ranges[len(ranges)-1]
+	for i := range ranges {
+		if math.Abs(v.Best) <= ranges[i].UpTo {
+			mr = &ranges[i]
+			break
+		}
+	}
+	v.Gain, v.Group = mr.Percent/100, mr.group
+	*wide += mr.Digits * mr.Resolution
+}
+
+func choiceValue(r *Reading, a *Answer) eval.Value {
+	v := eval.Value{State: eval.Taken}
+	if a.Unsure {
+		v.Set = 1<<uint(len(r.Choices)) - 1
+		return v
+	}
+	for i, c := range r.Choices {
+		if slices.Contains(a.Choice, c) {
+			v.Set |= 1 << uint(i)
+		}
+	}
+	return v
+}

@@ -1,0 +1,256 @@
+package engine
+
+import (
+	"slices"
+
+	"deadflat/internal/eval"
+)
+
+// Next says what the walk asks for now.
+func (w *Walk) Next() *Prompt {
+	s := w.s
+	p := &Prompt{Tree: s.t, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open)}
+	possible := s.possible()
+	for _, f := range s.t.Findings {
+		if possible.has(f.Index) {
+			p.Possible = append(p.Possible, f)
+		}
+	}
+	for i := range s.bare {
+		if b := &s.bare[i]; b.ok {
+			p.Waiting = append(p.Waiting, w.takeOf(s, taken{reading: s.t.Readings[i], take: -1, seq: b.seq, ans: b.ans, value: b.value, epoch: b.epoch}))
+		}
+	}
+	switch {
+	case s.end != nil:
+		p.Result = w.result(s)
+		p.Cautions = s.end.Cautions
+		return p
+	case s.at == nil:
+		return p
+	}
+	st := s.at
+	p.Step, p.Gate, p.Stuck = st, s.gate, s.stuck
+	p.Cautions = st.Cautions
+	p.Fewest, p.Most = st.fewest, st.most
+	p.Do, p.Why = st.Do.Over(&s.env), st.Why.Over(&s.env)
+	if s.stuck != "" {
+		return p
+	}
+	if s.gate != nil {
+		w.gateFields(p)
+		return p
+	}
+	p.Ack = len(st.takes) == 0
+	p.CanSkip = !p.Ack
+	for i := range st.takes {
+		tk := &st.takes[i]
+		if s.passes(tk) {
+			if t := s.latest(tk.reading); t != nil {
+				p.Taken = append(p.Taken, w.takeOf(s, *t))
+			}
+			continue
+		}
+		p.CanSkip = p.CanSkip && tk.optional
+		p.Fields = append(p.Fields, w.field(tk.reading, tk.optional))
+	}
+	return p
+}
+
+// gateFields lists what every hazard rule of the step still needs, so that one
+// page asks for all of it.
+func (w *Walk) gateFields(p *Prompt) {
+	s := w.s
+	for _, r := range s.at.rules {
+		if r.Holds.Eval(&s.env) == eval.True {
+			continue
+		}
+		for _, q := range r.Needs {
+			v := &s.env.Values[q.Index]
+			known := !v.Stale && v.State != eval.NotAsked
+			if !known && !slices.ContainsFunc(p.Fields, func(f Field) bool { return f.Reading == q }) {
+				p.Fields = append(p.Fields, w.field(q, false))
+			}
+		}
+	}
+}
+
+func (w *Walk) field(r *Reading, optional bool) Field {
+	s := w.s
+	f := Field{Reading: r, Optional: optional, How: r.How.Over(&s.env), Slips: r.Slips.Over(&s.env), Cannot: r.Cannot.Over(&s.env), Good: r.Good.Over(&s.env)}
+	if t := w.before(r); t != nil {
+		f.Before = t
+	}
+	return f
+}
+
+// before is the latest take of a reading that is out of date, from this round or
+// an earlier one.
+func (w *Walk) before(r *Reading) *Take {
+	for i := len(w.done); i >= 0; i-- {
+		s := w.s
+		if i < len(w.done) {
+			s = w.done[i].s
+		}
+		for j := len(s.log) - 1; j >= 0; j-- {
+			if l := &s.log[j]; l.reading.ID == r.ID && l.value.State == eval.Taken {
+				t := w.takeOf(s, *l)
+				t.Stale = true
+				return &t
+			}
+		}
+	}
+	return nil
+}
+
+// latest is the newest entry of a reading in the log.
+func (s *state) latest(r *Reading) *taken {
+	for i := len(s.log) - 1; i >= 0; i-- {
+		if s.log[i].reading == r {
+			return &s.log[i]
+		}
+	}
+	return nil
+}
+
+// result lays out the end of a round.
+func (w *Walk) result(s *state) *Result {
+	f := s.end
+	r := &Result{Finding: f, Remedy: f.Remedy.Over(&s.env), Customer: f.Customer.Over(&s.env), Open: f.Open.Over(&s.env),
+		PutBack: slices.Clone(s.open), CanGoOn: f.Then != nil && s.round < maxRounds}
+	r.Close, r.Certainty = s.closeCalls()
+	cleared := newBits(len(s.t.Findings))
+	for _, d := range s.decisions {
+		for _, c := range d.branch.Clears {
+			if !cleared.has(c.Index) && c != f {
+				cleared.set(c.Index)
+				r.Cleared = append(r.Cleared, c)
+			}
+		}
+	}
+	for _, x := range s.t.Findings {
+		if x == f || cleared.has(x.Index) || len(x.Faults) == 0 {
+			continue
+		}
+		r.NotTested = append(r.NotTested, NotTested{Finding: x, Why: w.whyNot(s, x)})
+	}
+	return r
+}
+
+// whyNot says what became of the test that would have proved a finding.
+func (w *Walk) whyNot(s *state, f *Finding) string {
+	st := s.t.proves(f)
+	if st == nil {
+		return "not asked on this way"
+	}
+	for i := range st.takes {
+		v := s.env.Values[st.takes[i].reading.Index]
+		switch v.State {
+		case eval.Unable:
+			if l := s.latest(st.takes[i].reading); l != nil && l.why != "" {
+				return "could not be taken: " + l.why
+			}
+			return "could not be taken"
+		case eval.Skipped:
+			return "skipped"
+		case eval.Unsteady, eval.OverRange:
+			return stateWords(v.State)
+		}
+	}
+	if s.env.Done[st.born] {
+		return "tested, neither found nor ruled out"
+	}
+	return "not asked on this way"
+}
+
+// closeCalls lists the decisions that the doubt left open, and whether the
+// finding is firm: each other side is walked as far as the answers reach.
+func (s *state) closeCalls() ([]CloseCall, Certainty) {
+	certainty := Firm
+	var out []CloseCall
+	for _, f := range s.forks {
+		if f.at >= len(s.decisions) {
+			continue
+		}
+		d := s.decisions[f.at]
+		c := CloseCall{Step: d.step, Taken: d.branch, How: d.how.words()}
+		for i, b := range d.step.Branches {
+			if d.others&(1<<uint(i)) == 0 || b == d.branch {
+				continue
+			}
+			c.Other = append(c.Other, b)
+		}
+		c.Margin, c.Doubt, c.Unit = closest(&d)
+		c.Matters, c.Ends = s.otherSides(f, &d)
+		c.Text = closeText(&d, &c)
+		switch {
+		case d.how == bySame || d.how == byBetter || d.how == byUnsure && !c.Matters:
+		case c.Ends == "":
+		case c.Matters:
+			certainty = NotFirm
+		}
+		if c.Ends == "unknown" && certainty == Firm && d.how != bySame && d.how != byBetter {
+			certainty = NotKnown
+		}
+		out = append(out, c)
+	}
+	return out, certainty
+}
+
+// otherSides walks the branches that were not taken with the answers that were
+// given. It reports whether one ends in another action, and "unknown" when one
+// needs an answer that nobody gave.
+func (s *state) otherSides(f fork, d *decision) (matters bool, ends string) {
+	if d.how == bySame || d.how == byBetter {
+		return false, ""
+	}
+	for i, b := range d.step.Branches {
+		if d.others&(1<<uint(i)) == 0 || b == d.branch {
+			continue
+		}
+		c := f.state.clone()
+		c.leave(decision{step: d.step, branch: b, how: byNominal})
+		c.offer(s, f.at)
+		c.advance()
+		switch {
+		case c.end == nil:
+			if !onlyAction(c.at, s.end) {
+				ends = "unknown"
+			}
+		case c.end.action != s.end.action:
+			return true, ends
+		}
+	}
+	return matters, ends
+}
+
+func onlyAction(st *Step, f *Finding) bool {
+	return st != nil && st.actions.count() == 1 && st.actions.has(f.action)
+}
+
+// offer hands a fork every answer that the walk took after it.
+func (s *state) offer(from *state, since int) {
+	at := 0
+	if since < len(from.decisions) {
+		at = from.decisions[since].from
+	}
+	for _, l := range from.log[min(at, len(from.log)):] {
+		p := pending{ok: true, any: true, seq: l.seq, ans: l.ans, value: l.value}
+		if l.take >= 0 {
+			s.fields[l.take] = p
+		}
+		if !s.bare[l.reading.Index].ok {
+			s.bare[l.reading.Index] = p
+		}
+	}
+	for _, d := range from.decisions[since:] {
+		if len(d.step.takes) == 0 && d.how != byUnable {
+			s.doneIn[d.step.Index] = true
+		}
+	}
+	s.from = len(s.log)
+}
+
+func (h how) words() string {
+	return [...]string{"clear", "same action", "better test", "safer side", "best value", "not sure", "could not be done", "hazard"}[h]
+}

@@ -1,0 +1,128 @@
+package engine
+
+import (
+	"sort"
+	"strings"
+
+	"deadflat/internal/eval"
+)
+
+// scope holds every name of one linked tree.
+type scope struct {
+	vars   map[string]*eval.Var // readings
+	limits map[string]*eval.Limit
+	values map[string]*eval.Derived
+	steps  map[string]*Step       // by full id
+	takes  map[string]*eval.Var   // "full step id.reading", made when first named
+	byVar  map[*eval.Var]*Reading // of readings and takes
+	slots  int
+}
+
+func newScope() *scope {
+	return &scope{vars: map[string]*eval.Var{}, limits: map[string]*eval.Limit{}, values: map[string]*eval.Derived{},
+		steps: map[string]*Step{}, takes: map[string]*eval.Var{}, byVar: map[*eval.Var]*Reading{}}
+}
+
+// view is the scope as it looks from one tree: steps are named without the path
+// of the sub-trees that lead there.
+type view struct {
+	*scope
+	prefix string
+	env    map[string]any
+}
+
+func (v *view) Var(name string) *eval.Var         { return v.vars[name] }
+func (v *view) Limit(name string) *eval.Limit     { return v.limits[name] }
+func (v *view) Derived(name string) *eval.Derived { return v.values[name] }
+
+func (v *view) Step(name string) int {
+	if s := v.steps[v.prefix+name]; s != nil {
+		return s.born
+	}
+	return -1
+}
+
+func (v *view) Take(step, name string) *eval.Var {
+	s := v.steps[v.prefix+step]
+	if s == nil || s.field(name) == nil {
+		return nil
+	}
+	key := s.ID + "." + name
+	t := v.takes[key]
+	if t == nil {
+		c := *v.vars[name]
+		c.ID, c.Slot = step+"."+name, v.slots
+		t = &c
+		v.slots++
+		v.takes[key] = t
+		v.byVar[t] = v.byVar[v.vars[name]]
+	}
+	return t
+}
+
+// field is the reading of that name that the step takes.
+func (s *Step) field(name string) *Reading {
+	for _, r := range s.Take {
+		if r.ID == name {
+			return r
+		}
+	}
+	return nil
+}
+
+func (v *view) Names() []string {
+	return append(keys(v.vars), keys(v.values)...)
+}
+
+func (v *view) LimitNames() []string { return keys(v.limits) }
+
+func (v *view) StepNames() []string {
+	var out []string
+	for id := range v.steps {
+		if name, ok := strings.CutPrefix(id, v.prefix); ok && !strings.Contains(name, "/") {
+			out = append(out, name)
+		}
+	}
+	sort.Strings(out)
+	return out
+}
+
+// Env gives sample values for expr's type check.
+func (v *view) Env() map[string]any {
+	env := map[string]any{"known": func(any) bool { return true }, "done": func(any) bool { return true }}
+	for _, name := range v.StepNames() {
+		env[name] = ""
+		for _, r := range v.steps[v.prefix+name].Take {
+			env[name+"."+r.ID] = sample(v.vars[r.ID])
+		}
+	}
+	for name, r := range v.vars {
+		env[name] = sample(r)
+	}
+	for name := range v.values {
+		env[name] = 0.0
+	}
+	for name := range v.limits {
+		env["limits."+name] = 0.0
+	}
+	return env
+}
+
+func sample(v *eval.Var) any {
+	switch v.Kind {
+	case eval.Choice:
+		return ""
+	case eval.YesNo:
+		return true
+	}
+	return 0.0
+}
+
+func keys[T any](m map[string]T) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}

@@ -1,0 +1,501 @@
+package engine
+
+import (
+	"slices"
+
+	"deadflat/internal/eval"
+)
+
+// take is one field of one step.
+type take struct {
+	step     *Step
+	reading  *Reading
+	index    int // among the fields of all steps
+	slot     int // of step.reading when a guard names it, else -1
+	optional bool
+}
+
+// decider is a step's branches compiled to one program.
+type decider struct {
+	prog *eval.Program
+}
+
+// pending is an answer that waits for the step that asks for it.
+type pending struct {
+	ok    bool
+	any   bool // good whatever has happened to the vehicle since (a batch gives it so)
+	epoch int
+	seq   int
+	ans   *Answer
+	value eval.Value
+}
+
+// taken is one answer in use.
+type taken struct {
+	reading *Reading
+	step    *Step
+	take    int // index of the field, -1 for a hazard check
+	seq     int
+	epoch   int
+	ans     *Answer
+	value   eval.Value
+	why     string // of what could not be taken
+}
+
+// how says by what a branch was chosen.
+type how uint8
+
+const (
+	byVerdict how = iota // one branch holds for everything that can be true
+	bySame               // too close, but every way leads to the same action
+	byBetter             // too close: the better test is taken
+	bySafer              // too close: the safer side
+	byNominal            // too close, and the author named no safer side
+	byUnsure             // "not sure" left it open
+	byUnable             // it could not be done
+	byHazard             // a hazard rule does not hold
+)
+
+// decision is one branch taken.
+type decision struct {
+	step   *Step
+	branch *Branch
+	how    how
+	others uint64 // bit i: branch i could hold as well
+	why    string // of byUnable
+	rule   *Rule
+	trace  []eval.Trace // of the step's program
+	from   int          // number of takes before the step
+	to     int
+	limit  *eval.Limit // the limit whose safer side was taken, or whose better test
+}
+
+// fork is the state just before a close call, kept to see where the other side
+// would have led.
+type fork struct {
+	at    int // index into decisions
+	state *state
+}
+
+// state is a walk at one moment: the fold of its events over one round.
+type state struct {
+	t     *Tree
+	meter *Meter
+	kit   *Kit
+	round int
+
+	env   eval.Env
+	epoch int
+	at    *Step
+	end   *Finding
+	stuck string
+	gate  *Rule
+	early bool // the step was left before all its fields were asked
+
+	bare   []pending // by reading
+	fields []pending // by field
+	doneIn []bool    // by step: an early "done"
+	unable map[*Step]string
+
+	log       []taken
+	decisions []decision
+	traces    []eval.Trace // room for the traces of all decisions
+	forks     []fork
+	keepForks bool
+	asked     []bool // by field: asked and answered in this round
+	passed    bool   // the step asks nothing new
+	from      int
+	cranks    int
+	open      []string // temporary changes not yet put back
+	said      []string
+	suspect   *Finding
+	resumeAt  *Step // where the walk goes on when the suspicion is dead
+	away      bool  // a suspicion led here out of order
+}
+
+func newState(t *Tree, m *Meter, kit *Kit) *state {
+	s := &state{t: t, meter: m, kit: kit, round: 1}
+	s.env.Values = make([]eval.Value, t.slots)
+	s.env.Done = make([]bool, len(t.Steps))
+	s.bare = make([]pending, len(t.Readings))
+	s.fields = make([]pending, t.takes)
+	s.doneIn = make([]bool, len(t.Steps))
+	s.asked = make([]bool, t.takes)
+	s.unable = map[*Step]string{}
+	s.keepForks = true
+	s.at = t.Begin
+	return s
+}
+
+// reset makes the state as new without giving up its memory.
+func (s *state) reset() {
+	clear(s.env.Values)
+	clear(s.env.Done)
+	clear(s.bare)
+	clear(s.fields)
+	clear(s.doneIn)
+	clear(s.asked)
+	clear(s.unable)
+	s.log, s.decisions, s.traces, s.forks = s.log[:0], s.decisions[:0], s.traces[:0], s.forks[:0]
+	s.open, s.said = s.open[:0], s.said[:0]
+	s.epoch, s.cranks, s.from = 0, 0, 0
+	s.at, s.end, s.stuck, s.gate = s.t.Begin, nil, "", nil
+	s.suspect, s.resumeAt, s.away, s.early = nil, nil, false, false
+}
+
+// clone copies the state for a look down another way.
+func (s *state) clone() *state {
+	c := *s
+	c.env.Values = slices.Clone(s.env.Values)
+	c.env.Done = slices.Clone(s.env.Done)
+	c.bare, c.fields = slices.Clone(s.bare), slices.Clone(s.fields)
+	c.doneIn, c.asked = slices.Clone(s.doneIn), slices.Clone(s.asked)
+	c.log, c.decisions, c.traces = slices.Clone(s.log), slices.Clone(s.decisions), nil
+	c.open, c.said, c.forks = slices.Clone(s.open), nil, nil
+	c.keepForks = false
+	return &c
+}
+
+// has reports whether the kit holds all of some equipment.
+func (s *state) has(needs []string) bool {
+	if s.kit.Has == nil {
+		return true
+	}
+	for _, n := range needs {
+		if !slices.Contains(s.kit.Has, n) {
+			return false
+		}
+	}
+	return true
+}
+
+// missing names the first thing the kit lacks.
+func (s *state) missing(needs []string) string {
+	for _, n := range needs {
+		if s.kit.Has != nil && !slices.Contains(s.kit.Has, n) {
+			return words(n)
+		}
+	}
+	return ""
+}
+
+// advance goes on from step to step until something must be asked, the round
+// ends, or the tree has nothing to decide on.
+func (s *state) advance() {
+	for s.at != nil && s.stuck == "" {
+		st := s.at
+		if !s.has(st.Needs) && st.Unable != nil {
+			s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: "there is no " + s.missing(st.Needs)})
+			continue
+		}
+		if why, ok := s.unable[st]; ok {
+			delete(s.unable, st)
+			s.markUnable(st, why)
+			continue
+		}
+		if s.waiting(st) {
+			return
+		}
+	}
+}
+
+// waiting goes through one step: its hazard rules, its fields, its decision. It
+// reports whether an answer is needed first.
+func (s *state) waiting(st *Step) bool {
+	s.gate = nil
+	if !s.fresh(st) {
+		for _, r := range st.rules {
+			switch s.check(r, st) {
+			case ask:
+				s.gate = r
+				return true
+			case ended:
+				return false
+			}
+		}
+	}
+	open, gone := s.fill(st)
+	if gone {
+		return false
+	}
+	if open && (st.Together || !s.certain(st)) {
+		return true
+	}
+	if len(st.takes) == 0 && st.Kind != Decide {
+		if !s.doneIn[st.Index] {
+			return true
+		}
+		s.doneIn[st.Index] = false
+	}
+	s.decide(st)
+	return false
+}
+
+// fresh reports whether every field of the step is known and need not be asked.
+func (s *state) fresh(st *Step) bool {
+	if len(st.takes) == 0 {
+		return st.Kind == Decide
+	}
+	for i := range st.takes {
+		if !s.passes(&st.takes[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// passes reports whether a field needs no answer: it is fresh, or it was passed
+// over or could not be taken since the vehicle last changed. A retest wants a
+// take of its own.
+func (s *state) passes(tk *take) bool {
+	v := &s.env.Values[tk.reading.Index]
+	if v.Stale || v.State == eval.NotAsked {
+		return false
+	}
+	return tk.step.Kind != Retest || s.asked[tk.index]
+}
+
+type checked int
+
+const (
+	holdsOK checked = iota
+	ask
+	ended
+)
+
+// check holds a hazard rule against what is known, taking up waiting answers.
+func (s *state) check(r *Rule, st *Step) checked {
+	for {
+		switch r.Holds.Eval(&s.env) {
+		case eval.True:
+			return holdsOK
+		case eval.False, eval.Open:
+			s.leave(decision{step: st, branch: r.branch(), how: byHazard, rule: r, why: r.Why})
+			return ended
+		}
+		next := s.gateField(r)
+		if next == nil {
+			s.leave(decision{step: st, branch: r.branch(), how: byHazard, rule: r, why: r.Why})
+			return ended
+		}
+		if !s.takeUp(next, st) {
+			return ask
+		}
+	}
+}
+
+// branch is the way a rule sends the walk when it does not hold.
+func (r *Rule) branch() *Branch {
+	return &Branch{Index: -1, Text: "not (" + r.Text + ")", To: Target{Finding: r.Else}, Place: r.Place}
+}
+
+// gateField is the next reading that a rule needs and that is not fresh; nil
+// when what is missing could not be taken.
+func (s *state) gateField(r *Rule) *Reading {
+	for _, q := range r.Needs {
+		v := &s.env.Values[q.Index]
+		if v.Stale || v.State == eval.NotAsked {
+			return q
+		}
+	}
+	return nil
+}
+
+// takeUp uses an early answer for a hazard check.
+func (s *state) takeUp(r *Reading, st *Step) bool {
+	p := &s.bare[r.Index]
+	if !p.ok || !s.timely(p, r) {
+		return false
+	}
+	s.put(taken{reading: r, step: st, take: -1, seq: p.seq, ans: p.ans, value: p.value})
+	p.ok = false
+	return true
+}
+
+// timely reports whether an early answer still says something of the vehicle.
+func (s *state) timely(p *pending, r *Reading) bool {
+	if p.any || r.Fact || p.epoch == s.epoch {
+		return true
+	}
+	p.ok = false
+	s.said = append(s.said, "the early answer for "+r.Short+" is from before the vehicle changed and is not used")
+	return false
+}
+
+// fill takes up waiting answers for the step's fields. open reports that a field
+// still needs one; gone that the step was left because equipment is missing.
+func (s *state) fill(st *Step) (open, gone bool) {
+	for i := range st.takes {
+		tk := &st.takes[i]
+		if s.passes(tk) || s.takeField(tk) {
+			continue
+		}
+		if why := s.missing(tk.reading.Needs); why != "" {
+			switch {
+			case tk.optional || tk.reading.Assume != nil:
+				s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Unable}, why: "there is no " + why})
+				continue
+			case st.Unable != nil:
+				s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: "there is no " + why})
+				return false, true
+			}
+		}
+		open = true
+	}
+	return open, false
+}
+
+func (s *state) takeField(tk *take) bool {
+	p := &s.fields[tk.index]
+	if !p.ok {
+		p = &s.bare[tk.reading.Index]
+		if !p.ok || !s.timely(p, tk.reading) {
+			return false
+		}
+	}
+	s.put(taken{reading: tk.reading, step: tk.step, take: tk.index, seq: p.seq, ans: p.ans, value: p.value, why: textOf(p.ans)})
+	p.ok = false
+	return true
+}
+
+func textOf(a *Answer) string {
+	if a == nil {
+		return ""
+	}
+	return a.State
+}
+
+// put books an answer.
+func (s *state) put(t taken) {
+	t.epoch = s.epoch
+	s.log = append(s.log, t)
+	s.env.Values[t.reading.Index] = t.value
+	if t.take >= 0 {
+		s.asked[t.take] = true
+		for i := range t.step.takes {
+			if tk := &t.step.takes[i]; tk.index == t.take && tk.slot >= 0 {
+				s.env.Values[tk.slot] = t.value
+			}
+		}
+	}
+}
+
+// changed makes every reading that is not a fact stale, but for those taken at
+// this step, which describe the vehicle as it is now.
+func (s *state) changed(st *Step) {
+	s.epoch++
+	for i := range s.env.Values {
+		if i >= len(s.t.Readings) || !s.t.Readings[i].Fact {
+			s.env.Values[i].Stale = s.env.Values[i].State != eval.NotAsked
+		}
+	}
+	if st == nil {
+		return
+	}
+	for i := s.from; i < len(s.log); i++ {
+		if l := &s.log[i]; l.step == st && l.take >= 0 {
+			l.epoch = s.epoch
+			s.env.Values[l.reading.Index].Stale = false
+			for j := range st.takes {
+				if tk := &st.takes[j]; tk.index == l.take && tk.slot >= 0 {
+					s.env.Values[tk.slot].Stale = false
+				}
+			}
+		}
+	}
+}
+
+// assume lets the wide range of the engine's class stand in for a reading of the
+// step that was not taken.
+func (s *state) assume(st *Step) {
+	for i := range st.takes {
+		r := st.takes[i].reading
+		v := &s.env.Values[r.Index]
+		if r.Assume == nil || v.State == eval.Taken || v.State == eval.Assumed || v.State == eval.NotAsked {
+			continue
+		}
+		by := &s.env.Values[r.Assume.By.Index]
+		if !by.Known() || r.Assume.If != nil && r.Assume.If.Eval(&s.env) != eval.True {
+			continue
+		}
+		s.setAssumed(r, by.Set, &st.takes[i])
+	}
+}
+
+func (s *state) setAssumed(r *Reading, set uint64, tk *take) {
+	lo, hi, first := 0.0, 0.0, true
+	for i, c := range r.Assume.By.Choices {
+		if set&(1<<uint(i)) == 0 {
+			continue
+		}
+		a := r.Assume.Ranges[c]
+		if first {
+			lo, hi, first = a[0], a[1], false
+			continue
+		}
+		lo, hi = min(lo, a[0]), max(hi, a[1])
+	}
+	mid := (lo + hi) / 2
+	v := eval.Value{Best: mid, Below: mid - lo, Above: hi - mid, State: eval.Assumed}
+	s.env.Values[r.Index] = v
+	if tk.slot >= 0 {
+		s.env.Values[tk.slot] = v
+	}
+	for i := len(s.log) - 1; i >= 0; i-- {
+		if s.log[i].reading == r {
+			s.log[i].value = v
+			break
+		}
+	}
+}
+
+// markUnable leaves a step that could not be done.
+func (s *state) markUnable(st *Step, why string) {
+	for i := range st.takes {
+		if tk := &st.takes[i]; !s.passes(tk) {
+			s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Unable}, why: why})
+		}
+	}
+	s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
+}
+
+// leave takes a branch out of a step.
+func (s *state) leave(d decision) {
+	st := d.step
+	d.from, d.to = s.from, len(s.log)
+	s.from = len(s.log)
+	s.decisions = append(s.decisions, d)
+	if d.how != byHazard && d.how != byUnable {
+		s.env.Done[st.born] = true
+		if st.Kind == Crank && d.to > d.from {
+			s.cranks++
+		}
+		for _, w := range st.Leaves {
+			if !slices.Contains(s.open, w) {
+				s.open = append(s.open, w)
+			}
+		}
+		s.open = slices.DeleteFunc(s.open, func(w string) bool { return slices.Contains(st.Restores, w) })
+	}
+	s.gate, s.early = nil, false
+	s.at, s.end = d.branch.To.Step, d.branch.To.Finding
+	if s.suspect != nil {
+		s.afterSuspect()
+	}
+}
+
+// afterSuspect ends a suspicion that was proved, and goes back to where the walk
+// stood when it is dead.
+func (s *state) afterSuspect() {
+	dead := s.end != nil && s.end != s.suspect || s.at != nil && !s.at.findings.has(s.suspect.Index)
+	switch {
+	case s.end == s.suspect:
+		s.suspect, s.away = nil, false
+	case s.end != nil && s.end.Stop:
+		s.suspect, s.away = nil, false
+	case dead:
+		s.said = append(s.said, "not "+lowerFirst(s.suspect.Title)+": the walk goes on where it was")
+		s.at, s.end = s.resumeAt, nil
+		s.suspect, s.away, s.resumeAt = nil, false, nil
+	}
+}

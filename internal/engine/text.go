@@ -1,0 +1,89 @@
+package engine
+
+import (
+	"strings"
+
+	"deadflat/internal/eval"
+)
+
+// Text is an author's text. Names in braces ({limits.crank_floor}, {rest_voltage},
+// {earth_allowed}) are worked out when it is shown.
+type Text struct {
+	raw   string
+	parts []part
+}
+
+type part struct {
+	words string
+	limit *eval.Limit
+	value *eval.Derived
+	v     *eval.Var
+}
+
+// Raw is what the author wrote.
+func (t Text) Raw() string { return t.raw }
+
+// Empty reports whether there is no text.
+func (t Text) Empty() bool { return t.raw == "" }
+
+// Over is the text with its names worked out over the given answers. A name
+// whose answer is not known yet is shown in words.
+func (t Text) Over(env *eval.Env) string {
+	if len(t.parts) == 0 {
+		return t.raw
+	}
+	var b strings.Builder
+	for _, p := range t.parts {
+		switch {
+		case p.limit != nil:
+			b.WriteString(showInterval(p.limit.Over(env.Values), p.limit.Unit, "(depends on "+limitNeeds(p.limit)+")"))
+		case p.value != nil:
+			b.WriteString(showInterval(p.value.Over(env.Values), p.value.Unit, "("+titleOf(p.value)+")"))
+		case p.v != nil:
+			b.WriteString(showVar(p.v, env))
+		default:
+			b.WriteString(p.words)
+		}
+	}
+	return b.String()
+}
+
+func titleOf(d *eval.Derived) string {
+	if d.Title != "" {
+		return d.Title
+	}
+	return words(d.ID)
+}
+
+// words turns an identifier into words.
+func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
+
+func limitNeeds(l *eval.Limit) string {
+	switch {
+	case l.Table != nil:
+		return lowerFirst(l.Table.Var.Title)
+	case l.Cases != nil:
+		return lowerFirst(l.Cases.Var.Title)
+	}
+	return l.ID
+}
+
+func showVar(v *eval.Var, env *eval.Env) string {
+	val := &env.Values[v.Slot]
+	if !val.Known() {
+		return "(" + lowerFirst(v.Title) + ")"
+	}
+	if v.Kind != eval.Number {
+		return strings.Join(v.Words(val.Set), " or ")
+	}
+	return show(val.Best, v.Unit)
+}
+
+// lowerFirst makes a title fit inside a sentence, unless it begins with an
+// abbreviation.
+func lowerFirst(s string) string {
+	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

@@ -1,0 +1,357 @@
+package eval
+
+import (
+	"math/bits"
+	"strings"
+
+	"github.com/expr-lang/expr/ast"
+
+	"deadflat/internal/source"
+	"deadflat/internal/unit"
+)
+
+// builder turns a checked expression into nodes, atoms and sums.
+type builder struct {
+	c    *Compiler
+	text []rune
+}
+
+// boolean builds what must be true or false.
+func (b *builder) boolean(n ast.Node, depth int) *Node {
+	switch n := n.(type) {
+	case *ast.BinaryNode:
+		switch n.Operator {
+		case "and", "&&":
+			return join(And, b.boolean(n.Left, depth+1), b.boolean(n.Right, depth+1))
+		case "or", "||":
+			return join(Or, b.boolean(n.Left, depth+1), b.boolean(n.Right, depth+1))
+		case "in":
+			return b.in(n)
+		case "<", "<=", ">", ">=", "==", "!=":
+			return b.compare(n)
+		}
+	case *ast.UnaryNode:
+		if n.Operator == "not" || n.Operator == "!" {
+			return &Node{Kind: Not, Kids: []*Node{b.boolean(n.Node, depth+1)}}
+		}
+	case *ast.CallNode:
+		return b.call(n)
+	case *ast.IdentifierNode:
+		if v := b.variable(n); v != nil && v.Kind == YesNo {
+			return leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: 1 << 1, Text: v.ID}))
+		}
+	}
+	b.c.fault("not-a-guard", n, "this is neither true nor false")
+	return &Node{Kind: Always}
+}
+
+func leaf(atom int) *Node { return &Node{Kind: Leaf, Atom: atom} }
+
+// join keeps "a and b and c" one level deep.
+func join(kind NodeKind, kids ...*Node) *Node {
+	n := &Node{Kind: kind}
+	for _, k := range kids {
+		if k.Kind == kind {
+			n.Kids = append(n.Kids, k.Kids...)
+		} else {
+			n.Kids = append(n.Kids, k)
+		}
+	}
+	return n
+}
+
+func (b *builder) call(n *ast.CallNode) *Node {
+	arg := n.Arguments[0]
+	if n.Callee.(*ast.IdentifierNode).Value == "done" {
+		id := arg.(*ast.IdentifierNode).Value
+		return leaf(b.c.atom(&Atom{Kind: DoneIs, Step: b.c.Scope.Step(id), Text: "done(" + id + ")"}))
+	}
+	v := b.variable(arg)
+	if v == nil {
+		b.c.fault("not-allowed", arg, "known takes the name of a reading")
+		return &Node{Kind: Always}
+	}
+	return leaf(b.c.atom(&Atom{Kind: KnownIs, Var: v, Text: "known(" + v.ID + ")"}))
+}
+
+// variable resolves a reading or step.reading; nil for a value or a limit.
+func (b *builder) variable(n ast.Node) *Var {
+	id, ok := n.(*ast.IdentifierNode)
+	if !ok {
+		return nil
+	}
+	head, name, ok := strings.Cut(id.Value, ".")
+	switch {
+	case !ok:
+		return b.c.Scope.Var(id.Value)
+	case head == "limits":
+		return nil
+	}
+	return b.c.Scope.Take(head, name)
+}
+
+// in builds `choice in ["a", "b"]`.
+func (b *builder) in(n *ast.BinaryNode) *Node {
+	v := b.variable(n.Left)
+	list, ok := n.Right.(*ast.ArrayNode)
+	if v == nil || v.Kind == Number || !ok {
+		b.c.fault("not-allowed", n, `in asks whether a choice is in a list: type in ["agm", "gel"]`)
+		return &Node{Kind: Always}
+	}
+	var set uint64
+	for _, k := range list.Nodes {
+		set |= b.word(v, k)
+	}
+	return leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: set, Text: b.slice(n)}))
+}
+
+// word is the bit of one quoted choice.
+func (b *builder) word(v *Var, n ast.Node) uint64 {
+	s, ok := n.(*ast.StringNode)
+	if !ok {
+		b.c.fault("not-allowed", n, "%s is a choice; compare it with a word in quotes", v.ID)
+		return 0
+	}
+	for i, w := range v.Choices {
+		if w == s.Value {
+			return 1 << uint(i)
+		}
+	}
+	b.c.fault("unknown-choice", n, "%q is not a choice of %s%s", s.Value, v.ID, source.DidYouMean(s.Value, v.Choices))
+	return 0
+}
+
+func (b *builder) compare(n *ast.BinaryNode) *Node {
+	if v := b.variable(n.Left); v != nil && v.Kind != Number {
+		return b.compareChoice(n, v, n.Right)
+	}
+	if v := b.variable(n.Right); v != nil && v.Kind != Number {
+		return b.compareChoice(n, v, n.Left)
+	}
+	left, right := b.side(n.Left, n.Right), b.side(n.Right, n.Left)
+	if left == nil || right == nil {
+		return &Node{Kind: Always}
+	}
+	if left.Dim != right.Dim {
+		b.c.fault("unit-mismatch", n, "%q is %s, but %q is %s", left.Text, left.Dim, right.Text, right.Dim)
+		return &Node{Kind: Always}
+	}
+	if (n.Operator == "==" || n.Operator == "!=") && left.Dim != (unit.Dim{}) {
+		b.c.fault("not-allowed", n, "a measured number is never exactly equal; use < <= > or >=")
+		return &Node{Kind: Always}
+	}
+	at := b.c.compareAtom(left, right, n.Operator, b.slice(n))
+	if n.Operator == "!=" {
+		return &Node{Kind: Not, Kids: []*Node{leaf(at)}}
+	}
+	return leaf(at)
+}
+
+// side builds one side of a comparison. A bare 0 is a plain count and may stand
+// only against one.
+func (b *builder) side(n, other ast.Node) *Linear {
+	if i, ok := n.(*ast.IntegerNode); ok && i.Value == 0 {
+		before := len(b.c.Problems)
+		o := b.sum(other, 0)
+		if o == nil || len(b.c.Problems) > before {
+			b.c.Problems = b.c.Problems[:before]
+			return &Linear{Text: "0"}
+		}
+		if o.Dim != (unit.Dim{}) {
+			b.c.fault("bare-number", n, "0 of what? write a limit with a unit and a source, %q is %s", o.Text, o.Dim)
+			return nil
+		}
+		return &Linear{Text: "0"}
+	}
+	l := b.sum(n, 0)
+	if l != nil {
+		l.Text = b.slice(n)
+	}
+	return l
+}
+
+func (b *builder) compareChoice(n *ast.BinaryNode, v *Var, word ast.Node) *Node {
+	if n.Operator != "==" && n.Operator != "!=" {
+		b.c.fault("not-allowed", n, "%s is a choice; it can only be == or != a word in quotes", v.ID)
+		return &Node{Kind: Always}
+	}
+	at := leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: b.word(v, word), Text: b.slice(n)}))
+	if n.Operator == "!=" {
+		return &Node{Kind: Not, Kids: []*Node{at}}
+	}
+	return at
+}
+
+// sum builds arithmetic. It returns nil after a problem.
+func (b *builder) sum(n ast.Node, depth int) *Linear {
+	switch n := n.(type) {
+	case *ast.IntegerNode, *ast.FloatNode:
+		b.c.fault("bare-number", n, "a bare number has no unit and no source; declare it as a limit")
+	case *ast.StringNode:
+		b.c.fault("not-allowed", n, "a word cannot be compared with a number")
+	case *ast.IdentifierNode:
+		return b.name(n)
+	case *ast.UnaryNode:
+		if n.Operator == "-" {
+			if l := b.sum(n.Node, depth+1); l != nil {
+				if l.Dim.Point {
+					b.c.fault("unit-mismatch", n, "a temperature cannot be negated; subtract another from it")
+					return nil
+				}
+				return l.scaled(-1, l.Dim)
+			}
+			return nil
+		}
+		b.c.fault("not-allowed", n, "%q cannot stand in a sum", n.Operator)
+	case *ast.BinaryNode:
+		return b.arithmetic(n, depth)
+	default:
+		b.c.fault("not-allowed", n, "this cannot stand in a sum")
+	}
+	return nil
+}
+
+func (b *builder) name(n *ast.IdentifierNode) *Linear {
+	if v := b.variable(n); v != nil {
+		return b.reading(n, v)
+	}
+	if name, ok := strings.CutPrefix(n.Value, "limits."); ok {
+		return b.c.Scope.Limit(name).linear()
+	}
+	return b.c.Scope.Derived(n.Value).linear()
+}
+
+func (b *builder) reading(n ast.Node, v *Var) *Linear {
+	if v.Kind != Number {
+		b.c.fault("not-allowed", n, "%s is a choice, not a number", v.ID)
+		return nil
+	}
+	return &Linear{Dim: v.Dim, Terms: []Term{{Coef: 1, Var: v}}, Text: v.ID}
+}
+
+func (b *builder) arithmetic(n *ast.BinaryNode, depth int) *Linear {
+	if n.Operator != "+" && n.Operator != "-" && n.Operator != "*" {
+		b.c.fault("not-allowed", n, "%q gives true or false and cannot stand in a sum", n.Operator)
+		return nil
+	}
+	left, right := b.sum(n.Left, depth+1), b.sum(n.Right, depth+1)
+	if left == nil || right == nil {
+		return nil
+	}
+	if n.Operator == "*" {
+		return b.product(n, left, right)
+	}
+	minus := n.Operator == "-"
+	dim, ok := unit.Sum(left.Dim, right.Dim, minus)
+	if !ok {
+		b.c.fault("unit-mismatch", n, "%q is %s and %q is %s: they cannot be %s", b.slice(n.Left), left.Dim, b.slice(n.Right), right.Dim,
+			map[bool]string{true: "subtracted", false: "added"}[minus])
+		return nil
+	}
+	k := 1.0
+	if minus {
+		k = -1
+	}
+	return left.plus(right, k, dim)
+}
+
+func (b *builder) product(n ast.Node, left, right *Linear) *Linear {
+	if left.Dim.Point || right.Dim.Point {
+		b.c.fault("unit-mismatch", n, "a temperature cannot be multiplied; subtract another from it first")
+		return nil
+	}
+	dim := left.Dim.Mul(right.Dim)
+	switch {
+	case len(left.Terms) == 0:
+		r := right.scaled(left.K, dim)
+		r.Limits = append(append([]*Limit{}, left.Limits...), right.Limits...)
+		return r
+	case len(right.Terms) == 0:
+		r := left.scaled(right.K, dim)
+		r.Limits = append(append([]*Limit{}, left.Limits...), right.Limits...)
+		return r
+	}
+	b.c.fault("not-linear", n, "two readings multiplied cannot be proved; multiply a reading by a constant limit")
+	return nil
+}
+
+// slice is the text of a node as the author wrote it.
+func (b *builder) slice(n ast.Node) string {
+	from, to := span(n)
+	if from < 0 || to > len(b.text) || from >= to {
+		return ""
+	}
+	return strings.TrimSpace(string(b.text[from:to]))
+}
+
+// span is the whole extent of a node; expr places a binary node at its operator.
+func span(n ast.Node) (from, to int) {
+	from, to = n.Location().From, n.Location().To
+	widen := func(k ast.Node) {
+		f, t := span(k)
+		from, to = min(from, f), max(to, t)
+	}
+	switch n := n.(type) {
+	case *ast.BinaryNode:
+		widen(n.Left)
+		widen(n.Right)
+	case *ast.UnaryNode:
+		widen(n.Node)
+	case *ast.CallNode:
+		widen(n.Callee)
+		for _, a := range n.Arguments {
+			widen(a)
+		}
+		to++
+	case *ast.ArrayNode:
+		for _, k := range n.Nodes {
+			widen(k)
+		}
+		to++
+	}
+	return from, to
+}
+
+// compareAtom adds left OP right, turned so that the sum is compared by < or <=.
+func (c *Compiler) compareAtom(left, right *Linear, op, text string) int {
+	a := &Atom{Kind: Compare, Left: left, Right: right, Written: op, Text: text}
+	swap := op == ">" || op == ">="
+	switch op {
+	case "<", ">":
+		a.Op = Less
+	case "<=", ">=":
+		a.Op = LessEqual
+	default:
+		a.Op = Equal
+	}
+	dim := left.Dim
+	dim.Point = false
+	if swap {
+		a.Diff = right.plus(left, -1, dim)
+	} else {
+		a.Diff = left.plus(right, -1, dim)
+	}
+	return c.atom(a)
+}
+
+// atom adds an atom unless the program has the same one already.
+func (c *Compiler) atom(a *Atom) int {
+	if at, ok := c.atoms[a.Text]; ok && a.Text != "" {
+		return at
+	}
+	c.prog.Atoms = append(c.prog.Atoms, a)
+	at := len(c.prog.Atoms) - 1
+	c.atoms[a.Text] = at
+	return at
+}
+
+// Words gives the choices of v that lie in set.
+func (v *Var) Words(set uint64) []string {
+	out := make([]string, 0, bits.OnesCount64(set))
+	for i, w := range v.Choices {
+		if set&(1<<uint(i)) != 0 {
+			out = append(out, w)
+		}
+	}
+	return out
+}

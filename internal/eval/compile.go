@@ -1,0 +1,410 @@
+package eval
+
+import (
+	"errors"
+	"fmt"
+	"reflect"
+	"strings"
+
+	"github.com/expr-lang/expr/ast"
+	"github.com/expr-lang/expr/checker"
+	"github.com/expr-lang/expr/conf"
+	"github.com/expr-lang/expr/file"
+	"github.com/expr-lang/expr/parser"
+
+	"deadflat/internal/source"
+)
+
+// What an expression may cost before it is even read.
+const (
+	MaxLength = 2048 // bytes
+	MaxDepth  = 32   // brackets inside brackets, and nodes under nodes
+	maxNodes  = 500
+)
+
+// Problem is a fault found in an expression. From and To are rune offsets into
+// its text.
+type Problem struct {
+	Rule     string
+	From, To int
+	Message  string
+}
+
+// Scope resolves the names an expression may use. A nil result means the name
+// is not declared.
+type Scope interface {
+	Var(name string) *Var         // "rest_voltage"
+	Take(step, name string) *Var  // "recheck.rest_voltage"; nil when the step takes no such reading
+	Limit(name string) *Limit     // of "limits.NAME"
+	Derived(name string) *Derived // a value
+	Step(name string) int         // index, or -1
+	Names() []string              // every bare name, for "did you mean"
+	LimitNames() []string
+	StepNames() []string
+	Env() map[string]any // sample values for expr's type check, keys as in the expression
+}
+
+// Compiler builds the guards of one step into one program.
+type Compiler struct {
+	Scope    Scope
+	Problems []Problem
+	prog     *Program
+	atoms    map[string]int
+	cfg      *conf.Config
+}
+
+// NewCompiler compiles for one scope, one step after another.
+func NewCompiler(s Scope) *Compiler {
+	c := &Compiler{Scope: s}
+	c.Next()
+	return c
+}
+
+// Next starts the program of another step in the same scope.
+func (c *Compiler) Next() { c.prog, c.atoms = &Program{}, map[string]int{} }
+
+// Program is what has been compiled so far.
+func (c *Compiler) Program() *Program { return c.prog }
+
+func (c *Compiler) fault(rule string, n ast.Node, format string, args ...any) {
+	from, to := n.Location().From, n.Location().To
+	if to <= from {
+		to = from + 1
+	}
+	c.Problems = append(c.Problems, Problem{rule, from, to, fmt.Sprintf(format, args...)})
+}
+
+// Guard compiles one expression that must be true or false. It returns nil when
+// there was a problem.
+func (c *Compiler) Guard(text string) *Guard {
+	before := len(c.Problems)
+	root := c.parse(text, true)
+	if root == nil {
+		return nil
+	}
+	b := builder{c: c, text: []rune(text)}
+	node := b.boolean(root, 0)
+	if len(c.Problems) > before {
+		return nil
+	}
+	return c.AddGuard(text, node)
+}
+
+// AddGuard makes a guard of a structure over atoms already in the program.
+func (c *Compiler) AddGuard(text string, root *Node) *Guard {
+	g := &Guard{Text: text, Root: root, prog: c.prog}
+	seen := map[*Var]bool{}
+	var walk func(n *Node)
+	walk = func(n *Node) {
+		for _, k := range n.Kids {
+			walk(k)
+		}
+		if n.Kind != Leaf {
+			return
+		}
+		for _, v := range c.prog.Atoms[n.Atom].Vars() {
+			if !seen[v] {
+				seen[v] = true
+				g.Vars = append(g.Vars, v)
+			}
+		}
+	}
+	walk(root)
+	c.prog.Guards = append(c.prog.Guards, g)
+	return g
+}
+
+// Vars lists the variables the atom looks at.
+func (a *Atom) Vars() []*Var {
+	switch a.Kind {
+	case Compare:
+		return a.Diff.vars(nil)
+	case DoneIs:
+		return nil
+	}
+	return []*Var{a.Var}
+}
+
+// Sum compiles an expression that must be a sum of readings times limits. It
+// returns nil when there was a problem.
+func (c *Compiler) Sum(text string) *Linear {
+	before := len(c.Problems)
+	root := c.parse(text, false)
+	if root == nil {
+		return nil
+	}
+	b := builder{c: c, text: []rune(text)}
+	l := b.sum(root, 0)
+	if len(c.Problems) > before {
+		return nil
+	}
+	l.Text = text
+	return l
+}
+
+// Below adds the atom "value < limit" and returns its index; from and to place a
+// fault in the text of the limit's name.
+func (c *Compiler) Below(value, limit *Linear, text string) (int, bool) {
+	if value.Dim != limit.Dim {
+		c.Problems = append(c.Problems, Problem{"unit-mismatch", 0, len([]rune(limit.Text)),
+			fmt.Sprintf("%s is %s, but %s is %s", limit.Text, limit.Dim, value.Text, value.Dim)})
+		return 0, false
+	}
+	return c.compareAtom(value, limit, "<", text), true
+}
+
+// IsOneOf adds the atom "the choice of v lies in set".
+func (c *Compiler) IsOneOf(v *Var, set uint64, text string) int {
+	return c.atom(&Atom{Kind: OneOf, Var: v, Set: set, Text: text})
+}
+
+// parse checks the size, lets expr parse and type-check, and refuses whatever
+// lies outside the part of the language that is allowed.
+func (c *Compiler) parse(text string, wantBool bool) ast.Node {
+	if len(text) > MaxLength {
+		c.Problems = append(c.Problems, Problem{"too-large", 0, 1,
+			fmt.Sprintf("this expression has %d bytes; at most %d are allowed", len(text), MaxLength)})
+		return nil
+	}
+	if at := tooDeep(text); at >= 0 {
+		c.Problems = append(c.Problems, Problem{"too-large", at, at + 1,
+			fmt.Sprintf("brackets are nested more than %d deep", MaxDepth)})
+		return nil
+	}
+	if c.cfg == nil {
+		c.cfg = c.config()
+	}
+	cfg := c.cfg
+	tree, err := parser.ParseWithConfig(text, cfg)
+	if err != nil {
+		c.syntax(err, text)
+		return nil
+	}
+	before := len(c.Problems)
+	allow{c}.check(tree.Node, 0)
+	if len(c.Problems) > before {
+		return nil
+	}
+	ast.Walk(&tree.Node, flatten{})
+	c.names(tree.Node, false)
+	if len(c.Problems) > before {
+		return nil
+	}
+	cfg.Expect = reflect.Invalid
+	if wantBool {
+		cfg.Expect = reflect.Bool
+	}
+	if _, err := checker.Check(tree, cfg); err != nil {
+		c.syntax(err, text)
+		return nil
+	}
+	return tree.Node
+}
+
+// config is expr set up for one scope, made once: no functions of expr's own,
+// the names of the tree with sample values.
+func (c *Compiler) config() *conf.Config {
+	cfg := conf.New(c.Scope.Env())
+	cfg.MaxNodes = maxNodes
+	cfg.Optimize = false
+	for name := range cfg.Builtins {
+		cfg.Disabled[name] = true
+	}
+	cfg.Builtins = conf.FunctionsTable{}
+	cfg.DisableIfOperator = true
+	return cfg
+}
+
+// flatten turns a.b into one name with a point in it, so that a step and a
+// reading may share a word.
+type flatten struct{}
+
+func (flatten) Visit(n *ast.Node) {
+	m, ok := (*n).(*ast.MemberNode)
+	if !ok {
+		return
+	}
+	head, name := m.Node.(*ast.IdentifierNode), m.Property.(*ast.StringNode)
+	id := &ast.IdentifierNode{Value: head.Value + "." + name.Value}
+	id.SetLocation(file.Location{From: head.Location().From, To: max(name.Location().To, head.Location().To)})
+	*n = id
+}
+
+// syntax turns an error of expr into a problem with its place.
+func (c *Compiler) syntax(err error, text string) {
+	var fe *file.Error
+	if errors.As(err, &fe) {
+		to := max(fe.To, fe.From+1)
+		c.Problems = append(c.Problems, Problem{"bad-expression", fe.From, to, plain(fe.Message)})
+		return
+	}
+	c.Problems = append(c.Problems, Problem{"bad-expression", 0, len([]rune(text)), plain(err.Error())})
+}
+
+// plain rewords what expr says for somebody who never programmed.
+func plain(msg string) string {
+	if i := strings.IndexByte(msg, '\n'); i >= 0 {
+		msg = msg[:i]
+	}
+	r := strings.NewReplacer(
+		"unexpected token EOF", "the expression ends too early",
+		"expected bool, but got float64", "a guard must be true or false; this is a number",
+		"expected bool, but got string", "a guard must be true or false; this is a word",
+		"float64", "number", "string", "word", "bool", "true-or-false",
+		"unexpected token ", "unexpected ", `Operator("`, `"`, `")`, `"`,
+	)
+	return r.Replace(msg)
+}
+
+// tooDeep gives the rune offset of the bracket that goes too deep, or -1.
+func tooDeep(text string) int {
+	depth, at := 0, 0
+	for _, r := range text {
+		switch r {
+		case '(', '[', '{':
+			if depth++; depth > MaxDepth {
+				return at
+			}
+		case ')', ']', '}':
+			depth--
+		}
+		at++
+	}
+	return -1
+}
+
+// names reports every name that is not declared, before anything is made of
+// them. inDone is set inside done(...), where a step is named.
+func (c *Compiler) names(n ast.Node, inDone bool) {
+	switch n := n.(type) {
+	case *ast.IdentifierNode:
+		if head, name, ok := strings.Cut(n.Value, "."); ok {
+			c.checkMember(n, head, name)
+			return
+		}
+		c.checkName(n, inDone)
+	case *ast.CallNode:
+		done := n.Callee.(*ast.IdentifierNode).Value == "done"
+		for _, a := range n.Arguments {
+			c.names(a, done)
+		}
+	case *ast.UnaryNode:
+		c.names(n.Node, false)
+	case *ast.BinaryNode:
+		c.names(n.Left, false)
+		c.names(n.Right, false)
+	case *ast.ArrayNode:
+		for _, k := range n.Nodes {
+			c.names(k, false)
+		}
+	}
+}
+
+func (c *Compiler) checkName(n *ast.IdentifierNode, inDone bool) {
+	s := c.Scope
+	switch {
+	case inDone:
+		if s.Step(n.Value) < 0 {
+			c.fault("unknown-name", n, "%q is not a step%s", n.Value, source.DidYouMean(n.Value, s.StepNames()))
+		}
+	case s.Var(n.Value) != nil || s.Derived(n.Value) != nil:
+	case s.Limit(n.Value) != nil:
+		c.fault("unknown-name", n, `%q is a limit; write "limits.%s"`, n.Value, n.Value)
+	default:
+		c.fault("unknown-name", n, "%q is not a declared reading or value%s", n.Value, source.DidYouMean(n.Value, s.Names()))
+	}
+}
+
+func (c *Compiler) checkMember(n ast.Node, head, name string) {
+	s := c.Scope
+	switch {
+	case head == "limits":
+		if s.Limit(name) == nil {
+			c.fault("unknown-name", n, "%q is not a declared limit%s", name, source.DidYouMean(name, s.LimitNames()))
+		}
+	case s.Step(head) < 0:
+		c.fault("unknown-name", n, "%q is not a step%s", head, source.DidYouMean(head, append(s.StepNames(), "limits")))
+	case s.Var(name) == nil:
+		c.fault("unknown-name", n, "%q is not a declared reading%s", name, source.DidYouMean(name, s.Names()))
+	case s.Take(head, name) == nil:
+		c.fault("unknown-name", n, "step %q does not take %q", head, name)
+	}
+}
+
+// allow holds the list of what an expression may be made of.
+type allow struct{ c *Compiler }
+
+var allowedBinary = map[string]bool{
+	"<": true, "<=": true, ">": true, ">=": true, "==": true, "!=": true,
+	"+": true, "-": true, "*": true, "and": true, "&&": true, "or": true, "||": true, "in": true,
+}
+
+func (a allow) check(n ast.Node, depth int) {
+	if depth > MaxDepth {
+		a.c.fault("too-large", n, "this expression is nested more than %d deep", MaxDepth)
+		return
+	}
+	switch n := n.(type) {
+	case *ast.IdentifierNode, *ast.IntegerNode, *ast.FloatNode, *ast.StringNode:
+	case *ast.BoolNode:
+		a.c.fault("not-allowed", n, "true and false are not used in guards; name the answer itself")
+	case *ast.UnaryNode:
+		if n.Operator != "not" && n.Operator != "!" && n.Operator != "-" {
+			a.c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
+		}
+		a.check(n.Node, depth+1)
+	case *ast.BinaryNode:
+		a.binary(n, depth)
+	case *ast.MemberNode:
+		_, head := n.Node.(*ast.IdentifierNode)
+		_, name := n.Property.(*ast.StringNode)
+		if !head || !name || n.Optional {
+			a.c.fault("not-allowed", n, `only "limits.NAME" and "step.reading" may have a point in them`)
+		}
+	case *ast.CallNode:
+		a.call(n, depth)
+	case *ast.ArrayNode:
+		for _, k := range n.Nodes {
+			if _, ok := k.(*ast.StringNode); !ok {
+				a.c.fault("not-allowed", k, "a list after in holds choices in quotes only")
+			}
+		}
+	default:
+		a.c.fault("not-allowed", n, "this kind of expression is not part of the tree language")
+	}
+}
+
+func (a allow) binary(n *ast.BinaryNode, depth int) {
+	switch {
+	case n.Operator == "/":
+		a.c.fault("not-linear", n, "a quotient is for showing, not for deciding; compare with an allowed value instead (limit times reading)")
+	case n.Operator == "..":
+		a.c.fault("not-allowed", n, `a range "a..b" means whole numbers only; write "a <= x and x < b"`)
+	case !allowedBinary[n.Operator]:
+		a.c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
+	}
+	a.check(n.Left, depth+1)
+	a.check(n.Right, depth+1)
+}
+
+func (a allow) call(n *ast.CallNode, depth int) {
+	id, ok := n.Callee.(*ast.IdentifierNode)
+	if !ok || (id.Value != "known" && id.Value != "done") {
+		a.c.fault("not-allowed", n, "only known(reading) and done(step) may be called")
+		return
+	}
+	if len(n.Arguments) != 1 {
+		a.c.fault("not-allowed", n, "%s takes one name in its brackets", id.Value)
+		return
+	}
+	switch n.Arguments[0].(type) {
+	case *ast.IdentifierNode:
+	case *ast.MemberNode:
+		if id.Value == "done" {
+			a.c.fault("not-allowed", n.Arguments[0], "done takes the name of a step")
+		}
+	default:
+		a.c.fault("not-allowed", n.Arguments[0], "%s takes a name in its brackets", id.Value)
+	}
+	a.check(n.Arguments[0], depth+1)
+}

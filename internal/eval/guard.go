@@ -1,0 +1,271 @@
+package eval
+
+import "math"
+
+// Op compares a sum with zero.
+type Op uint8
+
+// The comparisons of an atom's sum with zero.
+const (
+	Less      Op = iota // left < right
+	LessEqual           // left <= right
+	Equal               // left == right, for plain counts only
+)
+
+// AtomKind says what an atom asks.
+type AtomKind uint8
+
+// The kinds of atom.
+const (
+	Compare AtomKind = iota // Diff Op 0
+	OneOf                   // the choice of Var lies in Set
+	KnownIs                 // Var is known
+	DoneIs                  // Step has been done
+)
+
+// Atom is one comparison: the smallest thing that is true, false or open.
+type Atom struct {
+	Kind AtomKind
+	Text string // as written: "earth_drop > earth_allowed"
+
+	Op          Op
+	Diff        *Linear // left minus right
+	Left, Right *Linear // for showing
+	Written     string  // the comparison as the author wrote it: "<" "<=" ">" ">=" "==" "!="
+
+	Var  *Var
+	Set  uint64
+	Step int // index of the step for DoneIs
+}
+
+// Trace is what evaluating one atom left behind.
+type Trace struct {
+	Verdict Verdict
+	Nominal bool // the verdict on the best values; means nothing when Unknown
+	Diff    Interval
+}
+
+// Env is what expressions are evaluated over.
+type Env struct {
+	Values []Value
+	Done   []bool // by step index
+}
+
+// Eval decides the atom and says how.
+func (a *Atom) Eval(env *Env) Trace {
+	switch a.Kind {
+	case Compare:
+		d := a.Diff.Over(env.Values)
+		if !d.Known {
+			return Trace{Verdict: Unknown, Diff: d}
+		}
+		return a.compare(d)
+	case OneOf:
+		return a.oneOf(&env.Values[a.Var.Slot])
+	case KnownIs:
+		return certain(env.Values[a.Var.Slot].Known())
+	}
+	return certain(env.Done[a.Step])
+}
+
+func certain(yes bool) Trace {
+	if yes {
+		return Trace{Verdict: True, Nominal: true}
+	}
+	return Trace{Verdict: False}
+}
+
+func (a *Atom) compare(d Interval) Trace {
+	d.Lo, d.Best, d.Hi = settle(d.Lo, d.scale), settle(d.Best, d.scale), settle(d.Hi, d.scale)
+	t := Trace{Diff: d}
+	switch a.Op {
+	case Less:
+		t.Nominal = d.Best < 0
+		t.Verdict = between(d.Hi < 0, d.Lo >= 0)
+	case LessEqual:
+		t.Nominal = d.Best <= 0
+		t.Verdict = between(d.Hi <= 0, d.Lo > 0)
+	case Equal:
+		t.Nominal = d.Best == 0
+		t.Verdict = between(d.Lo == 0 && d.Hi == 0, d.Lo > 0 || d.Hi < 0)
+	}
+	return t
+}
+
+func between(always, never bool) Verdict {
+	switch {
+	case always:
+		return True
+	case never:
+		return False
+	}
+	return Open
+}
+
+func (a *Atom) oneOf(v *Value) Trace {
+	if !v.Known() {
+		return Trace{Verdict: Unknown}
+	}
+	in, out := v.Set&a.Set, v.Set&^a.Set
+	return Trace{Verdict: between(out == 0, in == 0), Nominal: in != 0 && out == 0}
+}
+
+// NodeKind says how a node of a guard joins what is under it.
+type NodeKind uint8
+
+// The node kinds.
+const (
+	Leaf NodeKind = iota
+	And
+	Or
+	Not
+	Always
+)
+
+// Node is a guard's structure over the atoms of its program.
+type Node struct {
+	Kind NodeKind
+	Atom int     // of a Leaf: index into the program's atoms
+	Kids []*Node // of And, Or (two or more) and Not (one)
+}
+
+// Guard is one expression that is true, false or open.
+type Guard struct {
+	Text string
+	Root *Node
+	Vars []*Var // every variable it looks at, each once, in the order written
+	prog *Program
+}
+
+// Program is the list of atoms that the guards of one step share, so that each
+// comparison is worked out once.
+type Program struct {
+	Atoms  []*Atom
+	Guards []*Guard
+}
+
+// Run evaluates every atom into trace, which must have room for all of them.
+func (p *Program) Run(env *Env, trace []Trace) {
+	for i, a := range p.Atoms {
+		trace[i] = a.Eval(env)
+	}
+}
+
+// Eval decides a guard alone, when its program has not been run.
+func (g *Guard) Eval(env *Env) Verdict {
+	var room [16]Trace
+	trace := room[:0]
+	if len(g.prog.Atoms) > len(room) {
+		trace = make([]Trace, 0, len(g.prog.Atoms))
+	}
+	trace = trace[:len(g.prog.Atoms)]
+	g.prog.Run(env, trace)
+	return g.Verdict(trace)
+}
+
+// Program is the list of atoms the guard looks into.
+func (g *Guard) Program() *Program { return g.prog }
+
+// Verdict decides the guard from a trace of its program.
+func (g *Guard) Verdict(trace []Trace) Verdict { return g.Root.verdict(trace) }
+
+// Nominal decides the guard on the best values alone.
+func (g *Guard) Nominal(trace []Trace) bool { return g.Root.nominal(trace) }
+
+func (n *Node) verdict(trace []Trace) Verdict {
+	switch n.Kind {
+	case Leaf:
+		return trace[n.Atom].Verdict
+	case Not:
+		return not(n.Kids[0].verdict(trace))
+	case And:
+		v := True
+		for _, k := range n.Kids {
+			if v = and(v, k.verdict(trace)); v == False {
+				return False
+			}
+		}
+		return v
+	case Or:
+		v := False
+		for _, k := range n.Kids {
+			if v = or(v, k.verdict(trace)); v == True {
+				return True
+			}
+		}
+		return v
+	}
+	return True
+}
+
+func (n *Node) nominal(trace []Trace) bool {
+	switch n.Kind {
+	case Leaf:
+		return trace[n.Atom].Nominal
+	case Not:
+		return !n.Kids[0].nominal(trace)
+	case And:
+		for _, k := range n.Kids {
+			if !k.nominal(trace) {
+				return false
+			}
+		}
+		return true
+	case Or:
+		for _, k := range n.Kids {
+			if k.nominal(trace) {
+				return true
+			}
+		}
+		return false
+	}
+	return true
+}
+
+// Deciding lists the atoms that carry the guard's verdict: all of them for an
+// "and" that holds, the one that fails for an "and" that does not, and the other
+// way round for "or". An open or unknown guard is carried by its open or unknown
+// atoms. The order is as written.
+func (g *Guard) Deciding(trace []Trace) []int {
+	var out []int
+	g.Root.deciding(trace, &out)
+	return out
+}
+
+func (n *Node) deciding(trace []Trace, out *[]int) {
+	switch n.Kind {
+	case Leaf:
+		for _, i := range *out {
+			if i == n.Atom {
+				return
+			}
+		}
+		*out = append(*out, n.Atom)
+	case Not:
+		n.Kids[0].deciding(trace, out)
+	case And, Or:
+		v := n.verdict(trace)
+		all := (n.Kind == And) == (v == True) && v != Open && v != Unknown
+		for _, k := range n.Kids {
+			if all {
+				k.deciding(trace, out)
+			} else if k.verdict(trace) == v {
+				k.deciding(trace, out)
+				if v == True || v == False {
+					return
+				}
+			}
+		}
+	}
+}
+
+// Margin is how far the best value lies from the atom's limit, and how far the
+// doubt reaches towards it, both positive, in base units. A comparison with no
+// doubt at all gives doubt 0.
+func (t Trace) Margin() (margin, doubt float64) {
+	margin = math.Abs(t.Diff.Best)
+	if t.Diff.Best < 0 {
+		return margin, t.Diff.Hi - t.Diff.Best
+	}
+	return margin, t.Diff.Best - t.Diff.Lo
+}

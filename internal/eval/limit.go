@@ -1,0 +1,153 @@
+package eval
+
+import (
+	"math"
+	"sort"
+
+	"deadflat/internal/unit"
+)
+
+// Side is the side of a limit that is taken when a reading is too close to it
+// and no better test is to be had.
+type Side uint8
+
+// The sides. NoSide means the author named none.
+const (
+	NoSide Side = iota
+	SaferBelow
+	SaferAbove
+)
+
+// Limit is a number with an origin. It is a constant (Is), a table over one
+// reading, or one number for each choice.
+type Limit struct {
+	ID     string
+	Title  string
+	Source string
+	Unit   *unit.Unit
+	Is     float64 // base units, when Table and Cases are nil
+	Table  *Table
+	Cases  *Cases
+	Safer  Side
+	Better string // the step to take first when a reading is too close
+}
+
+// Over works the limit out over the given values.
+func (l *Limit) Over(values []Value) Interval { return l.linear().Over(values) }
+
+func (l *Limit) linear() *Linear {
+	f := &Linear{Dim: l.Unit.Dim, Limits: []*Limit{l}, Text: "limits." + l.ID}
+	switch {
+	case l.Table != nil:
+		f.Terms = []Term{{Coef: 1, Var: l.Table.Var, Table: l.Table}}
+	case l.Cases != nil:
+		f.Terms = []Term{{Coef: 1, Var: l.Cases.Var, Cases: l.Cases}}
+	default:
+		f.K = l.Is
+	}
+	return f
+}
+
+// Constant reports whether the limit depends on no reading.
+func (l *Limit) Constant() bool { return l.Table == nil && l.Cases == nil }
+
+// Table is a limit that runs in straight lines between points over one reading
+// and holds its end values outside them. X ascends; base units both ways.
+type Table struct {
+	Var  *Var
+	X, Y []float64
+}
+
+// At is the table's value at x.
+func (t *Table) At(x float64) float64 {
+	n := len(t.X)
+	if x <= t.X[0] {
+		return t.Y[0]
+	}
+	if x >= t.X[n-1] {
+		return t.Y[n-1]
+	}
+	i := sort.SearchFloat64s(t.X, x)
+	if t.X[i] == x {
+		return t.Y[i]
+	}
+	f := (x - t.X[i-1]) / (t.X[i] - t.X[i-1])
+	return t.Y[i-1] + f*(t.Y[i]-t.Y[i-1])
+}
+
+// over gives the lowest and highest the table can be while x is in [lo, hi]:
+// the ends, and any point between them.
+func (t *Table) over(lo, best, hi float64) Interval {
+	a, b, m := t.At(lo), t.At(hi), t.At(best)
+	r := Interval{Lo: math.Min(math.Min(a, b), m), Best: m, Hi: math.Max(math.Max(a, b), m), Known: true}
+	for i, x := range t.X {
+		if x > lo && x < hi {
+			r.Lo, r.Hi = math.Min(r.Lo, t.Y[i]), math.Max(r.Hi, t.Y[i])
+		}
+	}
+	r.scale = math.Abs(m)
+	return r
+}
+
+// Cases is a limit with one number for each choice of one reading, in the order
+// of the reading's choices. Base units.
+type Cases struct {
+	Var *Var
+	Y   []float64
+}
+
+// over gives the span of the numbers that the choices left allow. With several
+// left the middle of the span stands for the best value.
+func (c *Cases) over(set uint64) Interval {
+	r := Interval{Lo: math.Inf(1), Hi: math.Inf(-1)}
+	for i, y := range c.Y {
+		if set&(1<<uint(i)) != 0 {
+			r.Lo, r.Hi, r.Known = math.Min(r.Lo, y), math.Max(r.Hi, y), true
+		}
+	}
+	r.Best = (r.Lo + r.Hi) / 2
+	return r
+}
+
+// Derived is a named value: one sum, or the first of several sums whose
+// readings are known.
+type Derived struct {
+	ID           string
+	Title        string
+	Unit         *unit.Unit
+	Text         string
+	Alternatives []*Linear // one, unless the author wrote first_known
+}
+
+// Over works the value out: the first alternative that is known.
+func (d *Derived) Over(values []Value) Interval {
+	for _, a := range d.Alternatives {
+		if r := a.Over(values); r.Known {
+			return r
+		}
+	}
+	return Interval{}
+}
+
+// linear is the value as a part of a larger sum.
+func (d *Derived) linear() *Linear {
+	if len(d.Alternatives) == 1 {
+		l := *d.Alternatives[0]
+		l.Text = d.ID
+		return &l
+	}
+	l := &Linear{Dim: d.Unit.Dim, Terms: []Term{{Coef: 1, First: d}}, Text: d.ID}
+	for _, a := range d.Alternatives {
+		l.Limits = append(l.Limits, a.Limits...)
+	}
+	return l
+}
+
+// Vars lists the variables the value looks at.
+func (d *Derived) Vars() []*Var {
+	var out []*Var
+	for _, a := range d.Alternatives {
+		out = a.vars(out)
+	}
+	return out
+}

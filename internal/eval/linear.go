@@ -1,0 +1,209 @@
+package eval
+
+import (
+	"math"
+
+	"deadflat/internal/unit"
+)
+
+// Linear is a sum of readings times limits, plus limits: the only arithmetic a
+// guard may hold, so that every branch list can be proved.
+type Linear struct {
+	Dim    unit.Dim
+	K      float64 // the constant part, base units
+	Terms  []Term
+	Limits []*Limit // the limits named in it, for the explanation
+	Text   string   // as the author wrote it
+}
+
+// Term is a number times a reading, times a limit that depends on a reading, or
+// times a value with alternatives. Exactly one of the pointers is set, or none:
+// then it is the reading Var itself.
+type Term struct {
+	Coef  float64
+	Var   *Var   // the reading, or the one the table or cases depend on
+	Table *Table // a limit by ranges of Var
+	Cases *Cases // a limit by the choice of Var
+	First *Derived
+}
+
+// Interval is what a sum comes to: the best value and the ends it can reach,
+// whether it is known at all, and whether it rests on something assumed.
+type Interval struct {
+	Lo, Best, Hi float64
+	Known        bool
+	Assumed      bool
+	scale        float64 // sum of the sizes of the parts: the rounding error is far below 1e-12 of it
+}
+
+// groups collects the parts that share a proportional error.
+type groups struct {
+	id  [4]uint8
+	sum [4]float64
+	max [4]float64
+	n   int
+}
+
+// add books part p with proportional error gain. More groups than there is room
+// for are booked as if they shared nothing, which can only widen the doubt.
+func (g *groups) add(id uint8, gain, p float64) (alone float64) {
+	if gain == 0 {
+		return 0
+	}
+	if id == 0 {
+		return gain * math.Abs(p)
+	}
+	for i := 0; i < g.n; i++ {
+		if g.id[i] == id {
+			g.sum[i] += p
+			g.max[i] = math.Max(g.max[i], gain)
+			return 0
+		}
+	}
+	if g.n == len(g.id) {
+		return gain * math.Abs(p)
+	}
+	g.id[g.n], g.sum[g.n], g.max[g.n] = id, p, gain
+	g.n++
+	return 0
+}
+
+func (g *groups) width() float64 {
+	w := 0.0
+	for i := 0; i < g.n; i++ {
+		w += g.max[i] * math.Abs(g.sum[i])
+	}
+	return w
+}
+
+// Over works the sum out over the given values. It is the worst case: no
+// combination of what the values allow lies outside [Lo, Hi].
+func (l *Linear) Over(values []Value) Interval {
+	r := Interval{Best: l.K, Known: true, scale: math.Abs(l.K)}
+	var below, above float64
+	var g groups
+	for i := range l.Terms {
+		t := &l.Terms[i]
+		if t.Table == nil && t.Cases == nil && t.First == nil {
+			v := &values[t.Var.Slot]
+			if !v.Known() {
+				r.Known = false
+				return r
+			}
+			r.Assumed = r.Assumed || v.State == Assumed
+			p := t.Coef * v.Best
+			r.Best += p
+			r.scale += math.Abs(p)
+			a := g.add(v.Group, v.Gain, p)
+			if t.Coef >= 0 {
+				below += t.Coef*v.Below + a
+				above += t.Coef*v.Above + a
+			} else {
+				below += -t.Coef*v.Above + a
+				above += -t.Coef*v.Below + a
+			}
+			continue
+		}
+		in := t.part(values)
+		if !in.Known {
+			r.Known = false
+			return r
+		}
+		r.Assumed = r.Assumed || in.Assumed
+		r.Best += t.Coef * in.Best
+		r.scale += math.Abs(t.Coef * in.Best)
+		if t.Coef >= 0 {
+			below += t.Coef * (in.Best - in.Lo)
+			above += t.Coef * (in.Hi - in.Best)
+		} else {
+			below += -t.Coef * (in.Hi - in.Best)
+			above += -t.Coef * (in.Best - in.Lo)
+		}
+	}
+	w := g.width()
+	r.Lo, r.Hi = r.Best-below-w, r.Best+above+w
+	return r
+}
+
+// part works out a term that is more than a plain reading.
+func (t *Term) part(values []Value) Interval {
+	switch {
+	case t.Table != nil:
+		v := &values[t.Var.Slot]
+		if !v.Known() {
+			return Interval{}
+		}
+		lo, hi := v.Range()
+		in := t.Table.over(lo, v.Best, hi)
+		in.Assumed = v.State == Assumed
+		return in
+	case t.Cases != nil:
+		v := &values[t.Var.Slot]
+		if !v.Known() {
+			return Interval{}
+		}
+		return t.Cases.over(v.Set)
+	}
+	return t.First.Over(values)
+}
+
+// settle rounds to zero what is zero but for the rounding of binary numbers, so
+// that 12.4 - 12.1 is not more than 0.3.
+func settle(x, scale float64) float64 {
+	if math.Abs(x) <= 1e-12*scale {
+		return 0
+	}
+	return x
+}
+
+// vars lists the variables a sum looks at, those inside tables, cases and
+// alternatives included, in the order written.
+func (l *Linear) vars(out []*Var) []*Var {
+	for i := range l.Terms {
+		t := &l.Terms[i]
+		switch {
+		case t.First != nil:
+			for _, a := range t.First.Alternatives {
+				out = a.vars(out)
+			}
+		default:
+			out = append(out, t.Var)
+		}
+	}
+	return out
+}
+
+// scaled is the sum times a constant.
+func (l *Linear) scaled(k float64, dim unit.Dim) *Linear {
+	r := &Linear{Dim: dim, K: l.K * k, Limits: l.Limits, Text: l.Text}
+	for _, t := range l.Terms {
+		t.Coef *= k
+		r.Terms = append(r.Terms, t)
+	}
+	return r
+}
+
+// plus adds k times another sum, joining terms over the same thing.
+func (l *Linear) plus(o *Linear, k float64, dim unit.Dim) *Linear {
+	r := &Linear{Dim: dim, K: l.K + k*o.K}
+	r.Terms = append(r.Terms, l.Terms...)
+	r.Limits = append(append(r.Limits, l.Limits...), o.Limits...)
+	for _, t := range o.Terms {
+		t.Coef *= k
+		if i := r.same(t); i >= 0 {
+			r.Terms[i].Coef += t.Coef
+			continue
+		}
+		r.Terms = append(r.Terms, t)
+	}
+	return r
+}
+
+func (l *Linear) same(t Term) int {
+	for i, u := range l.Terms {
+		if u.Var == t.Var && u.Table == t.Table && u.Cases == t.Cases && u.First == t.First {
+			return i
+		}
+	}
+	return -1
+}
