@@ -12,6 +12,8 @@ type File struct {
 
 	runes  []rune // the text as it was parsed: control codes replaced one for one
 	starts []int  // where in runes each line starts
+
+	unknown map[int]bool // where in runes aliases without an anchor stood
 }
 
 // newFile indexes a text. Bytes that are no UTF-8 become U+FFFD in runes.

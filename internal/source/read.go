@@ -101,8 +101,9 @@ var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
 
 // parse gives the first document, and whether another follows. yaml.v3 stops at an alias whose anchor
 // it never met, without saying where; so each of these is reported here, written over with a letter,
-// and the text is parsed again.
+// and the text is parsed again. The walk over the nodes makes aliases of them again.
 func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
+	f.unknown = map[int]bool{}
 	for range keptFaults {
 		doc, another, err = parseText([]byte(string(f.runes)))
 		if err == nil {
@@ -118,6 +119,7 @@ func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
 		}
 		f.addAlias(at, match[1], faults)
 		f.runes[at] = 'x'
+		f.unknown[at] = true
 	}
 	return nil, false, err
 }

@@ -30,11 +30,18 @@ func (f *File) In(n *yaml.Node, k int) Place {
 // Span is the place of the runes from up to (not including) to of a scalar's value, and the width to
 // underline: as much of it as stands on the first line, at least 1.
 func (f *File) Span(n *yaml.Node, from, to int) (Place, int) {
-	start, end := f.In(n, from), f.In(n, to)
-	if end.Line != start.Line {
-		end.Col = f.lineEnd(start.Line) - f.starts[start.Line-1] + 1
+	if n == nil || n.Kind != yaml.ScalarNode {
+		return f.At(n), 1
 	}
-	return start, max(end.Col-start.Col, 1)
+	s := f.scan(n)
+	from = min(max(from, 0), len(s.value))
+	to = min(max(to, from), len(s.value))
+	place := f.place(s.at[from])
+	if to == from {
+		return place, 1
+	}
+	end := min(s.at[to-1]+s.width[to-1], f.lineEnd(place.Line))
+	return place, max(end-s.at[from], 1)
 }
 
 // end is the index just behind a scalar's last rune, closing quote included.
@@ -52,6 +59,7 @@ type scan struct {
 	line  int    // where the line starts, kept up from the first line break on
 	value []rune // the value as scanned so far; equal to the node's when the scan is done
 	at    []int  // for each rune of value its index in text, and behind them one for the end
+	width []int  // for each rune of value how many runes of text it is written with
 	want  int    // runes in the node's value
 }
 
@@ -71,9 +79,10 @@ func (f *File) scan(n *yaml.Node) *scan {
 	return s
 }
 
-func (s *scan) emit(r rune, at int) {
+func (s *scan) emit(r rune, at, width int) {
 	s.value = append(s.value, r)
 	s.at = append(s.at, at)
+	s.width = append(s.width, width)
 }
 
 // finish notes the place of the end.
@@ -147,13 +156,13 @@ func (s *scan) gap(escaped bool) {
 	switch {
 	case first < 0 && !escaped:
 		for at := from; at < s.i; at++ {
-			s.emit(s.text[at], at)
+			s.emit(s.text[at], at, 1)
 		}
 	case len(breaks) == 0 && !escaped:
-		s.emit(' ', from)
+		s.emit(' ', from, 1)
 	default:
 		for _, at := range breaks {
-			s.emit('\n', at)
+			s.emit('\n', at, 1)
 		}
 	}
 }
@@ -164,7 +173,7 @@ func (s *scan) plain() {
 			s.gap(false)
 			continue
 		}
-		s.emit(s.look(0), s.i)
+		s.emit(s.look(0), s.i, 1)
 		s.i++
 	}
 	s.finish(s.i)
@@ -177,12 +186,12 @@ func (s *scan) quoted(quote rune) {
 		case s.blank() || s.broke():
 			s.gap(false)
 		case r == quote:
-			s.emit(r, s.i)
+			s.emit(r, s.i, 2)
 			s.i += 2
 		case r == '\\' && quote == '"':
 			s.escape()
 		default:
-			s.emit(r, s.i)
+			s.emit(r, s.i, 1)
 			s.i++
 		}
 	}
@@ -217,13 +226,13 @@ func (s *scan) escape() {
 			code = code<<4 | hex(s.look(0))
 			s.i++
 		}
-		s.emit(code, at)
+		s.emit(code, at, s.i-at)
 		return
 	}
 	if short, ok := shortEscapes[letter]; ok {
 		letter = short
 	}
-	s.emit(letter, at)
+	s.emit(letter, at, 2)
 }
 
 func hex(r rune) rune {
@@ -255,17 +264,17 @@ func (s *scan) block(value string, folded bool) {
 		indented := s.blank()
 		switch {
 		case last >= 0 && folded && !wasIndented && !indented && len(breaks) == 0:
-			s.emit(' ', last)
+			s.emit(' ', last, 1)
 		case last >= 0 && folded && !wasIndented && !indented:
 		case last >= 0:
-			s.emit('\n', last)
+			s.emit('\n', last, 1)
 		}
 		for _, at := range breaks {
-			s.emit('\n', at)
+			s.emit('\n', at, 1)
 		}
 		wasIndented = indented
 		for s.more() && !s.broke() {
-			s.emit(s.look(0), s.i)
+			s.emit(s.look(0), s.i, 1)
 			s.i++
 		}
 		last = -1
@@ -288,7 +297,7 @@ func (s *scan) tail(last int, breaks []int) {
 			end = at
 			break
 		}
-		s.emit('\n', at)
+		s.emit('\n', at, 1)
 	}
 	s.finish(end)
 	s.i = end

@@ -36,6 +36,10 @@ func (t trapper) directives() {
 
 // node checks a value or a key. flow tells that it stands inside brackets or braces.
 func (t trapper) node(n *yaml.Node, depth int, flow bool) {
+	if n.Kind == yaml.ScalarNode && t.unknown[t.start(n)] {
+		n.Kind, n.Value = yaml.AliasNode, n.Value[1:]
+		return // reported when the text was parsed
+	}
 	if n.Kind == yaml.AliasNode {
 		t.addAlias(t.start(n), n.Value, t.faults)
 		n.Alias = nil // so that nobody can follow it
