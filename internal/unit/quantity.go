@@ -83,7 +83,7 @@ func strictUnit(s, number, name string) (*Unit, error) {
 	case name == "":
 		return nil, fmt.Errorf(`%s ends with a blank; leave it out`, quoted(s))
 	case strings.TrimSpace(name) != name:
-		return nil, fmt.Errorf(`%s has more blanks than one between number and unit or round them; write "%s %s"`, quoted(s), number, strings.TrimSpace(name))
+		return nil, fmt.Errorf(`%s has more blanks than one between number and unit or round them; write %s`, quoted(s), quoted(number+" "+strings.TrimSpace(name)))
 	case hasExponent(name):
 		return nil, fmt.Errorf(`%s is written with an exponent; write the number out in full`, quoted(s))
 	case isDigit(name[0]) || name[0] == '-' || name[0] == '.':

@@ -152,9 +152,6 @@ func unknownUnit(word, tail string) *Refused {
 // scanUnit takes a unit from the start of words, the longest spelling there is.
 // given is false for "degrees" alone, which stands for the scale wanted.
 func scanUnit(words []string, want *Unit) (u *Unit, n int, given bool) {
-	if len(words) > 0 && minimum(words[0], want) {
-		return nil, 0, false
-	}
 	for n = min(mostWords, len(words)); n > 0; n-- {
 		spelling := strings.Join(words[:n], " ")
 		if u, ok := lookupTyped(strings.TrimRight(spelling, ",;.")); ok {
@@ -197,7 +194,7 @@ func (num numeral) unit(after []string, want *Unit) (u *Unit, n int, given bool)
 	case num.tail != "":
 		u, n, given = scanUnit(append([]string{num.tail}, after...), want)
 		return u, max(n-1, 0), given
-	case num.ended:
+	case num.ended || len(after) > 0 && minimum(after[0], want):
 		return nil, 0, false
 	}
 	return scanUnit(after, want)
