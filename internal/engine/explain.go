@@ -35,7 +35,7 @@ type Fact struct {
 type Comparison struct {
 	Left   string // "battery voltage at rest"
 	Value  string // "12.21 V ± 0.08 V"
-	Is     string // "below", "at or above", "is", "is not"
+	Is     string // "is below", "is at or above", "is", "is not"
 	Limit  string // "12.40 V (charged enough to test)"
 	Holds  string // "yes", "no", "too close to call"
 	Margin string // "0.19 V, 2.4 times the doubt"

@@ -34,9 +34,12 @@ func (w *Walk) explain(d *decision) *Explanation {
 	for _, i := range atoms {
 		x.Rules = append(x.Rules, w.comparison(d, i))
 	}
+	if x.Claim == "" {
+		x.Claim = fromRules(d, x.Rules)
+	}
 	x.Foil, x.Flip = w.foil(d)
 	x.Sure = sure(d)
-	for _, f := range d.branch.Clears {
+	for _, f := range d.clears() {
 		x.Clears = append(x.Clears, f.Title)
 	}
 	x.NotYet = w.notYet(d)
@@ -46,7 +49,7 @@ func (w *Walk) explain(d *decision) *Explanation {
 
 // claim is what the branch comes to: the author's words, or where it leads.
 func claim(d *decision, env *eval.Env) string {
-	if !d.branch.Say.Empty() {
+	if !d.branch.Say.Empty() && d.how != byBetter {
 		return sentence(d.branch.Say.Over(env))
 	}
 	if f := d.branch.To.Finding; f != nil {
@@ -55,16 +58,33 @@ func claim(d *decision, env *eval.Env) string {
 	switch d.how {
 	case byUnable:
 		return sentence(d.step.Title + ": could not be done")
-	case byBetter:
-		return sentence(d.step.Title + ": too close to call")
+	case byBetter, bySafer, byNominal:
+		return sentence(d.step.Title + ": too close to call; going on to " + quoted(targetTitle(d.branch.To)))
 	case byUnsure:
 		return sentence(d.step.Title + ": not sure")
 	}
-	switch d.branch.Text {
-	case "always", "otherwise", "the rest":
-		return sentence(d.step.Title + " done")
+	return ""
+}
+
+// fromRules makes a claim of what decided, where the author made none.
+func fromRules(d *decision, rules []Comparison) string {
+	for _, r := range rules {
+		if r.Limit != "" {
+			return sentence(upperFirst(r.Left + " " + r.Is + " " + r.Limit))
+		}
 	}
-	return sentence(upperFirst(readable(d.branch.Text)))
+	return sentence(d.step.Title + ": done")
+}
+
+func quoted(s string) string { return "\"" + s + "\"" }
+
+// clears lists what the branch rules out: nothing when it was taken on a close
+// call, since the other side may be true.
+func (d *decision) clears() []*Finding {
+	if d.how == byVerdict || d.how == bySame {
+		return d.branch.Clears
+	}
+	return nil
 }
 
 func sentence(s string) string {
@@ -288,9 +308,9 @@ func (w *Walk) comparison(d *decision, i int) Comparison {
 		}
 		return c
 	case eval.KnownIs:
-		c.Left, c.Is = lowerFirst(a.Var.Title), "was taken"
+		c.Left, c.Is = lowerFirst(a.Var.Title), "is known"
 		if t.Verdict == eval.False {
-			c.Is = "was not taken"
+			c.Is = "is not known"
 		}
 		return c
 	case eval.DoneIs:
@@ -353,6 +373,9 @@ func (w *Walk) numbers(a *eval.Atom, t eval.Trace) Comparison {
 		c.Value = showDoubt(l.Best, l.Lo, l.Hi, u)
 	}
 	c.Is = isWords(written, t)
+	if t.Verdict == eval.Open {
+		c.Is = "is too close to"
+	}
 	c.Limit = limitText(r, u)
 	if name := w.limitName(right); name != "" {
 		c.Limit += " (" + name + ")"
@@ -370,19 +393,19 @@ func isWords(written string, t eval.Trace) string {
 	switch written {
 	case "<", ">=":
 		if holds == (written == "<") {
-			return "below"
+			return "is below"
 		}
-		return "at or above"
+		return "is at or above"
 	case ">", "<=":
 		if holds == (written == ">") {
-			return "above"
+			return "is above"
 		}
-		return "at or below"
+		return "is at or below"
 	}
 	if holds {
-		return "exactly"
+		return "is exactly"
 	}
-	return "not"
+	return "is not"
 }
 
 func limitText(r eval.Interval, u *unit.Unit) string {
@@ -527,10 +550,12 @@ func (w *Walk) numberFoil(foil string, a *eval.Atom, t eval.Trace) (string, stri
 	left, right, written := sides(a)
 	r := right.Over(w.s.env.Values)
 	u := w.unitFor(a)
-	side := isWords(written, eval.Trace{Nominal: !t.Nominal})
-	foil += ": that needs " + w.nameOf(left) + " " + side + " " + showPlain(r.Best, u)
+	limit := showPlain(r.Best, u)
+	far := map[string]string{"is below": "under " + limit, "is at or above": limit + " or more", "is above": "more than " + limit,
+		"is at or below": limit + " or less"}[isWords(written, eval.Trace{Nominal: !t.Nominal})]
 	l := left.Over(w.s.env.Values)
-	flip := fmt.Sprintf("A change of %s, to %s %s, would have led there instead", showWidth2(math.Abs(l.Best-r.Best), u), side, showPlain(r.Best, u))
+	foil += ": that needs " + far + " for " + w.nameOf(left)
+	flip := fmt.Sprintf("%s, %s away from what was read, would have led there instead", upperFirst(far), showWidth2(math.Abs(l.Best-r.Best), u))
 	return foil, flip
 }
 
@@ -714,6 +739,9 @@ func (x *Explanation) Lines() []string {
 
 func (f *Fact) sentence() string {
 	s := lowerFirst(f.Ask) + ": " + f.Text
+	if strings.HasSuffix(f.Ask, "?") {
+		s = f.Ask + " " + upperFirst(f.Text)
+	}
 	var extra []string
 	for _, e := range []string{f.Place, f.How} {
 		if e != "" {
@@ -736,9 +764,6 @@ func (c *Comparison) sentence() string {
 	}
 	if c.Limit != "" {
 		s += " " + c.Limit
-	}
-	if c.Holds == "too close to call" {
-		s += ": too close to call"
 	}
 	if c.Margin != "" {
 		s += ", by " + c.Margin

@@ -121,7 +121,7 @@ func (w *Walk) result(s *state) *Result {
 	r.Close, r.Certainty = s.closeCalls()
 	cleared := newBits(len(s.t.Findings))
 	for _, d := range s.decisions {
-		for _, c := range d.branch.Clears {
+		for _, c := range d.clears() {
 			if !cleared.has(c.Index) && c != f {
 				cleared.set(c.Index)
 				r.Cleared = append(r.Cleared, c)

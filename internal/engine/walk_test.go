@@ -1,0 +1,148 @@
+package engine
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// load reads the fixture trees of one folder under testdata.
+func load(t testing.TB, folder string) *Library {
+	t.Helper()
+	lib, faults := Load(sources(t, folder))
+	var b bytes.Buffer
+	faults.Print(&b)
+	require.True(t, faults.Empty(), b.String())
+	return lib
+}
+
+func sources(t testing.TB, folder string) []Source {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join("testdata", folder, "*.yaml"))
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	var src []Source
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		require.NoError(t, err)
+		src = append(src, Source{filepath.Base(f), b})
+	}
+	return src
+}
+
+var noon = time.Date(2026, 5, 1, 12, 0, 0, 0, time.UTC)
+
+// say answers open fields by short name, "rest 12.1", or steps: "done", "skip x",
+// "unable why", "undo".
+func say(t testing.TB, w *Walk, lines ...string) *Outcome {
+	t.Helper()
+	var all Outcome
+	for _, line := range lines {
+		out := sayOne(t, w, line)
+		all.Decided = append(all.Decided, out.Decided...)
+		all.Stale, all.Said, all.Early, all.Dropped = append(all.Stale, out.Stale...), append(all.Said, out.Said...), append(all.Early, out.Early...), append(all.Dropped, out.Dropped...)
+		if out.Refused != nil {
+			all.Refused = out.Refused
+			break
+		}
+	}
+	return &all
+}
+
+func sayOne(t testing.TB, w *Walk, line string) *Outcome {
+	t.Helper()
+	p := w.Next()
+	ev := Event{At: noon.Add(time.Duration(len(w.Events())) * time.Minute)}
+	if p.Step != nil {
+		ev.Step = p.Step.ID
+	}
+	verb, rest, _ := strings.Cut(line, " ")
+	switch verb {
+	case "done", "undo", "round":
+		ev.Do = Do(verb)
+	case "skip":
+		ev.Do, ev.Reading = DoSkip, rest
+	case "unable", "note", "suspect", "put back":
+		ev.Do, ev.Text = Do(verb), rest
+	case "away":
+		ev.Do, ev.Away = DoResume, rest
+	default:
+		typed, ref := p.Tree.ParseLine(p.Fields, line)
+		if ref != nil {
+			return &Outcome{Refused: ref}
+		}
+		var evs []Event
+		for _, a := range typed {
+			e := ev
+			e.Do, e.Reading, e.Answer = DoAnswer, a.Reading.ID, &a.Answer
+			evs = append(evs, e)
+		}
+		out, err := w.Answer(evs...)
+		require.NoError(t, err)
+		return out
+	}
+	out, err := w.Answer(ev)
+	require.NoError(t, err)
+	return out
+}
+
+func TestAChargeMakesReadingsStale(t *testing.T) {
+	w := NewWalk(load(t, "small").Tree("small"), FindMeter("workshop"), Kit{Meter: "workshop"})
+	require.Equal(t, "first", w.Next().Step.ID)
+	out := say(t, w, "rest 11.9")
+	require.Nil(t, out.Refused)
+	require.Len(t, out.Decided, 1)
+	t.Log(strings.Join(out.Decided[0].Lines(), "\n"))
+	t.Log(out.Decided[0].Brief())
+	p := w.Next()
+	require.Equal(t, "charge", p.Step.ID)
+	require.NotNil(t, p.Gate)
+	say(t, w, "none")
+	require.Nil(t, w.Next().Gate)
+	out = say(t, w, "done")
+	require.NotEmpty(t, out.Stale)
+	require.Equal(t, "again", w.Next().Step.ID)
+	require.NotNil(t, w.Next().Fields[0].Before)
+	out = say(t, w, "12.65")
+	t.Log(strings.Join(out.Decided[0].Lines(), "\n"))
+	require.Equal(t, "crank", w.Next().Step.ID)
+}
+
+// reach walks to the crank step of the small tree.
+func atCrank(t testing.TB, meter string) *Walk {
+	w := NewWalk(load(t, "small").Tree("small"), FindMeter(meter), Kit{Meter: meter})
+	say(t, w, "rest 12.7", "ice none")
+	require.Equal(t, "crank", w.Next().Step.ID)
+	return w
+}
+
+func TestALowestHoldOfAPlateauConvictsNothing(t *testing.T) {
+	w := atCrank(t, "workshop")
+	out := say(t, w, "temp 20 turned normally crank 8.8 lowest")
+	require.Nil(t, out.Refused)
+	x := out.Decided[0]
+	t.Log(strings.Join(x.Lines(), "\n"))
+	require.Equal(t, "earth", w.Next().Step.ID, "8.8 V as a lowest hold may be any plateau above it")
+	require.True(t, x.Provisional)
+}
+
+func TestADropIsHeldAgainstAnAssumedCurrentOnlyWhenTheEngineTurned(t *testing.T) {
+	for _, c := range []struct{ turned, earth, want string }{
+		{"slowly", "earth 2.4 engine small skip amps", "strap"},
+		{"not at all", "earth 2.4 engine small skip amps", "no_fault"},
+	} {
+		w := atCrank(t, "workshop")
+		w.kit.Has = []string{} // no clamp
+		say(t, w, "temp 20 turned "+c.turned+" crank 11.3")
+		out := say(t, w, "earth 2.4 engine small")
+		require.Nil(t, out.Refused)
+		require.NotNil(t, w.Next().Result, w.Next().Fields)
+		require.Equal(t, c.want, w.Next().Result.Finding.ID)
+		t.Log(strings.Join(out.Decided[0].Lines(), "\n"))
+	}
+}
