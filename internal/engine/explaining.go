@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"time"
 
 	"deadflat/internal/eval"
 	"deadflat/internal/unit"
@@ -13,17 +12,13 @@ import (
 // How an explanation is made: from the trace of the decision and the answers as
 // they stood, slot by slot, so that every number in it is one that decided.
 
-// explainNew writes the explanations of the decisions taken since the last call.
-func (w *Walk) explainNew(at time.Time) {
-	s := w.s
-	for ; w.shown < len(s.decisions); w.shown++ {
-		d := &s.decisions[w.shown]
-		v := Visit{Step: d.step, At: at, Explanation: w.explain(d)}
-		for _, l := range s.log[d.from:d.to] {
-			v.Takes = append(v.Takes, w.takeOf(s, l))
-		}
-		w.visits = append(w.visits, v)
+// visit books one decision with its explanation.
+func (w *Walk) visit(d *decision) {
+	v := Visit{Step: d.step, At: w.now, Explanation: w.explain(d)}
+	for _, l := range w.s.log[d.from:d.to] {
+		v.Takes = append(v.Takes, w.takeOf(w.s, l))
 	}
+	w.visits = append(w.visits, v)
 }
 
 func (w *Walk) explain(d *decision) *Explanation {

@@ -102,6 +102,7 @@ type state struct {
 	traces    []eval.Trace // room for the traces of all decisions
 	forks     []fork
 	keepForks bool
+	batch     bool   // nobody can be asked: an optional field that is not given is skipped
 	asked     []bool // by field: asked and answered in this round
 	passed    bool   // the step asks nothing new
 	from      int
@@ -109,8 +110,9 @@ type state struct {
 	open      []string // temporary changes not yet put back
 	said      []string
 	suspect   *Finding
-	resumeAt  *Step // where the walk goes on when the suspicion is dead
-	away      bool  // a suspicion led here out of order
+	resumeAt  *Step           // where the walk goes on when the suspicion is dead
+	away      bool            // a suspicion led here out of order
+	left      func(*decision) // called for each decision while the answers stand as they were
 }
 
 func newState(t *Tree, m *Meter, kit *Kit) *state {
@@ -152,7 +154,7 @@ func (s *state) clone() *state {
 	c.doneIn, c.asked = slices.Clone(s.doneIn), slices.Clone(s.asked)
 	c.log, c.decisions, c.traces = slices.Clone(s.log), slices.Clone(s.decisions), nil
 	c.open, c.said, c.forks = slices.Clone(s.open), nil, nil
-	c.keepForks = false
+	c.keepForks, c.left = false, nil
 	return &c
 }
 
@@ -218,7 +220,7 @@ func (s *state) waiting(st *Step) bool {
 	if gone {
 		return false
 	}
-	if open && (st.Together || !s.certain(st)) {
+	if open && (st.Together || !s.certain(st)) && !(s.batch && s.skipOptional(st)) {
 		return true
 	}
 	if len(st.takes) == 0 && st.Kind != Decide {
@@ -318,6 +320,9 @@ func (s *state) timely(p *pending, r *Reading) bool {
 		return true
 	}
 	p.ok = false
+	if s.batch {
+		return false
+	}
 	s.said = append(s.said, "the early answer for "+r.Short+" is from before the vehicle changed and is not used")
 	return false
 }
@@ -343,6 +348,21 @@ func (s *state) fill(st *Step) (open, gone bool) {
 		open = true
 	}
 	return open, false
+}
+
+// skipOptional passes over the optional fields of a step when no other is open.
+func (s *state) skipOptional(st *Step) bool {
+	for i := range st.takes {
+		if tk := &st.takes[i]; !tk.optional && !s.passes(tk) {
+			return false
+		}
+	}
+	for i := range st.takes {
+		if tk := &st.takes[i]; !s.passes(tk) {
+			s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Skipped}})
+		}
+	}
+	return true
 }
 
 func (s *state) takeField(tk *take) bool {
@@ -465,6 +485,9 @@ func (s *state) leave(d decision) {
 	d.from, d.to = s.from, len(s.log)
 	s.from = len(s.log)
 	s.decisions = append(s.decisions, d)
+	if s.left != nil {
+		s.left(&s.decisions[len(s.decisions)-1])
+	}
 	if d.how != byHazard && d.how != byUnable {
 		s.env.Done[st.born] = true
 		if st.Kind == Crank && d.to > d.from {

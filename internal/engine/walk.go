@@ -33,7 +33,7 @@ type Walk struct {
 	undone int
 	paused int
 	notes  []Note
-	shown  int // decisions explained so far
+	now    time.Time // of the event being taken
 }
 
 type finishedRound struct {
@@ -69,9 +69,9 @@ func NewWalk(t *Tree, m *Meter, kit Kit) *Walk {
 
 func (w *Walk) begin() {
 	w.s = newState(w.first, w.meter, &w.kit)
-	w.done, w.visits, w.shown = nil, nil, 0
+	w.done, w.visits = nil, nil
+	w.s.left = w.visit
 	w.s.advance()
-	w.explainNew(time.Time{})
 }
 
 // Events are all accepted events, for the job file.
@@ -212,8 +212,8 @@ func (w *Walk) apply(ev *Event, out *Outcome) error {
 	if err != nil || out.Refused != nil {
 		return err
 	}
+	w.now = ev.At
 	w.s.advance()
-	w.explainNew(ev.At)
 	return nil
 }
 
@@ -475,7 +475,8 @@ func (w *Walk) nextRound() error {
 			n.env.Values[to.Slot] = v
 		}
 	}
-	w.s, w.visits, w.shown = n, nil, 0
+	w.s, w.visits = n, nil
+	n.left = w.visit
 	return nil
 }
 

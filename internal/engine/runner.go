@@ -1,0 +1,171 @@
+package engine
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadflat/internal/eval"
+)
+
+// Runner decides one vehicle after another on one tree without a person: the
+// same walk, fed from a row of readings, in memory that is used again for the
+// next row. A field that is optional and not given counts as skipped. A Runner
+// serves one goroutine at a time.
+type Runner struct {
+	w Walk
+}
+
+// Column is where one value of a row belongs: a reading's first take, the take
+// at one step, or the word that a step has been done.
+type Column struct {
+	Name    string
+	Reading *Reading // nil when the column says that Step was done or could not be
+	Step    *Step    // nil for a bare name
+	Unable  bool
+	field   int
+}
+
+// NewRunner makes a runner whose readings were taken with the given meter.
+func (t *Tree) NewRunner(m *Meter) *Runner {
+	r := &Runner{}
+	r.w = Walk{first: t, meter: m}
+	r.w.s = newState(t, m, &r.w.kit)
+	r.w.s.batch = true
+	return r
+}
+
+// Column finds what a name means: "rest_voltage" or its short name, "step.reading"
+// for a later take, "step.done", "step.unable".
+func (t *Tree) Column(name string) (Column, error) {
+	c := Column{Name: name, field: -1}
+	head, tail, ok := strings.Cut(name, ".")
+	if !ok {
+		if c.Reading = t.byShort(name); c.Reading == nil {
+			return c, fmt.Errorf("%q is not a reading of tree %q", name, t.Name)
+		}
+		return c, nil
+	}
+	st, err := t.step(head)
+	if err != nil {
+		return c, err
+	}
+	c.Step = st
+	switch tail {
+	case "done":
+		return c, nil
+	case "unable":
+		c.Unable = true
+		return c, nil
+	}
+	i := slices.IndexFunc(st.takes, func(tk take) bool { return tk.reading.ID == tail || tk.reading.Short == tail })
+	if i < 0 {
+		return c, fmt.Errorf("step %q takes no reading %q", st.ID, tail)
+	}
+	c.Reading, c.field = st.takes[i].reading, st.takes[i].index
+	return c, nil
+}
+
+// Reset forgets the row.
+func (r *Runner) Reset() {
+	r.w.s.reset()
+	r.w.visits = nil
+}
+
+// Put gives one answer. It is refused like a typed one, but for odd questions,
+// which only a person can answer. The runner keeps the pointer until Reset.
+func (r *Runner) Put(c Column, a *Answer) *Refusal {
+	if a.State == "" {
+		if ref := c.Reading.fits(a); ref != nil {
+			return ref
+		}
+	}
+	r.put(c, a, r.w.meter.measure(c.Reading, a))
+	return nil
+}
+
+func (r *Runner) put(c Column, a *Answer, v eval.Value) {
+	p := pending{ok: true, any: true, ans: a, value: v}
+	if c.field >= 0 {
+		r.w.s.fields[c.field] = p
+		return
+	}
+	r.w.s.bare[c.Reading.Index] = p
+}
+
+// PutNumber gives a number in the reading's base unit, the fast way. It reports
+// whether it lies inside the span.
+func (r *Runner) PutNumber(c Column, base float64) bool {
+	q := c.Reading
+	if !(base >= q.Span[0] && base <= q.Span[1]) {
+		return false
+	}
+	v := eval.Value{Best: base, State: eval.Taken}
+	wide := q.AlsoOutBy
+	r.w.meter.doubt(q.Meter, &v, &wide)
+	v.Below, v.Above = wide, wide
+	r.put(c, nil, v)
+	return true
+}
+
+// PutChoice gives a choice by its number, counted from 0.
+func (r *Runner) PutChoice(c Column, i int) { r.put(c, nil, eval.One(i)) }
+
+// Mark says that a column's step was done, or with a reason that it could not be.
+func (r *Runner) Mark(c Column, why string) {
+	if c.Unable {
+		r.w.s.unable[c.Step] = why
+		return
+	}
+	r.w.s.doneIn[c.Step.Index] = true
+}
+
+// Ending is where a row came to.
+type Ending struct {
+	Finding *Finding // nil when more is needed
+	Step    *Step    // the step that asks for more
+	Needs   *Reading // the first reading it asks for; nil when the step only wants to be done
+	Stuck   string   // the tree cannot decide
+}
+
+// Run walks as far as the row reaches.
+func (r *Runner) Run() Ending {
+	s := r.w.s
+	s.advance()
+	if s.end != nil {
+		return Ending{Finding: s.end}
+	}
+	e := Ending{Step: s.at, Stuck: s.stuck}
+	if s.gate != nil {
+		e.Needs = s.gateField(s.gate)
+		return e
+	}
+	for i := range s.at.takes {
+		if tk := &s.at.takes[i]; !s.passes(tk) {
+			e.Needs = tk.reading
+			break
+		}
+	}
+	return e
+}
+
+// Certainty is how far the finding of the last Run can be relied on.
+func (r *Runner) Certainty() Certainty {
+	_, c := r.w.s.closeCalls()
+	return c
+}
+
+// CloseCalls counts the close calls of the last Run.
+func (r *Runner) CloseCalls() int { return len(r.w.s.forks) }
+
+// Explain switches the writing of explanations on or off for the rows to come.
+func (r *Runner) Explain(on bool) {
+	r.w.s.left = nil
+	if on {
+		r.w.s.left = r.w.visit
+	}
+}
+
+// Record lays the last Run out whole. Its explanations are there when Explain
+// was on.
+func (r *Runner) Record() *Record { return r.w.Record() }
