@@ -14,7 +14,7 @@ func (d *draft) about() section {
 		f.add("Decision tree", fmt.Sprintf("%s (“%s”), edition %d%s", t.Name, t.Title, t.Edition, hands(t)))
 		f.add("Its fingerprint", t.Hash)
 	}
-	f.add("Meter", d.rec.Kit.Meter)
+	f.add("Meter", meter(d.rec))
 	f.add("Equipment at hand", equipment(d.rec.Kit))
 	f.add("Answers taken back", times(d.rec.Undone))
 	f.add("Job left and taken up again", times(d.rec.Paused))
@@ -54,6 +54,15 @@ func hands(t *engine.Tree) string {
 		s += ", changed " + t.Changed
 	}
 	return s
+}
+
+// meter names the meter and where its accuracy is known from.
+func meter(rec *engine.Record) string {
+	m := rec.Meter
+	if m == nil {
+		return rec.Kit.Meter
+	}
+	return sentences(m.Name+": "+m.Title, source(m.Source))
 }
 
 func equipment(k engine.Kit) string {

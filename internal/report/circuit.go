@@ -1,6 +1,10 @@
 package report
 
-import "deadflat/internal/engine"
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+)
 
 // circuit is the starter circuit in outline with the two probes of one reading
 // on it. SVG and text draw the same circuit.
@@ -14,9 +18,9 @@ type circuit struct {
 // its order: out of the battery's positive post, through the starter, and back
 // through engine and body.
 type station struct {
-	name  string   // as printed
-	words []string // the declared points that mean it
-	after string   // what lies between it and the next
+	name  string // as printed
+	point string // as the trees declare it
+	after string // what lies between it and the next
 	x, y  float64
 }
 
@@ -24,15 +28,15 @@ type station struct {
 // earth cable are drawn as most vehicles have them; the words under the drawing
 // say that this one may differ.
 var loop = []station{
-	{"positive post", []string{"battery_positive_post"}, "joint", 70, 50},
-	{"positive clamp", []string{"battery_positive_clamp", "jump_post"}, "positive cable", 180, 50},
-	{"feed stud", []string{"starter_feed_stud"}, "solenoid contact", 390, 50},
-	{"motor stud", []string{"starter_motor_stud"}, "starter motor", 530, 50},
-	{"starter case", []string{"starter_case"}, "starter mounting", 590, 176},
-	{"engine block", []string{"engine_block"}, "engine strap", 480, 206},
-	{"body", []string{"body", "body_earth_point"}, "battery earth cable", 300, 206},
-	{"negative clamp", []string{"battery_negative_clamp"}, "joint", 180, 206},
-	{"negative post", []string{"battery_negative_post"}, "battery", 70, 206},
+	{"positive post", "battery_positive_post", "joint", 70, 50},
+	{"positive clamp", "battery_positive_clamp", "positive cable", 180, 50},
+	{"feed stud", "starter_feed_stud", "solenoid contact", 390, 50},
+	{"motor stud", "starter_motor_stud", "starter motor", 530, 50},
+	{"starter case", "starter_case", "starter mounting", 590, 176},
+	{"engine block", "engine_block", "engine strap", 480, 206},
+	{"body", "body", "battery earth cable", 300, 206},
+	{"negative clamp", "battery_negative_clamp", "joint", 180, 206},
+	{"negative post", "battery_negative_post", "battery", 70, 206},
 }
 
 // circuits draws where the probes went for each voltage drop among the facts of
@@ -63,14 +67,7 @@ func isDrop(r *engine.Reading) bool {
 
 // stationOf finds a declared point on the loop; -1 when it is not on it.
 func stationOf(point string) int {
-	for i, s := range loop {
-		for _, w := range s.words {
-			if w == point {
-				return i
-			}
-		}
-	}
-	return -1
+	return slices.IndexFunc(loop, func(s station) bool { return s.point == point })
 }
 
 // between is the stretch of the loop that the reading looks at, first and last

@@ -1,10 +1,11 @@
 package report
 
 import (
-	"fmt"
+	"math"
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/unit"
 )
 
 // closeCalls lists the decisions that the doubt of the readings left open, and
@@ -20,7 +21,7 @@ func (d *draft) closeCalls() section {
 			l.lead = d.roundTitle(i)
 		}
 		for _, c := range round.Result.Close {
-			l.items = append(l.items, item{text: sentence(c.Step.Title + ": " + c.Text), under: settled(c)})
+			l.items = append(l.items, item{text: sentence(c.Text), under: closeness(c)})
 		}
 		s.parts = append(s.parts, l)
 	}
@@ -30,21 +31,22 @@ func (d *draft) closeCalls() section {
 	return s
 }
 
-// settled says how a close call was settled and whether the finding hangs on it.
-func settled(c engine.CloseCall) string {
-	how := map[string]string{
-		"same action": "Settled so: both ways lead to the same work.",
-		"better test": "Settled so: a better test was taken.",
-		"safer side":  "Settled so: the safer side was taken.",
-		"not sure":    "Settled so: the way for an answer nobody is sure of was taken.",
-	}[c.How]
-	if c.Doubt > 0 {
-		how += fmt.Sprintf(" The margin was %.1f times the doubt.", c.Margin/c.Doubt)
+// closeness is the margin of a close call beside the doubt that it drowned in.
+func closeness(c engine.CloseCall) string {
+	u, known := unit.Lookup(c.Unit)
+	if !known || c.Doubt <= 0 || !finite(c.Margin, c.Doubt) {
+		return ""
 	}
-	if c.Matters {
-		how += " The finding hangs on it."
+	return "margin " + short(c.Margin, u) + ", doubt " + short(c.Doubt, u)
+}
+
+// short prints a small quantity to two figures.
+func short(base float64, u *unit.Unit) string {
+	decimals := 0
+	if v := math.Abs(u.From(base)); v > 0 {
+		decimals = min(6, max(0, 1-int(math.Floor(math.Log10(v)))))
 	}
-	return strings.TrimSpace(how)
+	return unit.Format(base, u, decimals)
 }
 
 // notTested lists the findings that were neither reached nor ruled out, and the

@@ -58,7 +58,7 @@ func decidedBy(round engine.RoundRecord) string {
 	}
 	for _, rule := range last.Rules {
 		if rule.Drawn && rule.Value != "" {
-			return "The reading that decided this was " + rule.Value + " (" + rule.Left + ")"
+			return "The reading that decided this was " + rule.Value + " (" + named(rule.Left) + ")"
 		}
 	}
 	return ""

@@ -92,6 +92,12 @@ func (d *draft) unfinished() []part {
 	if next.Gate != nil {
 		parts = append(parts, para{lead: "A hazard check comes first.", text: sentence(next.Gate.Why)})
 	}
+	if next.Stuck != "" {
+		parts = append(parts, para{lead: "The tree cannot decide here.", text: sentence(next.Stuck)})
+	}
+	if next.Do != "" {
+		parts = append(parts, para{text: sentence(next.Do)})
+	}
 	parts = append(parts, asked(next)...)
 	if len(next.Possible) > 0 {
 		parts = append(parts, list{lead: "With what is known so far the tests can still end in one of these:", items: items(findingTitles(next.Possible))})

@@ -144,9 +144,9 @@ type Range struct {
 type Comparison struct {
 	Left      string    `json:"left"`   // what was held against the limit, in words
 	Value     string    `json:"value"`  // in words, with its doubt
-	Is        string    `json:"is"`     // "below", "at or above", "is", "is not", ...
+	Is        string    `json:"is"`     // "is below", "is at or above", "is", "is not", ...
 	Limit     string    `json:"limit"`  // in words
-	Holds     string    `json:"holds"`  // "yes", "no", "too close to call"
+	Holds     string    `json:"holds"`  // "yes", "no", "too close to call", "not known"
 	Margin    string    `json:"margin"` // in words
 	Source    string    `json:"source"` // of the limit
 	Reading   string    `json:"reading,omitempty"`
@@ -174,11 +174,13 @@ type Result struct {
 
 // CloseCall is a decision that the doubt of the readings left open.
 type CloseCall struct {
-	Step    string  `json:"step"` // id
-	How     string  `json:"how"`  // "same action", "better test", "safer side", "not sure"
-	Text    string  `json:"text"`
-	Margin  float64 `json:"margin_in_doubts"` // the margin in multiples of the doubt
-	Matters bool    `json:"matters"`          // the finding hangs on it
+	Step    string    `json:"step"` // id
+	How     string    `json:"how"`  // "same action", "better test", "safer side", "best value", "not sure"
+	Text    string    `json:"text"`
+	Margin  *Quantity `json:"margin,omitempty"` // distance to the limit
+	Doubt   *Quantity `json:"doubt,omitempty"`  // of the comparison
+	Matters bool      `json:"matters"`          // another side ends in another action
+	Ends    string    `json:"ends,omitempty"`   // "unknown": another side needs an answer nobody gave
 }
 
 // NotTested is a finding that was neither reached nor cleared.
@@ -242,8 +244,10 @@ type Note struct {
 
 // Kit is the equipment that was at hand.
 type Kit struct {
-	Meter string   `json:"meter"` // name of a meter profile
-	Has   []string `json:"has"`   // null: everything
+	Meter       string   `json:"meter"`                  // name of a meter profile
+	MeterTitle  string   `json:"meter_title,omitempty"`  // what the profile says it is
+	MeterSource string   `json:"meter_source,omitempty"` // where its accuracy comes from
+	Has         []string `json:"has"`                    // null: everything
 }
 
 // NewDocument lays a record out in the shape of the JSON report.
@@ -252,8 +256,8 @@ func NewDocument(rec *engine.Record) *Document {
 	doc := &Document{
 		Report: jsonFormat, Title: rec.Tree.Title, Begun: stamp(rec.Begun), Ended: stamp(rec.Ended), Finished: d.done(),
 		Customer: some(d.customerWords()),
-		Takes:    d.jsonTakes(rec.Takes), Dropped: d.jsonTakes(rec.Dropped),
-		PutBack: some(rec.PutBack), Kit: Kit{Meter: rec.Kit.Meter, Has: rec.Kit.Has},
+		Takes:    jsonTakes(rec.Takes), Dropped: jsonTakes(rec.Dropped),
+		PutBack: some(rec.PutBack), Kit: jsonKit(rec),
 		Cranks: rec.Cranks, Undone: rec.Undone, Paused: rec.Paused,
 		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: []Standing{}, Notes: []Note{},
 	}
@@ -276,6 +280,14 @@ func NewDocument(rec *engine.Record) *Document {
 		doc.Next = jsonNext(rec.Next)
 	}
 	return doc
+}
+
+func jsonKit(rec *engine.Record) Kit {
+	k := Kit{Meter: rec.Kit.Meter, Has: rec.Kit.Has}
+	if rec.Meter != nil {
+		k.MeterTitle, k.MeterSource = rec.Meter.Title, rec.Meter.Source
+	}
+	return k
 }
 
 func jsonRound(n int, r engine.RoundRecord) Round {
@@ -338,9 +350,9 @@ func jsonResult(r *engine.Result) *Result {
 		Cleared: findingIDs(r.Cleared), Close: []CloseCall{}, NotTested: []NotTested{},
 	}
 	for _, c := range r.Close {
-		call := CloseCall{Step: c.Step.ID, How: c.How, Text: c.Text, Matters: c.Matters}
-		if c.Doubt > 0 {
-			call.Margin = c.Margin / c.Doubt
+		call := CloseCall{Step: c.Step.ID, How: c.How, Text: c.Text, Matters: c.Matters, Ends: c.Ends}
+		if u, ok := unit.Lookup(c.Unit); ok {
+			call.Margin, call.Doubt = quantity(c.Margin, u), quantity(c.Doubt, u)
 		}
 		out.Close = append(out.Close, call)
 	}
@@ -350,12 +362,12 @@ func jsonResult(r *engine.Result) *Result {
 	return out
 }
 
-func (d *draft) jsonTakes(takes []engine.Take) []Take {
+func jsonTakes(takes []engine.Take) []Take {
 	out := []Take{}
 	for _, t := range takes {
 		r := t.Reading
 		take := Take{
-			Seq: t.Seq, Reading: r.ID, Ask: r.Ask, Round: t.Round, At: stamp(d.clock.taken[t.Seq]), State: t.State, Stale: t.Stale,
+			Seq: t.Seq, Reading: r.ID, Ask: r.Ask, Round: t.Round, At: stamp(t.At), State: t.State, Stale: t.Stale,
 			Text: t.Text, How: t.How, Red: r.Red, Black: r.Black, Clamp: r.Clamp, Choice: t.Answer.Choice,
 		}
 		if t.Step != nil {

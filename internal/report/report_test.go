@@ -128,7 +128,7 @@ func TestJSONQuantitiesHaveUnits(t *testing.T) {
 	assert.True(t, rest.Stale)
 	assert.Nil(t, doc.Takes[0].Best, "a choice has no number")
 	assert.Equal(t, []Retake{{"ice", 3, 9}, {"crank_voltage", 5, 10}, {"turned", 6, 11}, {"positive_drop", 7, 12}}, doc.BeforeAfter)
-	assert.InDelta(t, 0.75, doc.Rounds[0].Result.Close[0].Margin, 1e-9)
+	assert.Equal(t, &Quantity{0.06, "V"}, doc.Rounds[0].Result.Close[0].Margin)
 }
 
 func TestDaysAreNamedWhenTheJobTookSeveral(t *testing.T) {

@@ -43,7 +43,7 @@ func (b *builder) done(next *engine.Prompt) *engine.Record {
 }
 
 func (b *builder) volts(id, ask, red, black string) *engine.Reading {
-	return b.reading(&engine.Reading{ID: id, Ask: ask, Unit: named("V"), Span: [2]float64{-15, 18}, Red: red, Black: black})
+	return b.reading(&engine.Reading{ID: id, Ask: ask, Unit: unitOf("V"), Span: [2]float64{-15, 18}, Red: red, Black: black})
 }
 
 func (b *builder) choice(id, ask string, choices ...string) *engine.Reading {
@@ -70,7 +70,7 @@ func (b *builder) finding(f *engine.Finding) *engine.Finding {
 	return f
 }
 
-func named(name string) *unit.Unit {
+func unitOf(name string) *unit.Unit {
 	u, ok := unit.Lookup(name)
 	if !ok {
 		panic("no unit " + name)
@@ -95,7 +95,7 @@ func (b *builder) said(s *engine.Step, r *engine.Reading, choice string) engine.
 
 func (b *builder) take(t engine.Take) engine.Take {
 	b.seq++
-	t.Seq, t.Round = b.seq, b.round
+	t.Seq, t.Round, t.At = b.seq, b.round, b.at.Add(4*time.Minute)
 	b.rec.Takes = append(b.rec.Takes, t)
 	return t
 }
@@ -147,7 +147,7 @@ type van struct {
 func (b *builder) van() van {
 	v := van{
 		chemistry: b.fact(b.choice("chemistry", "Type on the battery's label", "flooded", "efb", "agm", "gel")),
-		odometer:  b.fact(b.reading(&engine.Reading{ID: "odometer", Ask: "Odometer", Unit: named("m"), Span: [2]float64{0, 1e10}})),
+		odometer:  b.fact(b.reading(&engine.Reading{ID: "odometer", Ask: "Odometer", Unit: unitOf("m"), Span: [2]float64{0, 1e10}})),
 		ice:       b.choice("ice", "Ice in the battery", "none", "seen"),
 		rest:      b.volts("rest_voltage", "Battery voltage at rest", "battery_positive_post", "battery_negative_post"),
 		crank:     b.volts("crank_voltage", "Voltage at the posts while cranking", "battery_positive_post", "battery_negative_post"),
@@ -212,8 +212,8 @@ func (b *builder) firstRound(v van) {
 	b.next(&engine.Result{
 		Finding: v.clamp, Certainty: engine.Firm,
 		Close: []engine.CloseCall{{
-			Step: v.restStep, How: "same action", Margin: 0.06, Doubt: 0.08,
-			Text: "12.46 V ± 0.08 V is too close to 12.40 V (charged enough to test); both sides lead to the crank test",
+			Step: v.restStep, How: "same action", Margin: 0.06, Doubt: 0.08, Unit: "V",
+			Text: "At \"Rest voltage\" the readings are too close to a limit to call (the margin is 0.8 times the doubt); every way leads to the same action.",
 		}},
 		Remedy:   "Clean the post and the inside of the clamp to bright metal, fit and tighten, and protect the joint against acid.",
 		Customer: "The battery can do its work, but the clamp on its positive post let too little current through to the starter because it was corroded. The clamp has to be cleaned and tightened; a new battery would not have helped.",
@@ -249,9 +249,9 @@ func restExplained(rest engine.Take) *engine.Explanation {
 	return &engine.Explanation{
 		Claim: "Charged enough to test, though only just.", Facts: []engine.Fact{read(rest, "at the battery posts")},
 		Rules: []engine.Comparison{
-			against(rest, "below", 1, 1, "1.00 V (no voltage)", "no", "11.46 V, 143 times the doubt", practice),
-			against(rest, "below", 12.4, 12.4, "12.40 V (charged enough to test)", "too close to call", "0.06 V, 0.8 times the doubt", practice),
-			against(rest, "below", 13.1, 13.1, "13.10 V (charged by something else)", "yes", "0.64 V, 8 times the doubt", practice),
+			against(rest, "is at or above", 1, 1, "1.00 V (no voltage)", "no", "11.46 V, 143 times the doubt", practice),
+			against(rest, "is at or above", 12.4, 12.4, "12.40 V (charged enough to test)", "too close to call", "0.06 V, 0.8 times the doubt", practice),
+			against(rest, "is below", 13.1, 13.1, "13.10 V (charged by something else)", "yes", "0.64 V, 8 times the doubt", practice),
 		},
 		Foil: "Charging first was not chosen, because both ways lead to the crank test.", Flip: "A reading 0.07 V lower would have led to charging first.",
 		Sure: "Close, and settled so: both sides of the limit lead to the same step.", NotYet: "Whether the battery is good under load.",
@@ -263,7 +263,7 @@ func crankExplained(crank, turned engine.Take) *engine.Explanation {
 	return &engine.Explanation{
 		Claim: "The battery holds up while cranking.", Facts: []engine.Fact{read(crank, "at the battery posts"), read(turned, "")},
 		Rules: []engine.Comparison{
-			against(crank, "at or above", 9.55, 9.62, "9.60 V ± 0.03 V (floor while cranking at 19 °C)", "yes", "1.50 V, 15 times the doubt", "common practice, no source"),
+			against(crank, "is at or above", 9.55, 9.62, "9.60 V ± 0.03 V (floor while cranking at 19 °C)", "yes", "1.50 V, 15 times the doubt", "common practice, no source"),
 		},
 		Foil: "A failed battery was not chosen, because the posts stayed above the floor.", Flip: "A reading of 9.55 V or less would have led to the load test.",
 		Sure: "Clear.", NotYet: "Whether the battery would hold a full load test.", Next: "The positive path, because the engine's speed must have another reason.",
@@ -274,7 +274,7 @@ func pathExplained(path engine.Take) *engine.Explanation {
 	return &engine.Explanation{
 		Claim: "Too much voltage is lost on the positive side.", Facts: []engine.Fact{read(path, "from the positive post to the feed stud")},
 		Rules: []engine.Comparison{
-			against(path, "above", 0.38, 0.52, "0.45 V ± 0.07 V (allowed positive drop)", "yes", "1.39 V, 15 times the doubt", "TM 10-3930-671-24, Volt Drop Tests"),
+			against(path, "is above", 0.38, 0.52, "0.45 V ± 0.07 V (allowed positive drop)", "yes", "1.39 V, 15 times the doubt", "TM 10-3930-671-24, Volt Drop Tests"),
 		},
 		Foil: "The earth path was not chosen, because the positive path alone explains the loss.", Flip: "A drop of 0.36 V or less would have led to the earth path.",
 		Sure: "Clear.", Next: "Split the positive path, because joint, cable and contact lie on it.",
@@ -286,7 +286,7 @@ func jointExplained(joint engine.Take, v van) *engine.Explanation {
 		Branch: &engine.Branch{Text: "joint_drop > joint_allowed", To: engine.Target{Finding: v.clamp}},
 		Claim:  "The joint at the positive post is at fault.", Facts: []engine.Fact{read(joint, "from the post itself to the clamp")},
 		Rules: []engine.Comparison{
-			against(joint, "above", 0.1, 0.1, "0.10 V (allowed over one joint)", "yes", "1.42 V, 71 times the doubt", "common practice, no source"),
+			against(joint, "is above", 0.1, 0.1, "0.10 V (allowed over one joint)", "yes", "1.42 V, 71 times the doubt", "common practice, no source"),
 		},
 		Foil: "The cable was not chosen, because the joint alone loses nearly all of it.", Flip: "A drop of 0.10 V or less would have led to the cable.",
 		Sure: "Clear.", Clears: []string{"High resistance in the positive cable"}, Next: "Finding: high resistance between the positive post and its clamp.",
@@ -296,7 +296,7 @@ func jointExplained(joint engine.Take, v van) *engine.Explanation {
 func provedExplained(path engine.Take) *engine.Explanation {
 	e := pathExplained(path)
 	e.Claim = "The positive side is good now."
-	e.Rules[0].Holds, e.Rules[0].Margin = "no", "0.07 V, 7 times the doubt"
+	e.Rules[0].Is, e.Rules[0].Holds, e.Rules[0].Margin = "is at or below", "no", "0.07 V, 7 times the doubt"
 	e.Foil, e.Flip, e.Next = "The joint was not chosen again, because the drop is now within what is allowed.", "A drop of 0.53 V or more would have led back to the joint.", "Finding: no fault found while tested."
 	return e
 }

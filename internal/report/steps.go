@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"deadflat/internal/engine"
 )
@@ -67,7 +68,7 @@ func factItems(fs []engine.Fact) []item {
 		if f.Assumed {
 			under = join(under, "assumed, not measured")
 		}
-		out = append(out, item{text: sentence(f.Ask + ": " + f.Text), under: under})
+		out = append(out, item{text: told(clean(f.Ask), f.Text), under: under})
 	}
 	return out
 }
@@ -84,29 +85,35 @@ func ruleItems(rules []engine.Comparison) []item {
 
 // verdict is one comparison as a sentence.
 func verdict(c engine.Comparison) string {
-	left := c.Left
-	if c.Value != "" && c.Value != c.Left {
+	left := named(c.Left)
+	if c.Value != "" && c.Value != c.Limit {
 		left += " (" + c.Value + ")"
 	}
-	switch c.Holds {
-	case "yes":
-		return sentences(left+" is "+trimIs(c.Is)+c.Limit, margin(c.Margin))
-	case "no":
-		return sentences(left+" is not "+trimIs(c.Is)+c.Limit, margin(c.Margin))
+	switch {
+	case c.Is == "":
+		return sentences("How " + left + " compares with " + c.Limit + " is not known")
+	case c.Holds == "too close to call":
+		return sentences(left+" "+c.Is+" "+c.Limit+", but too close to it to call", margin(c.Margin))
 	default:
-		return sentences("Whether "+left+" is "+trimIs(c.Is)+c.Limit+" is too close to call", margin(c.Margin))
+		return sentences(left+" "+c.Is+" "+c.Limit, margin(c.Margin))
 	}
 }
 
-// trimIs leaves the relation without its verb, ready to stand after "is" or
-// "is not".
-func trimIs(relation string) string {
-	switch relation {
-	case "is", "":
-		return ""
-	default:
-		return relation + " "
+// named makes words that can stand in a sentence of what was asked: a question
+// becomes the answer to it.
+func named(ask string) string {
+	if strings.HasSuffix(ask, "?") {
+		return "the answer to “" + capital(ask) + "”"
 	}
+	return ask
+}
+
+// told is what was asked and what came of it.
+func told(ask, text string) string {
+	if strings.HasSuffix(ask, "?") {
+		return capital(ask) + " " + sentence(text)
+	}
+	return sentence(ask + ": " + text)
 }
 
 func margin(m string) string {
@@ -135,6 +142,6 @@ func slots(e *engine.Explanation) *facts {
 	f.add("How sure", sure)
 	f.add("Ruled out by this", sentence(series(e.Clears)))
 	f.add("Says nothing about", sentence(e.NotYet))
-	f.add("Next", sentence(e.Next))
+	f.add("Next", sentence(strings.TrimPrefix(e.Next, "Next: ")))
 	return f
 }

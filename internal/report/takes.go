@@ -50,7 +50,7 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 			{take.Text, remark(take)},
 			{take.How, ""},
 			{stepTitle(take.Step), ""},
-			{d.clock.take(take), ""},
+			{d.clock.at(take.At), ""},
 		})
 	}
 	return append(parts, t)
@@ -112,8 +112,8 @@ func (d *draft) beforeAfter() section {
 	for _, pair := range pairs(d.rec.Takes) {
 		t.rows = append(t.rows, []item{
 			{pair.before.Reading.Ask, where(pair.before.Reading)},
-			{pair.before.Text, d.clock.take(pair.before)},
-			{pair.after.Text, d.clock.take(pair.after)},
+			{pair.before.Text, d.clock.at(pair.before.At)},
+			{pair.after.Text, d.clock.at(pair.after.At)},
 		})
 	}
 	if len(t.rows) > 0 {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 
@@ -13,31 +14,38 @@ import (
 var screen = runewidth.Condition{}
 
 // columns is how many terminal columns a text takes.
-func columns(s string) int { return screen.StringWidth(s) }
+func columns(s string) int {
+	if strings.IndexFunc(s, func(r rune) bool { return r >= utf8.RuneSelf }) < 0 {
+		return len(s)
+	}
+	return screen.StringWidth(s)
+}
 
 // wrap cleans a text and breaks it into lines of at most width columns, at
 // spaces where it can. An empty text has no lines.
 func wrap(s string, width int) []string {
 	var out []string
-	line := ""
+	line, taken := "", 0
 	for _, word := range strings.Split(glue(clean(s)), " ") {
 		word = strings.ReplaceAll(word, hardSpace, " ")
-		if line != "" && columns(line)+1+columns(word) <= width {
-			line += " " + word
+		takes := columns(word)
+		if line != "" && taken+1+takes <= width {
+			line, taken = line+" "+word, taken+1+takes
 			continue
 		}
 		if line != "" {
 			out = append(out, line)
 		}
-		for columns(word) > width {
+		for takes > width {
 			head := screen.Truncate(word, width, "")
 			if head == "" {
 				break
 			}
 			out = append(out, head)
 			word = word[len(head):]
+			takes = columns(word)
 		}
-		line = word
+		line, taken = word, takes
 	}
 	if line != "" {
 		out = append(out, line)
