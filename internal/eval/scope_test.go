@@ -1,0 +1,94 @@
+package eval
+
+import (
+	"sort"
+
+	"deadflat/internal/unit"
+)
+
+// testScope is a small scope: three voltages, a current, a temperature, two
+// choices and a yes-or-no, with limits and values over them.
+type testScope struct {
+	vars   map[string]*Var
+	takes  map[string]*Var
+	limits map[string]*Limit
+	values map[string]*Derived
+}
+
+func u(name string) *unit.Unit {
+	x, ok := unit.Lookup(name)
+	if !ok {
+		panic(name)
+	}
+	return x
+}
+
+func newTestScope() *testScope {
+	s := &testScope{vars: map[string]*Var{}, takes: map[string]*Var{}, limits: map[string]*Limit{}, values: map[string]*Derived{}}
+	for i, v := range []*Var{
+		{ID: "rest", Unit: u("V"), Span: [2]float64{0, 18}},
+		{ID: "load", Unit: u("V"), Span: [2]float64{0, 18}},
+		{ID: "drop", Unit: u("V"), Span: [2]float64{-1, 15}},
+		{ID: "amps", Unit: u("A"), Span: [2]float64{0, 1000}},
+		{ID: "temp", Unit: u("°C"), Span: [2]float64{-40, 60}},
+		{ID: "kind", Kind: Choice, Choices: []string{"flooded", "efb", "agm", "gel"}},
+		{ID: "turned", Kind: Choice, Choices: []string{"normally", "slowly", "not at all"}},
+		{ID: "hot", Kind: YesNo, Choices: []string{"no", "yes"}},
+		{ID: "count", Unit: u("1"), Span: [2]float64{0, 9}},
+	} {
+		v.Slot, v.Title = i, v.ID
+		if v.Unit != nil {
+			v.Dim = v.Unit.Dim
+		}
+		s.vars[v.ID] = v
+	}
+	again := *s.vars["rest"]
+	again.ID, again.Slot = "first.rest", len(s.vars)
+	s.takes["first.rest"] = &again
+	s.limits["low"] = &Limit{ID: "low", Unit: u("V"), Is: 12.4, Source: "test"}
+	s.limits["step"] = &Limit{ID: "step", Unit: u("V"), Is: 0.3, Source: "test"}
+	s.limits["path"] = &Limit{ID: "path", Unit: u("V/A"), Is: 0.002, Source: "test"}
+	s.limits["slope"] = &Limit{ID: "slope", Unit: u("V/K"), Is: 0.0013, Source: "test"}
+	s.limits["warm"] = &Limit{ID: "warm", Unit: u("°C"), Is: 25, Source: "test"}
+	s.limits["floor"] = &Limit{ID: "floor", Unit: u("V"), Table: &Table{Var: s.vars["temp"], X: []float64{-18, 0, 21}, Y: []float64{8.5, 9.1, 9.6}}, Source: "test"}
+	s.limits["full"] = &Limit{ID: "full", Unit: u("V"), Cases: &Cases{Var: s.vars["kind"], Y: []float64{12.65, 12.7, 12.8, 12.8}}, Source: "test"}
+	return s
+}
+
+func (s *testScope) slots() int                { return len(s.vars) + len(s.takes) }
+func (s *testScope) Var(n string) *Var         { return s.vars[n] }
+func (s *testScope) Take(step, n string) *Var  { return s.takes[step+"."+n] }
+func (s *testScope) Limit(n string) *Limit     { return s.limits[n] }
+func (s *testScope) Derived(n string) *Derived { return s.values[n] }
+func (s *testScope) Names() []string           { return append(sorted(s.vars), sorted(s.values)...) }
+func (s *testScope) LimitNames() []string      { return sorted(s.limits) }
+func (s *testScope) StepNames() []string       { return []string{"first"} }
+func (s *testScope) Step(n string) int {
+	if n == "first" {
+		return 0
+	}
+	return -1
+}
+
+func (s *testScope) Env() map[string]any {
+	env := map[string]any{"known": func(any) bool { return true }, "done": func(any) bool { return true }, "first": "", "first.rest": 0.0}
+	for n, v := range s.vars {
+		env[n] = [...]any{0.0, "", true}[v.Kind]
+	}
+	for n := range s.values {
+		env[n] = 0.0
+	}
+	for n := range s.limits {
+		env["limits."+n] = 0.0
+	}
+	return env
+}
+
+func sorted[T any](m map[string]T) []string {
+	var out []string
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}
