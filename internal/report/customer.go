@@ -50,27 +50,42 @@ func (d *draft) customerWords() []string {
 	return out
 }
 
-// decidedBy names the reading that the last decision of a round rests on.
+// decidedBy names what the last decision of a round rests on: a reading where
+// it has one, else an answer.
 func decidedBy(round engine.RoundRecord) string {
-	last := lastExplained(round)
-	if last == nil {
-		return ""
-	}
-	for _, rule := range last.Rules {
-		if rule.Drawn && rule.Value != "" {
-			return "The reading that decided this was " + rule.Value + " (" + named(rule.Left) + ")"
+	rules := lastRules(round)
+	for _, r := range rules {
+		if r.Drawn && r.Value != "" {
+			return "The reading that decided this was " + r.Value + " (" + named(r.Left) + ")"
 		}
 	}
+	if len(rules) > 0 && rules[0].Value != "" {
+		return "What decided this was " + named(rules[0].Left) + ": " + rules[0].Value
+	}
 	return ""
+}
+
+// lastRules are the comparisons of a round's last decision that made any.
+func lastRules(round engine.RoundRecord) []engine.Comparison {
+	for i := len(round.Steps) - 1; i >= 0; i-- {
+		if e := round.Steps[i].Explanation; e != nil && len(e.Rules) > 0 {
+			return e.Rules
+		}
+	}
+	return nil
 }
 
 // standing says in plain words where the job stands and how far its last
 // finding can be relied on.
 func (d *draft) standing() []string {
-	if !d.done() {
+	switch {
+	case d.done():
+		return []string{certainty(d.rec.Next.Result.Certainty), d.rec.Next.Result.Open}
+	case d.several():
+		return []string{"The tests after that work are not finished, so it is not proved yet that nothing else is wrong"}
+	default:
 		return []string{"The tests are not finished", "Until they are, nothing should be replaced on the strength of this paper"}
 	}
-	return []string{certainty(d.rec.Next.Result.Certainty), d.rec.Next.Result.Open}
 }
 
 // openWork warns of what is still undone on the vehicle.
@@ -92,16 +107,6 @@ func certainty(c engine.Certainty) string {
 		return "How firm this finding is cannot be said: a reading came too close to its limit, and what lies on the other side needs readings that were not taken"
 	}
 	return ""
-}
-
-// lastExplained is the explanation of a round's last decision.
-func lastExplained(round engine.RoundRecord) *engine.Explanation {
-	for i := len(round.Steps) - 1; i >= 0; i-- {
-		if e := round.Steps[i].Explanation; e != nil {
-			return e
-		}
-	}
-	return nil
 }
 
 func plainAll(words []string) []string {

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"deadflat/internal/engine"
 )
 
@@ -57,6 +59,24 @@ type table struct {
 	caption string
 	head    []string
 	rows    [][]item
+}
+
+// withoutEmptyColumns leaves out the columns in which no row says anything.
+func (t table) withoutEmptyColumns() table {
+	keep := func(column int) bool {
+		return slices.ContainsFunc(t.rows, func(row []item) bool { return row[column] != item{} })
+	}
+	out := table{caption: t.caption, rows: make([][]item, len(t.rows))}
+	for i, head := range t.head {
+		if !keep(i) {
+			continue
+		}
+		out.head = append(out.head, head)
+		for r, row := range t.rows {
+			out.rows[r] = append(out.rows[r], row[i])
+		}
+	}
+	return out
 }
 
 // facts is a list of names and what belongs to them.

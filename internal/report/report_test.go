@@ -131,6 +131,31 @@ func TestJSONQuantitiesHaveUnits(t *testing.T) {
 	assert.Equal(t, &Quantity{0.06, "V"}, doc.Rounds[0].Result.Close[0].Margin)
 }
 
+func TestComparisonsAsSentences(t *testing.T) {
+	for want, c := range map[string]engine.Comparison{
+		"Rest voltage (12.62 V) is at or above 12.40 V (charged). The margin is 0.22 V.": {Left: "rest voltage", Value: "12.62 V", Is: "is at or above", Limit: "12.40 V (charged)", Holds: "no", Margin: "0.22 V"},
+		"Rest voltage (12.42 V) is above 12.40 V, but too close to it to call.":          {Left: "rest voltage", Value: "12.42 V", Is: "is above", Limit: "12.40 V", Holds: "too close to call"},
+		"How current compares with 5 A is not known.":                                    {Left: "current", Limit: "5 A", Holds: "not known"},
+		"The answer to “Is there ice?” is none.":                                         {Left: "is there ice?", Value: "none", Is: "is", Limit: "none", Holds: "yes"},
+		"Crank at the posts was done.":                                                   {Left: "Crank at the posts", Is: "was done", Holds: "yes"},
+	} {
+		assert.Equal(t, want, verdict(c))
+	}
+}
+
+func TestAnOnlyWayOnIsNotCalledSure(t *testing.T) {
+	only := &engine.Branch{}
+	step := &engine.Step{Branches: []*engine.Branch{only}, Unable: &engine.Branch{}}
+	assert.Empty(t, slots(&engine.Explanation{Step: step, Branch: only, Sure: "It holds."}).pairs)
+	assert.NotEmpty(t, slots(&engine.Explanation{Step: step, Branch: step.Unable, Sure: "Not tested: no room."}).pairs)
+}
+
+func TestAStuckTreeIsSaid(t *testing.T) {
+	rec := running()
+	rec.Next.Stuck = "no branch holds"
+	assert.Contains(t, render(t, forms["txt"], rec), "The tree cannot decide here. No branch holds.")
+}
+
 func TestDaysAreNamedWhenTheJobTookSeveral(t *testing.T) {
 	rec := running()
 	rec.Ended = rec.Ended.AddDate(0, 0, 1)

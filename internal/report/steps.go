@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -13,6 +14,9 @@ import (
 func (d *draft) steps() section {
 	s := section{title: "How it was reached, step by step"}
 	for i, round := range d.rec.Rounds {
+		if len(round.Steps) == 0 {
+			continue
+		}
 		level := 3
 		if d.several() {
 			s.parts = append(s.parts, heading{3, d.roundTitle(i)})
@@ -130,16 +134,21 @@ func source(s string) string {
 	return "Source: " + s
 }
 
+// decided reports whether a step had more than one way on: of the only way
+// there is nothing to be sure.
+func decided(e *engine.Explanation) bool {
+	b := e.Branch
+	return b == nil || b.Guard != nil || !slices.Contains(e.Step.Branches, b)
+}
+
 // slots are the rest of an explanation, each under its name.
 func slots(e *engine.Explanation) *facts {
 	f := &facts{}
 	f.add("Why not otherwise", sentence(e.Foil))
 	f.add("What would have changed it", sentence(e.Flip))
-	sure := sentence(e.Sure)
-	if e.Provisional {
-		sure = sentences(e.Sure, "This branch is provisional")
+	if decided(e) {
+		f.add("How sure", sentence(e.Sure))
 	}
-	f.add("How sure", sure)
 	f.add("Ruled out by this", sentence(series(e.Clears)))
 	f.add("Says nothing about", sentence(e.NotYet))
 	f.add("Next", sentence(strings.TrimPrefix(e.Next, "Next: ")))

@@ -22,7 +22,11 @@ func (d *draft) takes() section {
 	for round := 0; round <= last; round++ {
 		s.parts = d.takeTable(s.parts, d.takesCaption(round), rounds[round])
 	}
-	s.parts = d.takeTable(s.parts, "Given, but asked for by no step", d.rec.Dropped)
+	unused := "Given early, and kept for later steps"
+	if d.done() {
+		unused = "Given, but asked for by no step"
+	}
+	s.parts = d.takeTable(s.parts, unused, d.rec.Dropped)
 	return s
 }
 
@@ -53,7 +57,7 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 			{d.clock.at(take.At), ""},
 		})
 	}
-	return append(parts, t)
+	return append(parts, t.withoutEmptyColumns())
 }
 
 // allStale reports whether later work made every one of the takes out of date.
