@@ -145,8 +145,8 @@ func shape(report string) []string {
 		case strings.HasPrefix(line, "    "):
 		case strings.HasPrefix(bare, "#"):
 			out = append(out, strings.SplitN(bare, " ", 2)[0])
-		case strings.HasPrefix(bare, "- "):
-			out = append(out, "-")
+		case strings.HasPrefix(bare, "- "), strings.HasPrefix(bare, "* "):
+			out = append(out, bare[:1])
 		case strings.HasPrefix(bare, "|"):
 			out = append(out, strings.Repeat("|", strings.Count(bare, "|")))
 		case bare == "":
@@ -166,11 +166,11 @@ func checkMarkdown(t require.TestingT, report string) {
 			continue
 		}
 		bare := regexp.MustCompile(`\\.`).ReplaceAllString(line, "x")
-		bare = strings.TrimPrefix(strings.ReplaceAll(bare, "**", ""), "- ")
+		bare = strings.TrimPrefix(strings.TrimPrefix(strings.ReplaceAll(bare, "**", ""), "- "), "* ")
 		require.False(t, strings.ContainsAny(bare, "<>`[]*_~&$\\"), line)
 		require.NotContains(t, bare, "://")
 		require.NotContains(t, bare, "www.")
-		require.NotRegexp(t, `^([-+] |[0-9]+[.)] |=+$|-+$)`, bare)
+		require.NotRegexp(t, `^([-+]( |$)|[0-9]+[.)]( |$)|=+$|-+$)`, bare)
 	}
 }
 

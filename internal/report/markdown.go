@@ -46,8 +46,9 @@ func (m *markdownForm) part(p part) {
 	case list:
 		m.list(p)
 	case facts:
+		// Another mark than a list's, so that the two stay apart.
 		for _, f := range p.pairs {
-			m.WriteString("- " + strong(f[0]+":") + " " + escapeMarkdown(f[1]) + "\n")
+			m.WriteString("* " + strong(f[0]+":") + " " + escapeMarkdown(f[1]) + "\n")
 		}
 	case table:
 		m.table(p)
@@ -118,7 +119,7 @@ var (
 	)
 	// markdownStart finds what would begin a list, a rule or an underline of a
 	// title at the start of a text.
-	markdownStart = regexp.MustCompile(`^([-+=]|[0-9]+[.)])`)
+	markdownStart = regexp.MustCompile(`^(=|--|[-+]( |$)|[0-9]+[.)]( |$))`)
 )
 
 // escapeMarkdown makes a text safe as a run of words in a paragraph, a list
@@ -126,8 +127,9 @@ var (
 // no further cell or block.
 func escapeMarkdown(s string) string {
 	s = markdownMarks.Replace(clean(s))
-	if end := markdownStart.FindStringIndex(s); end != nil {
-		s = s[:end[1]-1] + `\` + s[end[1]-1:]
+	if markdownStart.MatchString(s) {
+		mark := strings.IndexAny(s, "=-+.)")
+		s = s[:mark] + `\` + s[mark:]
 	}
 	return s
 }

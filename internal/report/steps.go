@@ -145,7 +145,7 @@ func decided(e *engine.Explanation) bool {
 func slots(e *engine.Explanation) *facts {
 	f := &facts{}
 	f.add("Why not otherwise", sentence(e.Foil))
-	f.add("What would have changed it", sentence(e.Flip))
+	f.add("What would change it", sentence(e.Flip))
 	if decided(e) {
 		f.add("How sure", sentence(e.Sure))
 	}
