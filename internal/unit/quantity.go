@@ -104,6 +104,5 @@ func hasExponent(s string) bool {
 	if s == "" || s[0] != 'e' && s[0] != 'E' {
 		return false
 	}
-	s = strings.TrimLeft(s[1:], "+-")
-	return s != "" && isDigit(s[0])
+	return leadsWithDigit(strings.TrimLeft(s[1:], "+-"))
 }

@@ -19,14 +19,14 @@ import (
 type wordKind int
 
 const (
-	wordDigit    wordKind = iota // zero to nine
-	wordOh                       // zero as a letter, in a fraction or before the point
-	wordTeen                     // ten to nineteen
-	wordTens                     // twenty to ninety
-	wordHundred                  // and the larger multiplier
-	wordThousand                 //
-	wordPoint                    // the decimal mark
-	wordPart                     // half, quarter: value is the digits after the point
+	wordDigit wordKind = iota // zero to nine
+	wordOh                    // zero as a letter, in a fraction or before the point
+	wordTeen                  // ten to nineteen
+	wordTens                  // twenty to ninety
+	wordHundred
+	wordThousand
+	wordPoint // the decimal mark
+	wordPart  // half, quarter: value is the digits after the point
 	wordAnd
 	wordA
 )
@@ -127,7 +127,7 @@ func scanWords(words []string) (numeral, int, *Refused) {
 		return num, taken, nil
 	}
 	if used < len(ws) && ws[used].from < taken { // "five-point"
-		return num, taken, refuse(NotANumber, words[taken-1], "%s is not a number: type one such as 12.55", quoted(words[taken-1]))
+		return num, taken, refuse(words[taken-1], "%s is not a number: type one such as 12.55", quoted(words[taken-1]))
 	}
 	frac, more, refused := scanFraction(words[taken:])
 	switch {
@@ -155,7 +155,7 @@ func twoInWords(text string, whole int, next []numberWord) *Refused {
 		second = digits
 	}
 	if second == "" {
-		return refuse(TwoNumbers, text, "%s is not one number: type it in digits, such as 12.55", quoted(text))
+		return refuse(text, "%s is not one number: type it in digits, such as 12.55", quoted(text))
 	}
 	first := strconv.Itoa(whole)
 	return ambiguous(first+"."+second, strings.TrimLeft(first, "0")+second)
@@ -252,18 +252,18 @@ func scanFraction(words []string) (f fraction, used int, refused *Refused) {
 	if kindAt(ws, 0) != wordPoint {
 		return fraction{}, 0, nil
 	}
-	if len(ws) == 1 && len(words) > 1 && !ws[0].ended && isDigit(words[1][0]) {
+	if len(ws) == 1 && len(words) > 1 && !ws[0].ended && leadsWithDigit(words[1]) {
 		return pointDigits(words)
 	}
 	digits, n := spokenDigits(ws[1:])
 	text := func(n int) string { return strings.Join(words[:n], " ") }
 	if n == 0 || ws[0].ended {
-		return fraction{}, 1, refuse(NotANumber, text(1), "a digit is missing after %s", quoted(text(1)))
+		return fraction{}, 1, refuse(text(1), "a digit is missing after %s", quoted(text(1)))
 	}
 	last, rest := ws[n], ws[n+1:]
 	if !last.ended && (goesOn(rest) || len(rest) > 0 && rest[0].from == last.from) {
 		n := ws[len(ws)-1].from + 1
-		return fraction{}, n, refuse(Ambiguous, text(n), "%s is not one number: say the digits after the point one by one", quoted(text(n)))
+		return fraction{}, n, refuse(text(n), "%s is not one number: say the digits after the point one by one", quoted(text(n)))
 	}
 	return fraction{digits: digits, ended: last.ended}, last.from + 1, nil
 }
@@ -309,9 +309,9 @@ func pointDigits(words []string) (fraction, int, *Refused) {
 	}
 	switch {
 	case f.tail != "" && strings.ContainsAny(f.tail[:1], ".,"):
-		return f, 2, refuse(NotANumber, text, "%s has two decimal marks: type one", quoted(text))
+		return f, 2, refuse(text, "%s has two decimal marks: type one", quoted(text))
 	case !f.ended && f.tail == "" && len(words) > 2 && startsDigits(words[2]):
-		return f, 3, refuse(Ambiguous, strings.Join(words[:3], " "), "%s can be one number or two: type it in digits, such as 12.55", quoted(strings.Join(words[:3], " ")))
+		return f, 3, refuse(strings.Join(words[:3], " "), "%s can be one number or two: type it in digits, such as 12.55", quoted(strings.Join(words[:3], " ")))
 	}
 	return f, 2, nil
 }
