@@ -25,7 +25,7 @@ type Walk struct {
 	kit    Kit
 	kit0   Kit     // at the beginning
 	events []Event // everything that was accepted, in order
-	live   []Event // what still counts after undo and change
+	live   []living // what still counts after undo and change
 	done   []finishedRound
 	s      *state
 	visits []Visit // of the round that runs
@@ -34,6 +34,22 @@ type Walk struct {
 	paused int
 	notes  []Note
 	now    time.Time // of the event being taken
+}
+
+// living is an event that counts, and the form it was part of: answers given to
+// one page are taken back together.
+type living struct {
+	Event
+	form form
+}
+
+type form struct {
+	round, decisions int
+	gate             bool
+}
+
+func (w *Walk) form() form {
+	return form{w.s.round, len(w.s.decisions), w.s.gate != nil}
 }
 
 type finishedRound struct {
@@ -113,11 +129,11 @@ func (w *Walk) take(ev *Event, out *Outcome) error {
 	case DoPause:
 		w.paused++
 	default:
-		cranks := w.s.cranks
+		cranks, at := w.s.cranks, w.form()
 		if err = w.apply(ev, out); err != nil || out.Refused != nil {
 			return err
 		}
-		w.live = append(w.live, *ev)
+		w.live = append(w.live, living{*ev, at})
 		if w.s.round == round {
 			w.cranks += w.s.cranks - cranks
 		}
@@ -485,7 +501,7 @@ func (w *Walk) fold() {
 	w.kit = w.kit0
 	w.begin()
 	for i := range w.live {
-		ev := w.live[i]
+		ev := w.live[i].Event
 		out := &Outcome{}
 		// An answer that no longer fits is simply not used; change and undo name it.
 		_ = w.apply(&ev, out)
@@ -522,17 +538,17 @@ func (w *Walk) undo(ev *Event, out *Outcome) error {
 	return nil
 }
 
-// lastForm counts the answers that were given at the step answered last.
+// lastForm counts the answers that were given on the page answered last.
 func (w *Walk) lastForm() int {
-	n, step, first := 0, "", true
+	n, last := 0, form{}
 	for i := len(w.live) - 1; i >= 0; i-- {
 		ev := &w.live[i]
 		if !ev.Do.answers() {
 			continue
 		}
-		if first {
-			step, first = ev.Step, false
-		} else if ev.Step != step || step == "" {
+		if n == 0 {
+			last = ev.form
+		} else if ev.form != last {
 			break
 		}
 		n++
@@ -543,7 +559,7 @@ func (w *Walk) lastForm() int {
 // change replaces an earlier answer. Later answers that still hold are kept, the
 // others are named in the outcome.
 func (w *Walk) change(ev *Event, out *Outcome) error {
-	i := slices.IndexFunc(w.live, func(e Event) bool { return e.Seq == ev.Count && e.Do == DoAnswer })
+	i := slices.IndexFunc(w.live, func(e living) bool { return e.Seq == ev.Count && e.Do == DoAnswer })
 	if i < 0 || ev.Answer == nil {
 		return fmt.Errorf("event %d is not an answer that can be changed", ev.Count)
 	}
