@@ -4,7 +4,7 @@ import "math"
 
 // Sizes of the drawn circuit, in the drawing's own units.
 const (
-	circuitWidth, circuitHeight = 680.0, 262.0
+	circuitWidth, circuitHeight = 680.0, 242.0
 	motorX, motorY, motorR      = 590.0, 113.0, 30.0
 	probeR                      = 10.0
 )
@@ -13,7 +13,7 @@ const (
 // disc with R and a black square with B where the probes are.
 func (c *circuit) svg(m *markup) {
 	title, desc := m.id("circuit"), m.id("circuit")
-	m.start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+px(circuitWidth)+" "+px(circuitHeight),
+	m.start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 22 "+px(circuitWidth)+" "+px(circuitHeight-22),
 		"role", "img", "aria-labelledby", title+" "+desc, "font-family", "system-ui, sans-serif", "font-size", "13", "fill", inkColour)
 	m.leaf("title", c.title, "id", title)
 	m.leaf("desc", c.words(), "id", desc)

@@ -137,7 +137,7 @@ var noteHeads = []struct{ word, title string }{
 	{"new battery", "New battery"},
 	{"declined", "Declined by the customer"},
 	{"advice", "Advice given"},
-	{"", "Notes"},
+	{"", "Made on the way"},
 }
 
 // onTop is how many of the heads belong beside the words for the customer.

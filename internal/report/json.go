@@ -140,7 +140,9 @@ type Range struct {
 	High *Quantity `json:"high,omitempty"`
 }
 
-// Comparison is a reading or sum held against a limit.
+// Comparison is a reading or sum held against a limit. Is says on which side of
+// the limit the best value lies; Holds says whether the guard that the author
+// wrote of it is met by everything that can be true.
 type Comparison struct {
 	Left      string    `json:"left"`   // what was held against the limit, in words
 	Value     string    `json:"value"`  // in words, with its doubt
