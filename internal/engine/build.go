@@ -35,7 +35,9 @@ func (l *loader) tree(d *document) *Tree {
 		if doc.kind == "shared" {
 			doc.top.Get("title")
 		}
-		doc.top.Done()
+		if doc.kind == "shared" || doc == d {
+			doc.top.Done()
+		}
 	}
 	if l.faults.Len() > before || len(b.t.Steps) == 0 {
 		return nil
@@ -97,6 +99,7 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 	}
 	m.Get("kind")
 	m.Done()
+	c.runs[e.id] = nil
 	switch {
 	case name == "":
 		r.Fault("missing-key", e.key, "step %q of kind tree needs `run: TREE`", e.id)

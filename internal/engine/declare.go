@@ -208,7 +208,7 @@ func (b *builder) kindOfReading(d *document, m *source.Mapping, r *Reading, e *e
 		r.Choices = []string{"?"}
 	case name == "":
 		if len(r.Choices) < 2 || len(r.Choices) > 60 {
-			d.r.Fault("wrong-shape", e.key, "reading %q has %d choices; 2 to 60 are possible", r.ID, len(r.Choices))
+			d.r.Fault("wrong-shape", e.key, "a reading has 2 to 60 choices; %q has %d", r.ID, len(r.Choices))
 		}
 		for i, c := range r.Choices {
 			if slices.Contains(r.Choices[:i], c) {
@@ -270,7 +270,7 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	if n := m.Get("hold"); n != nil {
 		r.Hold = d.r.Text(n)
 		if !slices.Contains(holds, r.Hold) && !strings.HasPrefix(r.Hold, "at: ") {
-			d.r.Fault("unknown-word", n, "%q is not a way to hold a reading%s; write one of %s, or \"at: 15 s\"", r.Hold, source.DidYouMean(r.Hold, holds), list(holds))
+			d.r.Fault("unknown-word", n, "%q is not a way to hold a reading (%s, or \"at: 15 s\")%s", r.Hold, list(holds), source.DidYouMean(r.Hold, holds))
 		}
 	}
 	r.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment")

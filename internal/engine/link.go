@@ -48,7 +48,10 @@ func (b *builder) target(c *context, n *yaml.Node) Target {
 	if name == "" {
 		return Target{}
 	}
-	if run := c.runs[name]; run != nil {
+	if run, ok := c.runs[name]; ok {
+		if run == nil {
+			return Target{} // the fault has been reported
+		}
 		return Target{Step: b.beginOf(run)}
 	}
 	if s := b.s.steps[c.prefix+name]; s != nil {
@@ -316,15 +319,14 @@ func (b *builder) choices(c *context, e *entry, s *Step, m *source.Mapping, comp
 			continue
 		}
 		seen[word] = true
-		row, to := &source.Mapping{}, k[1]
+		var row *source.Mapping
+		to := k[1]
 		if k[1].Kind == yaml.MappingNode {
 			row = d.r.Map(k[1])
 			to = row.Get("to")
 		}
 		br := b.branchOf(c, row, to, k[0], word)
-		if k[1].Kind == yaml.MappingNode {
-			row.Done()
-		}
+		row.Done()
 		at := comp.IsOneOf(v, 1<<uint(i), fmt.Sprintf("%s is %s", name, word))
 		br.Guard = comp.AddGuard(word, &eval.Node{Kind: eval.Leaf, Atom: at})
 		s.Branches = append(s.Branches, br)
