@@ -196,6 +196,7 @@ func TestParseTypedRefuses(t *testing.T) {
 		{"12 point 5 5", "V", `"point 5 5" can be one number or two: type it in digits, such as 12.55`, nil},
 		{"twelve point five-a", "V", `"point five-a" is not one number: say the digits after the point one by one`, nil},
 		{"twelve point, five", "V", `a digit is missing after "point,"`, nil},
+		{"twelve and a half-five", "V", `"twelve and a half-five" is not one number: type it in digits, such as 12.55`, nil},
 		{"zero hundred", "V", `"zero hundred" is not one number: type it in digits, such as 12.55`, nil},
 		{"a thousand a hundred", "V", `"a thousand a hundred" is not one number: type it in digits, such as 12.55`, nil},
 		{"one two three four five six seven", "V", `"one two three four five six seven" is not one number: type it in digits, such as 12.55`, nil},

@@ -36,7 +36,7 @@ type numberWord struct {
 	kind  wordKind
 	value int
 	from  int  // index of the typed word it stands in: "forty-two" holds two
-	ended bool // a comma, semicolon or full stop follows
+	ended bool // a comma, semicolon or full stop follows: the last of its row
 }
 
 var dictionary = map[string]numberWord{
@@ -165,7 +165,7 @@ func twoInWords(text string, whole int, next []numberWord) *Refused {
 // none.
 func wholeNumber(ws []numberWord) (n, used int) {
 	n, used = underThousand(ws)
-	if kindAt(ws, used) != wordThousand || used > 0 && (n == 0 || n >= 1000 || ended(ws[:used])) {
+	if kindAt(ws, used) != wordThousand || used > 0 && (n == 0 || n >= 1000) {
 		if kindAt(ws, 0) == wordA && used == 1 {
 			return 0, 0
 		}
@@ -189,7 +189,7 @@ func underThousand(ws []numberWord) (n, used int) {
 	if kindAt(ws, 0) == wordA {
 		n, used = 1, 1
 	}
-	if kindAt(ws, used) != wordHundred || used > 0 && (n == 0 || ended(ws[:used])) {
+	if kindAt(ws, used) != wordHundred || used > 0 && n == 0 {
 		return n, used
 	}
 	if used == 0 {
@@ -203,9 +203,6 @@ func underThousand(ws []numberWord) (n, used int) {
 // added reads, after a multiplier that ends at ws[used-1], what is added to it,
 // with or without "and".
 func added(ws []numberWord, used int, read func([]numberWord) (int, int)) (n, more int) {
-	if ended(ws[:used]) {
-		return 0, 0
-	}
 	skip := 0
 	if kindAt(ws, used) == wordAnd {
 		skip = 1
@@ -225,15 +222,13 @@ func underHundred(ws []numberWord) (n, used int) {
 			return 0, 1
 		}
 	case wordTens:
-		if kindAt(ws, 1) == wordDigit && ws[1].value > 0 && !ws[0].ended {
+		if kindAt(ws, 1) == wordDigit && ws[1].value > 0 {
 			return ws[0].value + ws[1].value, 2
 		}
 		return ws[0].value, 1
 	}
 	return 0, 0
 }
-
-func ended(ws []numberWord) bool { return len(ws) > 0 && ws[len(ws)-1].ended }
 
 // fraction is what follows the decimal mark.
 type fraction struct {
@@ -246,7 +241,7 @@ type fraction struct {
 // of words; used is 0 when none of these begins there.
 func scanFraction(words []string) (f fraction, used int, refused *Refused) {
 	ws := numberWords(words)
-	if kindAt(ws, 0) == wordAnd && kindAt(ws, 1) == wordA && kindAt(ws, 2) == wordPart {
+	if kindAt(ws, 0) == wordAnd && kindAt(ws, 1) == wordA && kindAt(ws, 2) == wordPart && !goesOn(ws[3:]) {
 		return fraction{digits: strconv.Itoa(ws[2].value), ended: ws[2].ended}, ws[2].from + 1, nil
 	}
 	if kindAt(ws, 0) != wordPoint {
@@ -257,11 +252,11 @@ func scanFraction(words []string) (f fraction, used int, refused *Refused) {
 	}
 	digits, n := spokenDigits(ws[1:])
 	text := func(n int) string { return strings.Join(words[:n], " ") }
-	if n == 0 || ws[0].ended {
+	if n == 0 {
 		return fraction{}, 1, refuse(text(1), "a digit is missing after %s", quoted(text(1)))
 	}
 	last, rest := ws[n], ws[n+1:]
-	if !last.ended && (goesOn(rest) || len(rest) > 0 && rest[0].from == last.from) {
+	if goesOn(rest) || len(rest) > 0 && rest[0].from == last.from {
 		n := ws[len(ws)-1].from + 1
 		return fraction{}, n, refuse(text(n), "%s is not one number: say the digits after the point one by one", quoted(text(n)))
 	}
@@ -270,7 +265,7 @@ func scanFraction(words []string) (f fraction, used int, refused *Refused) {
 
 // spokenDigits reads the digits after the point: one by one, or one number from
 // ten to ninety-nine, perhaps after zeros. It stops at the first word that does
-// not belong, or that a separator closes.
+// not belong.
 func spokenDigits(ws []numberWord) (digits string, used int) {
 	var found []byte
 	for used < len(ws) {
@@ -286,9 +281,6 @@ func spokenDigits(ws []numberWord) (digits string, used int) {
 			n, more := underHundred(ws[used:])
 			return string(found) + strconv.Itoa(n), used + more
 		default:
-			return string(found), used
-		}
-		if w.ended {
 			return string(found), used
 		}
 	}
