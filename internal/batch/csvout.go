@@ -1,0 +1,84 @@
+package batch
+
+import (
+	"bytes"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"deadflat/internal/engine"
+)
+
+// csvHeader is the first line of CSV results. Lists in a field are joined by
+// "; ". What does not fit a table (path, takes, explanations, what was not
+// tested) is in the JSON.
+const csvHeader = "line,vehicle,state,finding,faults,certainty,close_calls,next_step,next_readings,remaining,error,tree,edition,hash\n"
+
+// csvWriter prints results as CSV. What is the same in every row, or for every
+// vehicle with one finding, is put together once. It may be shared.
+type csvWriter struct {
+	findings [][]byte // by index: ",finding,ID,FAULTS,"
+	tail     []byte   // ",TREE,EDITION,HASH\n"
+}
+
+func newCSVWriter(t *engine.Tree) *csvWriter {
+	w := &csvWriter{findings: make([][]byte, len(t.Findings))}
+	for _, f := range t.Findings {
+		row := appendField([]byte(",finding,"), []byte(f.ID))
+		row = appendField(append(row, ','), []byte(strings.Join(f.Faults, "; ")))
+		w.findings[f.Index] = append(row, ',')
+	}
+	w.tail = appendField([]byte{','}, []byte(t.Name))
+	w.tail = strconv.AppendInt(append(w.tail, ','), int64(t.Edition), 10)
+	w.tail = append(appendField(append(w.tail, ','), []byte(t.Hash)), '\n')
+	return w
+}
+
+// row appends a result as one line.
+func (w *csvWriter) row(out []byte, r *Result) []byte {
+	out = strconv.AppendInt(out, int64(r.Line), 10)
+	out = appendField(append(out, ','), []byte(r.Vehicle))
+	switch r.State() {
+	case Found:
+		out = append(out, w.findings[r.Ending.Finding.Index]...)
+		out = append(out, r.runner.Certainty()...)
+		out = strconv.AppendInt(append(out, ','), int64(r.runner.CloseCalls()), 10)
+		out = append(out, ",,,,"...)
+	case More:
+		rec := r.runner.Record()
+		n := nextOf(rec)
+		out = append(out, ",more,,,,,"...)
+		out = appendField(out, []byte(n.Step))
+		out = appendField(append(out, ','), []byte(strings.Join(n.names(), "; ")))
+		out = appendField(append(out, ','), []byte(strings.Join(ids(rec.Next.Possible), "; ")))
+		out = append(out, ',')
+	default:
+		out = append(out, ",error,,,,,,,,"...)
+		out = appendField(out, []byte(r.Err.Error()))
+	}
+	return append(out, w.tail...)
+}
+
+// appendField appends a field, in quotes where CSV wants them. Line breaks in
+// it become blanks, so that a row stays a line on the way out as on the way in.
+func appendField(out, field []byte) []byte {
+	if !plainField(field) {
+		field = []byte(clean(string(field)))
+	}
+	if bytes.IndexByte(field, '"') < 0 && bytes.IndexByte(field, ',') < 0 {
+		return append(out, field...)
+	}
+	out = append(out, '"')
+	out = append(out, bytes.ReplaceAll(field, []byte{'"'}, []byte(`""`))...)
+	return append(out, '"')
+}
+
+// plainField reports whether a field is printable ASCII and needs no cleaning.
+func plainField(field []byte) bool {
+	for _, c := range field {
+		if c < ' ' || c >= utf8.RuneSelf || c == 0x7f {
+			return false
+		}
+	}
+	return true
+}
