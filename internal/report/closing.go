@@ -78,7 +78,8 @@ func (d *draft) notTested() section {
 	return s
 }
 
-// notHad says why a reading that was asked for has no value now.
+// notHad says why a reading that was asked for has no value. One that later work
+// made out of date had one, and stands so among the takes.
 func notHad(r engine.ReadingState) string {
 	switch r.State {
 	case "skipped", "unable", "unsteady", "over range":
@@ -86,8 +87,6 @@ func notHad(r engine.ReadingState) string {
 			return r.Take.Text
 		}
 		return r.State
-	case "stale":
-		return "out of date after later work, and not taken again"
 	}
 	return ""
 }

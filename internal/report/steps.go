@@ -64,15 +64,20 @@ func (d *draft) visit(v engine.Visit, drawn map[[2]string]bool) []part {
 	return slots(e).after(parts)
 }
 
-// factItems lists what was read, and where and how.
+// factItems lists what was read, and where and how. What has no place is told
+// in one line.
 func factItems(fs []engine.Fact) []item {
 	var out []item
 	for _, f := range fs {
-		under := join(f.Place, f.How)
+		how := f.How
 		if f.Assumed {
-			under = join(under, "assumed, not measured")
+			how = join(how, "assumed, not measured")
 		}
-		out = append(out, item{text: told(clean(f.Ask), f.Text), under: under})
+		i := item{text: told(clean(f.Ask), f.Text), under: join(f.Place, how)}
+		if f.Place == "" && how != "" {
+			i = item{text: i.text + " (" + clean(how) + ")"}
+		}
+		out = append(out, i)
 	}
 	return out
 }
