@@ -296,14 +296,17 @@ func (w *Walk) comparison(d *decision, i int) Comparison {
 	case eval.OneOf:
 		v := &w.s.env.Values[a.Var.Slot]
 		r := w.s.t.scope.byVar[a.Var]
-		c.Left, c.Value, c.Reading = lowerFirst(a.Var.Title), valueText(r, v), r
+		c.Left, c.Value, c.Reading = nameOf(a.Var), valueText(r, v), r
 		c.Is, c.Limit = "is", strings.Join(a.Var.Words(a.Set), " or ")
 		if t.Verdict == eval.False {
 			c.Is = "is not"
 		}
+		if c.Value == c.Limit {
+			c.Value = ""
+		}
 		return c
 	case eval.KnownIs:
-		c.Left, c.Is = lowerFirst(a.Var.Title), "is known"
+		c.Left, c.Is = nameOf(a.Var), "is known"
 		if t.Verdict == eval.False {
 			c.Is = "is not known"
 		}
@@ -404,7 +407,7 @@ func isWords(written string, t eval.Trace) string {
 }
 
 func limitText(r eval.Interval, u *unit.Unit) string {
-	if r.Hi-r.Lo < 1e-9 {
+	if showPlain(r.Lo, u) == showPlain(r.Hi, u) {
 		return showPlain(r.Best, u)
 	}
 	return showPlain(r.Best, u) + ", itself between " + showPlain(r.Lo, u) + " and " + showPlain(r.Hi, u)
@@ -475,7 +478,7 @@ func (w *Walk) unitFor(a *eval.Atom) *unit.Unit {
 // nameOf names a sum by its readings.
 func (w *Walk) nameOf(l *eval.Linear) string {
 	if len(l.Terms) == 1 && l.Terms[0].Var != nil && l.Terms[0].Table == nil && l.Terms[0].Cases == nil {
-		return lowerFirst(l.Terms[0].Var.Title)
+		return nameOf(l.Terms[0].Var)
 	}
 	if d := w.s.t.scope.values[l.Text]; d != nil {
 		return titleOf(d)
@@ -483,9 +486,25 @@ func (w *Walk) nameOf(l *eval.Linear) string {
 	return readable(l.Text)
 }
 
+// nameOf is what a sentence calls a reading: its title, or its short form where
+// the title is a question.
+func nameOf(v *eval.Var) string {
+	if strings.HasSuffix(v.Title, "?") {
+		id := v.ID
+		if _, name, ok := strings.Cut(id, "."); ok {
+			id = name
+		}
+		return words(id)
+	}
+	return lowerFirst(v.Title)
+}
+
 func (w *Walk) limitName(l *eval.Linear) string {
 	if d := w.s.t.scope.values[l.Text]; d != nil {
 		return titleOf(d)
+	}
+	if !onlyLimits(l) {
+		return readable(l.Text)
 	}
 	var out []string
 	for _, lim := range l.Limits {
@@ -527,9 +546,9 @@ func (w *Walk) foil(d *decision) (foil, flip string) {
 	switch a.Kind {
 	case eval.OneOf:
 		words := strings.Join(a.Var.Words(a.Set), " or ")
-		foil += ": that needs " + lowerFirst(a.Var.Title) + " to be " + words
+		foil += ": that needs " + nameOf(a.Var) + " to be " + words
 		if b.Guard.Verdict(d.trace) != eval.Open {
-			flip = "\"" + words + "\" for " + lowerFirst(a.Var.Title) + " would have led there instead"
+			flip = upperFirst(nameOf(a.Var)) + " \"" + words + "\" would have led there instead"
 		}
 	case eval.Compare:
 		foil, flip = w.numberFoil(foil, a, t)
@@ -691,20 +710,35 @@ func next(d *decision) string {
 	return sentence(s)
 }
 
-// Brief is the explanation in one line.
+// Brief is the explanation in one line: the claim and the comparison that was
+// nearest to falling the other way.
 func (x *Explanation) Brief() string {
 	b := strings.TrimSuffix(x.Claim, ".")
-	for _, r := range x.Rules {
-		if r.Value == "" || r.Limit == "" {
+	var best *Comparison
+	for i := range x.Rules {
+		r := &x.Rules[i]
+		if r.Limit == "" || best != nil && (!r.Drawn || best.Drawn && best.nearness() <= r.nearness()) {
 			continue
 		}
-		b += ": " + r.Left + " " + r.Value + " " + r.Is + " " + r.Limit
-		break
+		best = r
+	}
+	if best != nil && !strings.HasPrefix(lowerFirst(b), best.Left+" "+best.Is) {
+		b += ": " + strings.TrimSuffix(best.short(), ".")
 	}
 	if x.Provisional {
 		b += " (provisional)"
 	}
 	return sentence(b)
+}
+
+// nearness is the margin over the width of what can be true; small is near.
+func (c *Comparison) nearness() float64 {
+	return math.Abs(c.Best-(c.LimitLo+c.LimitHi)/2) / math.Max(c.Hi-c.Lo, 1e-9)
+}
+
+// short is the comparison without margin and source.
+func (c *Comparison) short() string {
+	return strings.Join(strings.Fields(c.Left+" "+c.Value+" "+c.Is+" "+c.Limit), " ")
 }
 
 // Lines is the whole explanation, one slot a line, in the fixed order.
@@ -750,16 +784,7 @@ func (f *Fact) sentence() string {
 }
 
 func (c *Comparison) sentence() string {
-	s := c.Left
-	if c.Value != "" {
-		s += " " + c.Value
-	}
-	if c.Is != "" {
-		s += " " + c.Is
-	}
-	if c.Limit != "" {
-		s += " " + c.Limit
-	}
+	s := c.short()
 	if c.Margin != "" {
 		s += ", by " + c.Margin
 	}
