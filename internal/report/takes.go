@@ -73,13 +73,8 @@ func allStale(takes []engine.Take) bool {
 // remark says what else must be known of a take before it is relied on.
 func remark(t engine.Take) string {
 	var s string
-	switch t.State {
-	case "assumed":
+	if t.State == "assumed" {
 		s = "assumed, not measured"
-	case "skipped", "unsteady", "over range", "unable":
-		if t.State != t.Text {
-			s = t.State
-		}
 	}
 	if t.Answer.Sure {
 		s = join(s, "looked odd, asked about and confirmed")
