@@ -27,6 +27,8 @@ type Note struct {
 const (
 	keptFaults    = 1000
 	printedFaults = 200
+	longestText   = 80  // runes of a text quoted in one of our messages
+	longestWords  = 600 // runes of any message
 )
 
 // Faults collects the faults of any number of files. The zero value is ready for use.
@@ -45,12 +47,13 @@ type faultKey struct {
 
 // Add keeps a fault. The pointer that it returns is good for adding notes.
 func (f *Faults) Add(rule string, p Place, width int, format string, args ...any) *Fault {
-	fault := &Fault{Rule: rule, Place: p, Width: max(width, 1), Message: fmt.Sprintf(format, args...)}
 	if len(f.list) >= keptFaults {
 		f.dropped++
-		return fault
+		return new(Fault)
 	}
-	key := faultKey{rule, fault.Message, p}
+	message := cut(fmt.Sprintf(format, args...), longestWords)
+	fault := &Fault{Rule: rule, Place: p, Width: max(width, 1), Message: message}
+	key := faultKey{rule, message, p}
 	if f.seen[key] {
 		return fault
 	}
@@ -60,6 +63,20 @@ func (f *Faults) Add(rule string, p Place, width int, format string, args ...any
 	f.seen[key] = true
 	f.list = append(f.list, fault)
 	return fault
+}
+
+// short is a text as it is quoted in a message: an author's text may be as long as the file.
+func short(text string) string { return cut(text, longestText) }
+
+// cut gives at most so many runes of a text.
+func cut(text string, most int) string {
+	for i := range text {
+		if most == 0 {
+			return text[:i] + "…"
+		}
+		most--
+	}
+	return text
 }
 
 // Keep remembers a file's text, so that Print can show the lines. Read does this by itself.

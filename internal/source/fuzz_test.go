@@ -21,6 +21,9 @@ func FuzzRead(f *testing.F) {
 		"\xef\xbb\xbfa: \"\\e[31m\"\n",
 		"a: \x1b[31m\nb: \u202e\n",
 		"a: \xff\n",
+		"a: {b: [c, 'd''e', \"f\\\"\"], g: h i\n  j, k: l} # m\n",
+		"- - a\n  - b: |2\n      c\n\n    d: >-\n      e\n-f\n",
+		"? a\n: b\n{c}: d\n%e\n",
 	} {
 		f.Add([]byte(seed))
 	}
@@ -29,6 +32,11 @@ func FuzzRead(f *testing.F) {
 		file := Read("a.yaml", data, &faults)
 		requirePlacesInside(t, data, &faults)
 		requireSafePrint(t, &faults)
+		outlined := newFile("a.yaml", data)
+		if s := (&outline{File: outlined}).read(); s != nil {
+			require.LessOrEqual(t, s.at+s.width, len(outlined.runes)+1)
+			require.GreaterOrEqual(t, s.at, 0)
+		}
 		if file == nil {
 			require.False(t, faults.Empty(), "nothing was read, and nothing said why")
 			return

@@ -55,7 +55,7 @@ func (m *Mapping) Done() {
 		if advice == "" {
 			advice = m.whatElse(known)
 		}
-		m.reader.Fault("unknown-key", key, "%q is no key that can stand here%s", key.Value, advice)
+		m.reader.Fault("unknown-key", key, "%q is no key that can stand here%s", short(key.Value), advice)
 	}
 }
 

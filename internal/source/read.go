@@ -18,6 +18,9 @@ const (
 	MaxDepth = 32
 )
 
+// aliasRounds bounds how often a text is parsed again because of an alias without an anchor.
+const aliasRounds = 50
+
 // Read parses one document and reports everything about it that a reader of the file would be misled
 // by. It gives nil when there is nothing to go on with: the file is too large, no UTF-8, empty, or
 // no YAML. Otherwise the file is good for finding further faults, also when some were found already.
@@ -104,7 +107,7 @@ var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
 // and the text is parsed again. The walk over the nodes makes aliases of them again.
 func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
 	f.unknown = map[int]bool{}
-	for range keptFaults {
+	for range aliasRounds {
 		doc, another, err = parseText([]byte(string(f.runes)))
 		if err == nil {
 			return doc, another, nil

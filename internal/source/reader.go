@@ -75,7 +75,7 @@ func (r Reader) List(n *yaml.Node) []*yaml.Node {
 	if n.Kind != yaml.SequenceNode {
 		todo := ""
 		if n.Kind == yaml.ScalarNode {
-			todo = `: put it in brackets, as in [` + n.Value + `]`
+			todo = `: put it in brackets, as in [` + short(n.Value) + `]`
 		}
 		r.wrongShape(n, "a list", todo)
 		return nil
@@ -138,10 +138,10 @@ func (r Reader) checkText(n *yaml.Node) bool {
 	case !isPlain(n):
 		return true
 	case truthWords.MatchString(n.Value):
-		r.Fault("yaml-trap", n, `YAML may take %s for true, false or nothing: put it in quotes, "%s"`, n.Value, n.Value)
+		r.Fault("yaml-trap", n, `YAML may take %s for true, false or nothing: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
 	case n.Tag == "!!int" || n.Tag == "!!float" || clockNumber.MatchString(n.Value):
-		r.Fault("yaml-trap", n, `%s is a number here, but a text is wanted: put it in quotes, "%s"`, n.Value, n.Value)
+		r.Fault("yaml-trap", n, `%s is a number here, but a text is wanted: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
 	}
 	return true
@@ -172,7 +172,7 @@ func (r Reader) Int(n *yaml.Node) (int, bool) {
 	}
 	value, err := strconv.Atoi(text)
 	if err != nil {
-		r.Fault("wrong-shape", n, "%s is no whole number, or too large a one: write digits only", text)
+		r.Fault("wrong-shape", n, "%s is no whole number, or too large a one: write digits only", short(text))
 		return 0, false
 	}
 	return value, true
@@ -187,10 +187,10 @@ func (r Reader) number(n *yaml.Node, want string) (string, bool) {
 		r.wrongShape(n, want, "")
 		return "", false
 	case !isPlain(n) && decimal.MatchString(n.Value):
-		r.Fault("yaml-trap", n, "%s stands in quotes, which makes it a text, but %s is wanted: remove the quotes", n.Value, want)
+		r.Fault("yaml-trap", n, "%s stands in quotes, which makes it a text, but %s is wanted: remove the quotes", short(n.Value), want)
 		return "", false
 	case !isPlain(n) || !decimal.MatchString(n.Value):
-		r.Fault("wrong-shape", n, "%q is not %s: write digits, with a point for decimals, as in 12 or -0.5", n.Value, want)
+		r.Fault("wrong-shape", n, "%q is not %s: write digits, with a point for decimals, as in 12 or -0.5", short(n.Value), want)
 		return "", false
 	}
 	return n.Value, true
@@ -209,6 +209,6 @@ func (r Reader) Bool(n *yaml.Node) bool {
 	case isPlain(n) && n.Value == "false":
 		return false
 	}
-	r.Fault("wrong-shape", n, "%q stands here, but true or false is wanted: write it in small letters and without quotes", n.Value)
+	r.Fault("wrong-shape", n, "%q stands here, but true or false is wanted: write it in small letters and without quotes", short(n.Value))
 	return false
 }

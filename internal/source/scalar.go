@@ -3,6 +3,7 @@ package source
 import (
 	"math"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
@@ -128,14 +129,26 @@ func (s *scan) properties() (anchor, tag int) {
 		} else {
 			tag = s.i
 		}
-		for s.more() && !s.blank() && !s.broke() {
-			s.i++
-		}
+		s.i += propertyWidth(s.text[s.i:])
 		for s.blank() || s.broke() {
 			s.i++
 		}
 	}
 	return anchor, tag
+}
+
+// propertyWidth is the number of runes of the anchor or tag at the start of a text.
+func propertyWidth(text []rune) int {
+	for n, r := range text {
+		switch {
+		case n == 0:
+		case strings.ContainsRune(" \t\r\n,[]{}", r):
+			return n
+		case text[0] == '&' && r != '_' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r)):
+			return n
+		}
+	}
+	return len(text)
 }
 
 // gap takes blanks and line breaks between two words of a plain or quoted scalar and emits what they

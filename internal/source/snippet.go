@@ -26,34 +26,36 @@ func (f *Faults) printLine(w io.Writer, fault Fault) {
 	if fault.Place.Line < 1 || fault.Place.Line > len(lines) {
 		return
 	}
-	line := cells(strings.TrimSuffix(lines[fault.Place.Line-1], "\r"))
-	from := min(max(fault.Place.Col-1, 0), len(line))
-	to := min(from+fault.Width, len(line))
-
-	first, last, before, after := 0, len(line), "", ""
-	if len(line) > widestLine {
+	line := strings.TrimSuffix(lines[fault.Place.Line-1], "\r")
+	length := utf8.RuneCountInString(line)
+	from := min(max(fault.Place.Col-1, 0), length)
+	first, last, before, after := 0, length, "", ""
+	if length > widestLine {
 		first = max(0, from-leadIn)
-		last = min(len(line), first+widestLine)
-		to = min(to, last)
+		last = min(length, first+widestLine)
 		if first > 0 {
 			before = "…"
 		}
-		if last < len(line) {
+		if last < length {
 			after = "…"
 		}
 	}
+	shown := cells(line, first, last)
+	spot := shown[from-first : min(from+fault.Width, last)-first]
 	number := fmt.Sprintf("%5d", fault.Place.Line)
 	margin := strings.Repeat(" ", len(number))
-	fmt.Fprintf(w, "%s | %s%s%s\n", number, before, strings.Join(line[first:last], ""), after)
-	fmt.Fprintf(w, "%s | %s%s%s\n", margin, blanks(before), blanks(line[first:from]...), carets(line[from:to]))
+	fmt.Fprintf(w, "%s | %s%s%s\n", number, before, strings.Join(shown, ""), after)
+	fmt.Fprintf(w, "%s | %s%s%s\n", margin, blanks(before), blanks(shown[:from-first]...), carets(spot))
 }
 
-// cells cuts a line into what is printed for each of its runes.
-func cells(line string) []string {
-	out := make([]string, 0, len(line))
-	for len(line) > 0 {
+// cells cuts the runes of a line from first up to (not including) last into what is printed for each.
+func cells(line string, first, last int) []string {
+	out := make([]string, 0, last-first)
+	for n := 0; n < last; n++ {
 		r, size := utf8.DecodeRuneInString(line)
-		out = append(out, cell(r, line[:size]))
+		if n >= first {
+			out = append(out, cell(r, line[:size]))
+		}
 		line = line[size:]
 	}
 	return out

@@ -48,6 +48,7 @@ var plainWords = []struct{ theirs, ours string }{
 	{"cannot start any token", `a text cannot begin with this character: put quotes round it`},
 	{"found unexpected end of stream", "a quote is opened and never closed"},
 	{"unknown escape", `a backslash inside double quotes begins an escape that YAML does not know: use single quotes, or write \\`},
+	{"unknown anchor", `there are more texts that begin with "*" than can be looked at in one run: put quotes round them`},
 	{"exceeded max depth", "lists and mappings nest too deep"},
 }
 
@@ -334,9 +335,9 @@ func (o *outline) noColon() *slip {
 	name, rest, colon := strings.Cut(text, ":")
 	switch {
 	case strings.HasPrefix(text, "-"):
-		return o.slip(o.i, width, `a blank must follow the dash of a list entry, as in "- `+strings.TrimLeft(text, "-")+`"`)
+		return o.slip(o.i, width, `a blank must follow the dash of a list entry, as in "- `+short(strings.TrimLeft(text, "-"))+`"`)
 	case colon && !strings.ContainsAny(name, " {[\"'"):
-		return o.slip(o.i, width, `a blank must follow the colon, as in "`+name+": "+rest+`"`)
+		return o.slip(o.i, width, `a blank must follow the colon, as in "`+short(name)+": "+short(rest)+`"`)
 	}
 	return o.slip(o.i, width, `a key and a colon are missing here: write "key: value", or indent the line if it goes on with the text above`)
 }

@@ -167,25 +167,10 @@ func (o *outline) plainInBrackets() *slip {
 			return nil
 		case strings.ContainsRune("[{?", r):
 			return o.slip(o.i, 1, `a text inside brackets cannot hold "`+string(r)+`": put quotes round the whole text`).with(from, "the text begins here")
-		case r == '\n' || o.atLineEnd() && r == '#':
-			return o.nextLineInBrackets()
+		case r == '#' && o.atLineEnd() || r == '\n' && o.keyBelow():
+			return nil // brackets reads on from here
 		}
 		o.i++
 	}
 	return nil
-}
-
-// nextLineInBrackets joins the text of the next line to the one before, unless a comment, a comma or
-// a bracket comes first.
-func (o *outline) nextLineInBrackets() *slip {
-	if o.look(0) == '#' || o.keyBelow() {
-		return nil // brackets reads on from here
-	}
-	for o.look(0) == '\n' || o.look(0) == '\r' || o.look(0) == ' ' || o.look(0) == '\t' {
-		o.i++
-	}
-	if o.look(0) == '#' || !o.more() {
-		return nil
-	}
-	return o.plainInBrackets()
 }

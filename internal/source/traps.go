@@ -68,7 +68,7 @@ func (t trapper) node(n *yaml.Node, depth int, flow bool) {
 
 func (f *File) addAlias(at int, name string, faults *Faults) {
 	faults.Add("alias", f.place(at), len([]rune(name))+1,
-		`"*%s" repeats another part of the file, which is not allowed: write it out, or put quotes round a text that begins with "*"`, name)
+		`"*%s" repeats another part of the file, which is not allowed: write it out, or put quotes round a text that begins with "*"`, short(name))
 }
 
 // properties reports the anchor and the tag before a node. A block mapping or list may start at the
@@ -80,22 +80,13 @@ func (t trapper) properties(n *yaml.Node) {
 	s := &scan{text: t.runes, i: t.start(n)}
 	anchor, tag := s.properties()
 	if anchor >= 0 {
-		t.faults.Add("anchor", t.place(anchor), t.wordAt(anchor),
+		t.faults.Add("anchor", t.place(anchor), propertyWidth(t.runes[anchor:]),
 			`names for parts of a file ("&name") are not allowed: remove it, or put quotes round a text that begins with "&"`)
 	}
 	if tag >= 0 {
-		t.faults.Add("tag", t.place(tag), t.wordAt(tag),
+		t.faults.Add("tag", t.place(tag), propertyWidth(t.runes[tag:]),
 			`tags ("!name") are not allowed: remove it, or put quotes round a text that begins with "!"`)
 	}
-}
-
-// wordAt is the number of runes up to the next blank or line break.
-func (t trapper) wordAt(at int) int {
-	n := 0
-	for at+n < len(t.runes) && !strings.ContainsRune(" \t\r\n", t.runes[at+n]) {
-		n++
-	}
-	return n
 }
 
 var notFinite = regexp.MustCompile(`^[-+]?\.(?i:inf|nan)$`)
@@ -180,6 +171,7 @@ func asWritten(n *yaml.Node) string {
 
 func (t trapper) keys(n *yaml.Node, flow bool) {
 	first := map[string]*yaml.Node{}
+	cut := false // the keys just before are the rest of a text that a comma cut
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key, value := n.Content[i], n.Content[i+1]
 		switch {
@@ -190,65 +182,64 @@ func (t trapper) keys(n *yaml.Node, flow bool) {
 		case isNull(key):
 			t.faults.Add("null-value", t.At(key), t.Width(key), "a key is missing before the colon%s", asWritten(key))
 		case first[key.Value] != nil:
-			fault := t.faults.Add("duplicate-key", t.At(key), t.Width(key), "%q is given twice: remove one or give it another name", key.Value)
+			fault := t.faults.Add("duplicate-key", t.At(key), t.Width(key), "%q is given twice: remove one or give it another name", short(key.Value))
 			fault.Notes = append(fault.Notes, Note{t.At(first[key.Value]), "first given here"})
 		default:
 			first[key.Value] = key
 		}
-		if isNull(value) {
-			t.nullValue(n, i)
+		switch {
+		case !isNull(value):
+			cut = false
+		case cut && looseWord(n, i):
+			// reported with the first of them
+		default:
+			cut = t.nullValue(n, i)
 		}
 		t.cutByHash(key, value, flow)
 	}
 }
 
-// nullValue reports a key without a value, and looks for what may have cut the value off.
-func (t trapper) nullValue(n *yaml.Node, i int) {
+// nullValue reports a key without a value, and tells whether it is the rest of a text that a comma cut.
+func (t trapper) nullValue(n *yaml.Node, i int) (cut bool) {
 	key, value := n.Content[i], n.Content[i+1]
 	flow := n.Style&yaml.FlowStyle != 0
 	if value.Value != "" {
 		t.faults.Add("null-value", t.At(value), t.Width(value), `%s stands for "nothing" in YAML: write a value, or put it in quotes if the word itself is meant`, value.Value)
-		return
+		return false
 	}
 	name, rest, colon := strings.Cut(key.Value, ":")
 	switch {
 	case key.Kind != yaml.ScalarNode || isNull(key):
 	case flow && isPlain(key) && colon && name != "" && rest != "":
-		t.faults.Add("null-value", t.At(key), t.Width(key), `%q has no value: a blank must follow the colon, as in "%s: %s"`, key.Value, name, rest)
-	case flow && i >= 2 && cutOff(n, i-2):
-		// reported with the piece before it
+		t.faults.Add("null-value", t.At(key), t.Width(key), `%q has no value: a blank must follow the colon, as in "%s: %s"`, short(key.Value), short(name), short(rest))
 	case flow && i >= 2 && isPlain(n.Content[i-1]) && n.Content[i-1].Value != "":
 		t.cutByComma(n, i)
+		return true
 	case flow && len(n.Content) == 2:
-		t.faults.Add("null-value", t.At(key), t.Width(key), `%q has no value: write one after a colon; if a text begins with "{" here, put quotes round it`, key.Value)
+		t.faults.Add("null-value", t.At(key), t.Width(key), `%q has no value: write one after a colon; if a text begins with "{" here, put quotes round it`, short(key.Value))
 	default:
-		t.faults.Add("null-value", t.At(key), t.Width(key), "%q has no value: write one or remove the key", key.Value)
-	}
-}
-
-// cutOff tells whether the i-th node of a mapping in braces is a word without colon and value that
-// follows a text without quotes, at once or after other such words.
-func cutOff(n *yaml.Node, i int) bool {
-	for ; i >= 2 && isPlain(n.Content[i]) && isNull(n.Content[i+1]) && n.Content[i+1].Value == ""; i -= 2 {
-		if isPlain(n.Content[i-1]) && n.Content[i-1].Value != "" {
-			return true
-		}
+		t.faults.Add("null-value", t.At(key), t.Width(key), "%q has no value: write one or remove the key", short(key.Value))
 	}
 	return false
+}
+
+// looseWord tells whether the i-th node of a mapping in braces is a word with neither colon nor value.
+func looseWord(n *yaml.Node, i int) bool {
+	return n.Style&yaml.FlowStyle != 0 && isPlain(n.Content[i]) && isNull(n.Content[i+1]) && n.Content[i+1].Value == ""
 }
 
 // cutByComma reports a text without quotes that a comma ended too early. Its rest was taken for one or
 // more keys without values, the first at i.
 func (t trapper) cutByComma(n *yaml.Node, i int) {
 	name, text, last := n.Content[i-2], n.Content[i-1], i
-	for last+2 < len(n.Content) && cutOff(n, last+2) {
+	for last+2 < len(n.Content) && looseWord(n, last+2) {
 		last += 2
 	}
 	from := t.start(text)
-	whole := string(t.runes[from:max(t.end(n.Content[last]), from)])
+	whole := short(string(t.runes[from:max(t.end(n.Content[last]), from)]))
 	fault := t.faults.Add("cut-text", t.At(n.Content[i]), t.Width(n.Content[i]),
 		`%q has no value; it looks like the rest of %q, which ends at the comma: put quotes round the whole text, as in %s: %s`,
-		n.Content[i].Value, text.Value, name.Value, quoted(whole))
+		short(n.Content[i].Value), short(text.Value), short(name.Value), quoted(whole))
 	fault.Notes = append(fault.Notes, Note{t.place(from), "the text starts here"})
 }
 
@@ -281,6 +272,6 @@ func (t trapper) cutByHash(key, value *yaml.Node, flow bool) {
 	isGuard := flow && key != nil && slices.Contains(guardKeys, key.Value)
 	if hash+1 < len(t.runes) && !strings.ContainsRune(" \t\r\n#", t.runes[hash+1]) || isGuard {
 		t.faults.Add("cut-text", t.place(hash), 1,
-			`the text %q ends here, because " #" begins a comment: put quotes round the whole text, or begin the comment on a line of its own`, value.Value)
+			`the text %q ends here, because " #" begins a comment: put quotes round the whole text, or begin the comment on a line of its own`, short(value.Value))
 	}
 }
