@@ -189,11 +189,28 @@ func (b *builder) shortName(d *document, m *source.Mapping, r *Reading, e *entry
 	if strings.ContainsAny(r.Short, " \t") || strings.ToLower(r.Short) != r.Short {
 		d.r.Fault("bad-name", m.Get("short"), "a short name is one word in small letters, not %q", r.Short)
 	}
+	if looksTyped(r.Short) {
+		d.r.Fault("bad-name", m.Get("short"), "%q is how a number or a unit is typed, so it cannot be a short name", r.Short)
+	}
 	if other := b.short[r.Short]; other != nil {
 		f := d.r.Fault("duplicate-name", m.Get("short"), "short name %q is taken by %q", r.Short, other.ID)
 		f.Notes = append(f.Notes, source.Note{Place: other.Place, Message: "it is declared here"})
 	}
 	b.short[r.Short] = r
+}
+
+// looksTyped reports whether a word could be part of a quantity in a typed line.
+func looksTyped(s string) bool {
+	switch s {
+	case "and", "a", "oh", "point", "minus":
+		return true
+	}
+	_, n, _ := unit.ScanTyped([]string{s}, nil)
+	if n > 0 {
+		return true
+	}
+	_, n, _ = unit.ScanTyped([]string{"1", s}, nil)
+	return n == 2
 }
 
 // kindOfReading settles whether it is a number or a choice.

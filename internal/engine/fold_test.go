@@ -162,7 +162,7 @@ func TestASuspicionGoesToItsTestAndComesBackWhenDead(t *testing.T) {
 	say(t, w, "suspect strap")
 	require.Equal(t, "earth", w.Next().Step.ID)
 	say(t, w, "ice none")
-	say(t, w, "earth 0.1 engine big amps 200 A")
+	say(t, w, "earth 0.1 engine big current 200 A")
 	require.Equal(t, "first", w.Next().Step.ID, "the strap is good: back in order")
 	say(t, w, "suspect strap")
 	say(t, w, "undo")
@@ -171,7 +171,7 @@ func TestASuspicionGoesToItsTestAndComesBackWhenDead(t *testing.T) {
 
 func TestANextRoundKeepsFactsOnly(t *testing.T) {
 	w := atCrank(t, "workshop")
-	say(t, w, "temp 20 turned slowly crank 11.3", "earth 2.4 engine small amps 150")
+	say(t, w, "temp 20 turned slowly crank 11.3", "earth 2.4 engine small current 150")
 	require.Equal(t, "strap", w.Next().Result.Finding.ID)
 	require.True(t, w.Next().Result.CanGoOn)
 	say(t, w, "round")

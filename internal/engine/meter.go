@@ -162,9 +162,7 @@ func (m *Meter) measure(r *Reading, a *Answer) eval.Value {
 	}
 	v.Best = u.Base(a.Value)
 	wide := r.AlsoOutBy
-	if a.OutBy != 0 {
-		wide += math.Abs(u.Base(a.OutBy) - u.Base(0))
-	}
+	wide += math.Abs(u.Base(a.OutBy) - u.Base(0))
 	m.doubt(r.Meter, &v, &wide)
 	v.Below, v.Above = wide, wide
 	switch {

@@ -97,6 +97,10 @@ func reason(err error) string {
 
 // rest reads the words after a number: how the meter held it.
 func (r *Reading) rest(a *Answer, rest string) *Refusal {
+	rest, ref := r.ownDoubt(a, rest)
+	if ref != nil {
+		return ref
+	}
 	for _, w := range strings.Fields(strings.ToLower(rest)) {
 		h, ok := held[strings.Trim(w, ",;()")]
 		switch {
@@ -108,6 +112,30 @@ func (r *Reading) rest(a *Answer, rest string) *Refusal {
 		}
 	}
 	return nil
+}
+
+// ownDoubt reads "± 0.1" or "+- 0.1 V" after a number: how far the person thinks
+// it may be out, in the unit of the number.
+func (r *Reading) ownDoubt(a *Answer, rest string) (string, *Refusal) {
+	i := strings.Index(rest, "±")
+	n := len("±")
+	if j := strings.Index(rest, "+-"); i < 0 && j >= 0 {
+		i, n = j, 2
+	}
+	if i < 0 {
+		return rest, nil
+	}
+	u, _ := unit.Lookup(a.Unit)
+	if u.Dim.Point {
+		u, _ = unit.Lookup("K")
+	}
+	words := strings.Fields(rest[i+n:])
+	q, used, err := unit.ScanTyped(words, u)
+	if err != nil || used == 0 || q.Value < 0 {
+		return rest, &Refusal{Reading: r, Reason: "after ± a number is wanted: how far it may be out"}
+	}
+	a.OutBy = u.From(q.Unit.Base(q.Value))
+	return rest[:i] + strings.Join(words[used:], " "), nil
 }
 
 // spanned holds a number against the span, and suggests the smaller unit where

@@ -23,8 +23,8 @@ type Walk struct {
 	first  *Tree
 	meter  *Meter
 	kit    Kit
-	kit0   Kit     // at the beginning
-	events []Event // everything that was accepted, in order
+	kit0   Kit      // at the beginning
+	events []Event  // everything that was accepted, in order
 	live   []living // what still counts after undo and change
 	done   []finishedRound
 	s      *state
