@@ -11,8 +11,11 @@ import (
 func (d *draft) about() section {
 	var f facts
 	for _, t := range d.trees() {
-		f.add("Decision tree", fmt.Sprintf("%s (“%s”), edition %d%s", t.Name, t.Title, t.Edition, hands(t)))
+		f.add("Decision tree", fmt.Sprintf("%s (“%s”), edition %d", t.Name, t.Title, t.Edition))
 		f.add("Its fingerprint", t.Hash)
+		f.add("Its author", t.Author)
+		f.add("Reviewed", t.Reviewed)
+		f.add("Changed", t.Changed)
 	}
 	f.add("Meter", meter(d.rec))
 	f.add("Equipment at hand", equipment(d.rec.Kit))
@@ -39,21 +42,6 @@ func (d *draft) trees() []*engine.Tree {
 		out = append(out, d.rec.Tree)
 	}
 	return out
-}
-
-// hands says who wrote and who checked a tree.
-func hands(t *engine.Tree) string {
-	var s string
-	if t.Author != "" {
-		s += ", by " + t.Author
-	}
-	if t.Reviewed != "" {
-		s += ", reviewed " + t.Reviewed
-	}
-	if t.Changed != "" {
-		s += ", changed " + t.Changed
-	}
-	return s
 }
 
 // meter names the meter and where its accuracy is known from.

@@ -57,16 +57,12 @@ func (d *draft) notTested() section {
 		if round.Result == nil || len(round.Result.NotTested) == 0 {
 			continue
 		}
-		t := table{caption: "Neither found nor ruled out", head: []string{"Possible fault", "Why"}}
 		if d.several() {
-			t.caption += " in " + d.inRound(i)
+			s.parts = append(s.parts, heading{3, d.roundTitle(i)})
 		}
-		for _, n := range round.Result.NotTested {
-			t.rows = append(t.rows, []item{{text: n.Finding.Title}, {text: n.Why}})
-		}
-		s.parts = append(s.parts, t)
+		s.parts = append(s.parts, byReason(round.Result.NotTested)...)
 	}
-	t := table{caption: "Asked for, but not had", head: []string{"Reading", "Why"}}
+	t := table{caption: "Readings that were asked for and could not be had", head: []string{"Reading", "Why"}}
 	for _, r := range d.rec.Readings {
 		if why := notHad(r); why != "" {
 			t.rows = append(t.rows, []item{{text: r.Reading.Ask}, {text: why}})
@@ -76,6 +72,24 @@ func (d *draft) notTested() section {
 		s.parts = append(s.parts, t)
 	}
 	return s
+}
+
+// byReason lists findings that were neither found nor ruled out, one list for
+// each reason, in the order in which the reasons first come.
+func byReason(findings []engine.NotTested) []part {
+	var reasons []string
+	lists := map[string][]item{}
+	for _, n := range findings {
+		if lists[n.Why] == nil {
+			reasons = append(reasons, n.Why)
+		}
+		lists[n.Why] = append(lists[n.Why], item{text: n.Finding.Title})
+	}
+	var out []part
+	for _, why := range reasons {
+		out = append(out, list{lead: capital(clean(why)) + ":", items: lists[why]})
+	}
+	return out
 }
 
 // notHad says why a reading that was asked for has no value. One that later work

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"deadflat/internal/engine"
 )
@@ -57,7 +58,7 @@ func (d *draft) result(r *engine.Result) []part {
 	more.add("What to do", sentence(r.Remedy))
 	more.add("How the repair is proved", d.proof(f))
 	more.add("What stays unproved", sentence(r.Open))
-	more.add("Ruled out on the way", sentence(series(findingTitles(r.Cleared))))
+	more.add("Ruled out on the way", sentence(strings.Join(findingTitles(r.Cleared), "; ")))
 	return more.after(parts)
 }
 

@@ -103,10 +103,16 @@ func (h *htmlForm) para(p para) {
 	h.end()
 }
 
+// manyItems is from how many points on a list is set in two columns.
+const manyItems = 7
+
 func (h *htmlForm) list(l list) {
 	class := "points"
-	if l.warning {
+	switch {
+	case l.warning:
 		class = "warning"
+	case len(l.items) > manyItems:
+		class = "points many"
 	}
 	h.start("div", "class", class)
 	if l.lead != "" {

@@ -154,7 +154,7 @@ func slots(e *engine.Explanation) *facts {
 	if decided(e) {
 		f.add("How sure", sentence(e.Sure))
 	}
-	f.add("Ruled out by this", sentence(series(e.Clears)))
+	f.add("Ruled out by this", sentence(strings.Join(e.Clears, "; ")))
 	f.add("Says nothing about", sentence(e.NotYet))
 	f.add("Next", sentence(strings.TrimPrefix(e.Next, "Next: ")))
 	return f

@@ -78,7 +78,7 @@ func TestReportOfARealWalk(t *testing.T) {
 		"Source: TM 10-3930-671-24, Volt Drop Tests",
 		"Between them: joint and positive cable.",
 		"Fuel fuse out still to be put back",
-		"Decision tree: van (“A van turns slowly”), edition 2, by A. Trainer",
+		"Decision tree: van (“A van turns slowly”), edition 2 Its fingerprint",
 		"Crank attempts: 2, those taken back included",
 		"What is needed next is the step “Fit the fuel fuse again”",
 	} {
