@@ -3,6 +3,7 @@ package batch
 import (
 	"encoding/json"
 	"math"
+	"strconv"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/unit"
@@ -263,12 +264,18 @@ func jsonTakeOf(t engine.Take) jsonTake {
 	return j
 }
 
-// quantity is nil for an end that is not known: JSON has no infinity.
+// quantity is nil for an end that is not known: JSON has no infinity. Nine
+// digits are far more than any meter gives, and leave out what sums of binary
+// fractions add behind them.
 func quantity(base float64, u *unit.Unit) *jsonQuantity {
 	if math.IsInf(base, 0) || math.IsNaN(base) {
 		return nil
 	}
-	return &jsonQuantity{Value: u.From(base), Unit: u.Name}
+	value, err := strconv.ParseFloat(strconv.FormatFloat(u.From(base), 'g', 9, 64), 64)
+	if err != nil {
+		return nil
+	}
+	return &jsonQuantity{Value: value, Unit: u.Name}
 }
 
 func ids(findings []*engine.Finding) []string {

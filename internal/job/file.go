@@ -22,12 +22,11 @@ type File struct {
 
 // Begin says what a new job is made of.
 type Begin struct {
-	Library   *engine.Library
-	Tree      *engine.Tree
-	Meter     Text
-	Kit       engine.Kit
-	Functions string
-	At        time.Time
+	Library *engine.Library
+	Tree    *engine.Tree
+	Meter   Text
+	Kit     engine.Kit
+	At      time.Time
 }
 
 // Create begins a job in a file that must not exist yet and takes it for
@@ -38,7 +37,7 @@ func Create(path string, b Begin) (*File, error) {
 	}
 	line, err := encode(Header{
 		Format: Format, Version: Version,
-		Tree: b.Tree.Name, Edition: b.Tree.Edition, Hash: b.Tree.Hash, Functions: b.Functions,
+		Tree: b.Tree.Name, Edition: b.Tree.Edition, Hash: b.Tree.Hash, Functions: Functions,
 		Begun: b.At.Round(0), Kit: b.Kit, Meter: b.Meter, Sources: texts(b.Library.Sources()),
 	})
 	if err != nil {

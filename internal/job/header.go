@@ -6,10 +6,13 @@ import (
 	"deadflat/internal/engine"
 )
 
-// Format and Version mark the first line of every job file.
+// Format and Version mark the first line of every job file. Functions is the
+// version of the functions that a tree's expressions may call: there are none
+// yet.
 const (
-	Format  = "deadflat job"
-	Version = 1
+	Format    = "deadflat job"
+	Version   = 1
+	Functions = 0
 )
 
 // Header is the first line of a job file: everything but the answers that the
@@ -20,7 +23,7 @@ type Header struct {
 	Tree      string     `json:"tree"`
 	Edition   int        `json:"edition"`
 	Hash      string     `json:"hash"`      // engine.Tree.Hash: fits Sources, or the file is refused
-	Functions string     `json:"functions"` // version of the functions that expressions may call
+	Functions int        `json:"functions"` // a job of a newer version than ours is refused
 	Begun     time.Time  `json:"begun"`
 	Kit       engine.Kit `json:"kit"`
 	Meter     Text       `json:"meter"`   // a shipped meter is only named

@@ -104,6 +104,9 @@ func readHeader(line []byte, ended bool, h *Header) error {
 	if err := strict(line, h); err != nil {
 		return fmt.Errorf("line 1 is %w: %w", ErrDamaged, err)
 	}
+	if h.Functions > Functions {
+		return fmt.Errorf("%w of this program: its tree calls functions of version %d and this program has those up to %d", ErrNewer, h.Functions, Functions)
+	}
 	return nil
 }
 

@@ -1,0 +1,111 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+)
+
+const kitHelp = "the `KIT` at hand: all, a list such as meter,clamp,charger, or the file that holds\none. It is remembered (default: the one remembered)"
+
+// kitFile is the remembered kit in the user's configuration folder.
+func kitFile() (string, error) {
+	folder, err := os.UserConfigDir()
+	if err != nil {
+		return "", fmt.Errorf("no folder for the kit: %w", err)
+	}
+	return filepath.Join(folder, "deadflat", "kit.yaml"), nil
+}
+
+// rememberedKit gives the kit asked for once; without one, everything is taken
+// to be at hand.
+func rememberedKit() (engine.Kit, error) {
+	kit, _, err := recallKit()
+	return kit, err
+}
+
+// recallKit also tells whether there is a remembered kit.
+func recallKit() (kit engine.Kit, known bool, err error) {
+	path, err := kitFile()
+	if err != nil {
+		return kit, false, err
+	}
+	kit, err = readKit(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return engine.Kit{}, false, nil
+	}
+	return kit, err == nil, err
+}
+
+// kitOnDisk is a kit as its file holds it.
+type kitOnDisk struct {
+	Meter string    `yaml:"meter,omitempty"`
+	Has   *[]string `yaml:"has,omitempty"` // left out: everything
+	Hold  string    `yaml:"hold,omitempty"`
+}
+
+func readKit(path string) (engine.Kit, error) {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return engine.Kit{}, err
+	}
+	var k kitOnDisk
+	d := yaml.NewDecoder(strings.NewReader(string(data)))
+	d.KnownFields(true)
+	if err := d.Decode(&k); err != nil {
+		return engine.Kit{}, fmt.Errorf("%q is not a kit: %w", path, err)
+	}
+	kit := engine.Kit{Meter: k.Meter, Hold: k.Hold}
+	if k.Has != nil {
+		kit.Has = append([]string{}, *k.Has...)
+	}
+	return kit, nil
+}
+
+func rememberKit(kit engine.Kit) error {
+	path, err := kitFile()
+	if err != nil {
+		return err
+	}
+	k := kitOnDisk{Meter: kit.Meter, Hold: kit.Hold}
+	if kit.Has != nil {
+		k.Has = &kit.Has
+	}
+	data, err := yaml.Marshal(k)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	return os.WriteFile(path, data, 0o600)
+}
+
+// kitFrom reads what was given to --kit: "all", words of the tree, or a file.
+func kitFrom(flag string, t *engine.Tree) (engine.Kit, error) {
+	if flag == "all" {
+		return engine.Kit{}, nil
+	}
+	if isYAML(flag) || strings.ContainsRune(flag, os.PathSeparator) {
+		return readKit(flag)
+	}
+	kit := engine.Kit{Has: []string{}}
+	for _, word := range strings.Split(flag, ",") {
+		word = strings.ReplaceAll(strings.TrimSpace(word), " ", "_")
+		if !slices.Contains(t.Words.Equipment, word) {
+			return kit, usage("--kit: there is no equipment %q%s: name some of %s, or all", word,
+				source.DidYouMean(word, t.Words.Equipment), strings.Join(t.Words.Equipment, ", "))
+		}
+		kit.Has = append(kit.Has, word)
+	}
+	return kit, nil
+}

@@ -1,0 +1,169 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+	"deadflat/trees"
+)
+
+// ownHelp explains --tree on every command that has it.
+const ownHelp = "your own tree: a YAML file, or a folder of them. It may use what the shipped\ntrees share; a tree of the same name takes the place of the shipped one"
+
+// loadTree loads the shipped trees with what stands in own (a file or a folder,
+// "" for none) and picks one: the one named, else the only one in own, else
+// otherwise. Faults are printed and end in errFaults.
+func loadTree(name, own, otherwise string, errs io.Writer) (*engine.Library, *engine.Tree, error) {
+	lib, theirs, err := loadLibrary(own, errs)
+	if err != nil {
+		return nil, nil, err
+	}
+	if name == "" {
+		name, err = pickTree(own, theirs, otherwise)
+		if err != nil {
+			return nil, nil, err
+		}
+	}
+	tree := lib.Tree(name)
+	if tree == nil {
+		return nil, nil, usage("there is no tree %q%s", name, source.DidYouMean(name, treeNames(lib)))
+	}
+	return lib, tree, nil
+}
+
+// pickTree chooses a tree when none was named.
+func pickTree(own string, theirs []string, otherwise string) (string, error) {
+	switch {
+	case own == "" && otherwise == "":
+		return "", usage("name a tree: deadflat trees lists them")
+	case own == "":
+		return otherwise, nil
+	case len(theirs) == 1:
+		return theirs[0], nil
+	case len(theirs) == 0:
+		return "", usage("%q holds no tree: name one", own)
+	}
+	return "", usage("%q holds %d trees (%s): name one", own, len(theirs), strings.Join(theirs, ", "))
+}
+
+// loadLibrary also gives the names of the trees that stand in own.
+func loadLibrary(own string, errs io.Writer) (*engine.Library, []string, error) {
+	sources, theirs, err := gather(own)
+	if err != nil {
+		return nil, nil, err
+	}
+	lib, faults := engine.Load(sources)
+	if !faults.Empty() {
+		faults.Print(errs)
+		return nil, nil, errFaults
+	}
+	return lib, theirs, nil
+}
+
+// gather puts shipped and own files together. Own files win where both declare
+// a tree or shared declarations of one name.
+func gather(own string) (sources []engine.Source, theirs []string, err error) {
+	shipped, err := shippedSources()
+	if err != nil || own == "" {
+		return shipped, nil, err
+	}
+	mine, err := readSources(own)
+	if err != nil {
+		return nil, nil, err
+	}
+	taken := map[string]bool{}
+	for _, s := range mine {
+		declares := declared(s)
+		taken[declares] = true
+		if name, is := strings.CutPrefix(declares, "tree "); is {
+			theirs = append(theirs, name)
+		}
+	}
+	for _, s := range shipped {
+		if d := declared(s); d == "" || !taken[d] {
+			sources = append(sources, s)
+		}
+	}
+	return append(sources, mine...), theirs, nil
+}
+
+// declared says what a file stands for, "tree no-start" or "shared common", or
+// nothing when that cannot be seen; loading it will say why.
+func declared(s engine.Source) string {
+	file := source.Read(s.Name, s.Data, &source.Faults{})
+	if file == nil || file.Root == nil || file.Root.Kind != yaml.MappingNode {
+		return ""
+	}
+	for i := 0; i+1 < len(file.Root.Content); i += 2 {
+		switch key, value := file.Root.Content[i].Value, file.Root.Content[i+1]; key {
+		case "tree", "shared":
+			return key + " " + value.Value
+		case "faults":
+			return key
+		}
+	}
+	return ""
+}
+
+// shippedSources are the files built into the program.
+func shippedSources() ([]engine.Source, error) {
+	return sourcesIn(trees.FS, ".", "trees")
+}
+
+// readSources reads a YAML file, or every YAML file under a folder.
+func readSources(path string) ([]engine.Source, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if info.IsDir() {
+		return sourcesIn(os.DirFS(path), ".", path)
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return []engine.Source{{Name: path, Data: data}}, nil
+}
+
+// sourcesIn reads the YAML files under a folder; shown is the folder's name in
+// messages.
+func sourcesIn(files fs.FS, folder, shown string) ([]engine.Source, error) {
+	var out []engine.Source
+	err := fs.WalkDir(files, folder, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !isYAML(path) {
+			return err
+		}
+		data, err := fs.ReadFile(files, path)
+		if err != nil {
+			return err
+		}
+		out = append(out, engine.Source{Name: filepath.Join(shown, path), Data: data})
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("%q: %w", shown, err)
+	}
+	return out, nil
+}
+
+func isYAML(path string) bool {
+	return slices.Contains([]string{".yaml", ".yml"}, filepath.Ext(path))
+}
+
+func treeNames(lib *engine.Library) []string {
+	var names []string
+	for _, t := range lib.Trees() {
+		names = append(names, t.Name)
+	}
+	return names
+}

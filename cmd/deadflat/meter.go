@@ -1,0 +1,60 @@
+package main
+
+import (
+	"io"
+	"os"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/job"
+	"deadflat/internal/source"
+)
+
+const meterHelp = "the `METER` readings are taken with: basic, workshop, calibrated, or the YAML file of\nyour own (default: the one in your kit)"
+
+// usualMeter stands in when nobody said which meter it is.
+const usualMeter = "workshop"
+
+// chosenMeter is a meter and what a job must carry of it.
+type chosenMeter struct {
+	*engine.Meter
+	text job.Text
+}
+
+// chooseMeter takes the meter named by the flag, else the kit's, and notes it
+// in the kit.
+func chooseMeter(flag string, kit *engine.Kit, errs io.Writer) (chosenMeter, error) {
+	name := flag
+	if name == "" {
+		name = kit.Meter
+	}
+	if name == "" {
+		name = usualMeter
+	}
+	kit.Meter = name
+	if m := engine.FindMeter(name); m != nil {
+		return chosenMeter{m, job.Text{Name: name}}, nil
+	}
+	if !strings.ContainsRune(name, os.PathSeparator) && !isYAML(name) {
+		return chosenMeter{}, usage("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, meterNames()), strings.Join(meterNames(), ", "))
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return chosenMeter{}, err
+	}
+	faults := &source.Faults{}
+	m := engine.ReadMeter(name, data, faults)
+	if !faults.Empty() {
+		faults.Print(errs)
+		return chosenMeter{}, errFaults
+	}
+	return chosenMeter{m, job.Text{Name: name, Text: string(data)}}, nil
+}
+
+func meterNames() []string {
+	var names []string
+	for _, m := range engine.Meters() {
+		names = append(names, m.Name)
+	}
+	return names
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/job"
+	"deadflat/internal/report"
+	"deadflat/internal/source"
+)
+
+const reportHelp = `Write up a job: first a plain paragraph for the customer, then the finding and
+its remedy, every reading and every step with what it was held against, what was
+not tested, and what is still to be put back.
+
+JOB is a name that "deadflat jobs" lists, the beginning of one, "last", or a
+file. The job may still be going on.`
+
+const reportExamples = `  deadflat report last
+  deadflat report last --as html -o report.html
+  deadflat report ./van.job --as json`
+
+// forms are the ways a report can be written.
+var forms = []string{"text", "markdown", "html", "json"}
+
+func newReport(s streams) *cobra.Command {
+	var as, output string
+	c := &cobra.Command{
+		Use:               "report JOB",
+		Short:             "Write up a job for the customer and for the file",
+		Long:              reportHelp + "\n\n" + exitHelp,
+		Example:           reportExamples,
+		Args:              words(1, 1, "JOB"),
+		ValidArgsFunction: completeJobs,
+		RunE:              func(_ *cobra.Command, args []string) error { return writeReport(s, args[0], as, output) },
+	}
+	c.Flags().StringVar(&as, "as", "text", "form of the report: "+strings.Join(forms, ", "))
+	c.Flags().StringVarP(&output, "output", "o", "", "write to this `FILE` instead of the screen")
+	completeFlag(c, "as", forms)
+	return c
+}
+
+func writeReport(s streams, typed, as, output string) error {
+	write, err := reportForm(as)
+	if err != nil {
+		return err
+	}
+	j, err := findJob(typed)
+	if err != nil {
+		return err
+	}
+	walk, err := j.Replay()
+	if err != nil {
+		return err
+	}
+	if j.Torn > 0 {
+		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", j.Path)
+	}
+	if output == "" {
+		return write(s.out, walk.Record())
+	}
+	return writeFile(output, func(w io.Writer) error { return write(w, walk.Record()) })
+}
+
+func reportForm(as string) (func(io.Writer, *engine.Record) error, error) {
+	switch as {
+	case "text":
+		return func(w io.Writer, rec *engine.Record) error { return report.Text(w, rec, report.Options{}) }, nil
+	case "markdown":
+		return report.Markdown, nil
+	case "html":
+		return report.HTML, nil
+	case "json":
+		return report.JSON, nil
+	}
+	return nil, usage("there is no form %q%s: %s", as, source.DidYouMean(as, forms), strings.Join(forms, ", "))
+}
+
+// findJob reads the job a person named.
+func findJob(typed string) (*job.Job, error) {
+	path, err := jobPath(typed)
+	if err != nil {
+		return nil, err
+	}
+	return job.Read(path)
+}
+
+func jobPath(typed string) (string, error) {
+	folder, err := job.Folder()
+	if err != nil {
+		return "", err
+	}
+	return job.Find(folder, typed)
+}
+
+// writeFile writes a new file, or an old one anew.
+func writeFile(path string, write func(io.Writer) error) error {
+	f, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(write(f), f.Close())
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+const rootHelp = `deadflat finds out why a 12-volt vehicle will not start, or why its battery
+keeps going flat. It says what to look at and where the probes go, takes what
+the meter shows, and ends with a finding that is explained step by step.
+
+Where the work can hurt somebody, the vehicle's own instructions, local rules
+and licensed practice come first.`
+
+const rootExamples = `  deadflat walk                      start at the vehicle that will not start
+  deadflat walk --resume last        go on where you left off
+  deadflat report last --as html -o report.html
+  deadflat decide no-start --set complaint=silence --set rest_voltage=12.6`
+
+// streams are the three streams of the program.
+type streams struct{ in, out, err *os.File }
+
+// run is the program without its process: arguments in, exit code out.
+func run(args []string, in, out, errs *os.File) int {
+	// With the signal ignored a reader that goes away is an error of one write,
+	// so that a job in hand is closed in good order.
+	signal.Ignore(syscall.SIGPIPE)
+	started := false
+	root := newRoot(streams{in, out, errs})
+	noteStart(root, &started)
+	root.SetArgs(args)
+	ran, err := root.ExecuteC()
+	code := exitCode(err, started)
+	if err != nil && !needsNoWords(err) {
+		fmt.Fprintf(errs, "deadflat: %s\n", plainPath(err))
+		if code == exitUsage {
+			fmt.Fprintf(errs, "see: %s --help\n", ran.CommandPath())
+		}
+	}
+	return code
+}
+
+// noteStart makes every command note that its command line was understood: an
+// error before that is a wrong command line.
+func noteStart(c *cobra.Command, started *bool) {
+	if run := c.RunE; run != nil {
+		c.RunE = func(c *cobra.Command, args []string) error {
+			*started = true
+			return run(c, args)
+		}
+	}
+	for _, sub := range c.Commands() {
+		noteStart(sub, started)
+	}
+}
+
+// newRoot puts the commands together.
+func newRoot(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:           "deadflat",
+		Short:         "Find out why a 12-volt vehicle will not start",
+		Long:          rootHelp + "\n\n" + exitHelp,
+		Example:       rootExamples,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetIn(s.in)
+	root.SetOut(s.out)
+	root.SetErr(s.err)
+	root.AddCommand(newWalk(s), newJobs(s), newDecide(s), newReport(s), newTrees(s), newVersion(s), newCompletion(s))
+	root.SetHelpCommand(newHelp(s))
+	return root
+}

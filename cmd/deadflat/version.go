@@ -1,0 +1,40 @@
+package main
+
+import (
+	"fmt"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+
+	"deadflat/internal/job"
+)
+
+const versionHelp = `Print the version of the program and of what it writes and reads.`
+
+func newVersion(s streams) *cobra.Command {
+	return &cobra.Command{
+		Use:     "version",
+		Short:   "Print the version",
+		Long:    versionHelp,
+		Example: "  deadflat version",
+		Args:    words(0, 0, ""),
+		RunE: func(*cobra.Command, []string) error {
+			build, goVersion := built()
+			_, err := fmt.Fprintf(s.out, "deadflat %s\njob files: format version %d\nbuilt with %s\n", build, job.Version, goVersion)
+			return err
+		},
+	}
+}
+
+// built says what the binary was made from.
+func built() (version, goVersion string) {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "unknown", "an unknown Go"
+	}
+	version = info.Main.Version
+	if version == "" || version == "(devel)" {
+		version = "(built from a work tree)"
+	}
+	return version, info.GoVersion
+}

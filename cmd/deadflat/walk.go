@@ -1,0 +1,240 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/job"
+	"deadflat/internal/terminal"
+)
+
+const walkHelp = `Walk through a tree at the vehicle: each step says what to do, where red and
+black go, and what a good reading is; you type what the meter shows, and see what
+that means. "help" or "?" lists the words you may type in place of an answer.
+
+Every answer is on disk before the next question shows. Leave with "pause", with
+Ctrl-C or by the end of the input, and go on later with --resume.
+
+Without a terminal, with TERM=dumb or with ACCESSIBLE set, plain lines take the
+place of forms.`
+
+const walkExamples = `  deadflat walk
+  deadflat walk no-start --detail full --meter basic
+  deadflat walk --resume last
+  deadflat walk --job ./van.job
+  deadflat walk --tree my-tree.yaml
+  deadflat walk --plain < answers.txt`
+
+// firstTree is walked when none is named.
+const firstTree = "no-start"
+
+// The levels of --detail.
+const (
+	detailFull  = "full"
+	detailBrief = "brief"
+)
+
+// walkFlags are the choices of one walk.
+type walkFlags struct {
+	tree   string
+	own    string
+	job    string
+	resume string
+	plain  bool
+	detail string
+	kit    string
+	meter  string
+}
+
+func newWalk(s streams) *cobra.Command {
+	var f walkFlags
+	c := &cobra.Command{
+		Use:               "walk [TREE]",
+		Short:             "Walk a vehicle from the first reading to an explained finding",
+		Long:              walkHelp + "\n\n" + exitHelp,
+		Example:           walkExamples,
+		Args:              words(0, 1, "[TREE]"),
+		ValidArgsFunction: completeTrees,
+		RunE: func(c *cobra.Command, args []string) error {
+			// A job has its tree, its kit and its meter with it.
+			if err := apart(c, "resume", "job", "tree", "kit", "meter"); err != nil {
+				return err
+			}
+			f.tree = strings.Join(args, "")
+			return f.run(s)
+		},
+	}
+	c.Flags().StringVar(&f.job, "job", "", "keep the job in this new `FILE`")
+	c.Flags().StringVar(&f.resume, "resume", "", "go on with a `JOB`: a name, the beginning of one, last, or a file")
+	c.Flags().BoolVar(&f.plain, "plain", false, "ask in plain lines in place of forms")
+	c.Flags().StringVar(&f.detail, "detail", detailFull, "how much to say: full, or brief for a `LEVEL` of number, Enter, next")
+	c.Flags().StringVar(&f.kit, "kit", "", kitHelp)
+	c.Flags().StringVar(&f.meter, "meter", "", meterHelp)
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
+	completeFlag(c, "detail", []string{detailFull, detailBrief})
+	return c
+}
+
+func (f *walkFlags) run(s streams) error {
+	if f.detail != detailFull && f.detail != detailBrief {
+		return usage("--detail is %q: expected full or brief", f.detail)
+	}
+	// A signal pauses the walk; whatever was answered is on disk by then.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	file, walk, err := f.open(ctx, s)
+	if err != nil {
+		return err
+	}
+	end, err := terminal.Run(ctx, walk, f.options(s, file))
+	if err := errors.Join(err, file.Close()); err != nil {
+		return err
+	}
+	if end.Paused {
+		return errFaults
+	}
+	return nil
+}
+
+func (f *walkFlags) open(ctx context.Context, s streams) (*job.File, *engine.Walk, error) {
+	if f.resume != "" {
+		return f.takeUp(s)
+	}
+	return f.begin(ctx, s)
+}
+
+// faces says which face of the wizard is shown, and where.
+func (f *walkFlags) faces(s streams) terminal.Options {
+	return terminal.Options{
+		In: s.in, Out: s.out, Err: s.err,
+		Plain: f.plain || terminal.WantsPlain(s.in, s.err, os.Getenv),
+		Brief: f.detail == detailBrief,
+	}
+}
+
+// options ties the wizard to a job.
+func (f *walkFlags) options(s streams, file *job.File) terminal.Options {
+	o := f.faces(s)
+	o.Resume = "deadflat walk --resume " + shownJob(file.Path())
+	o.Clock = time.Now
+	o.Save = func(ev engine.Event) error { return file.Append(ev) }
+	return o
+}
+
+// shownJob is the shortest way to name a job.
+func shownJob(path string) string {
+	if folder, err := job.Folder(); err == nil && filepath.Dir(path) == folder {
+		return strings.TrimSuffix(filepath.Base(path), job.Ending)
+	}
+	if strings.ContainsAny(path, " '\"$&;") {
+		return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
+	}
+	return path
+}
+
+// begin starts a new job.
+func (f *walkFlags) begin(ctx context.Context, s streams) (*job.File, *engine.Walk, error) {
+	lib, tree, err := loadTree(f.tree, f.own, firstTree, s.err)
+	if err != nil {
+		return nil, nil, err
+	}
+	kit, err := f.chooseKit(ctx, s, tree)
+	if err != nil {
+		return nil, nil, err
+	}
+	meter, err := chooseMeter(f.meter, &kit, s.err)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := rememberKit(kit); err != nil {
+		return nil, nil, err
+	}
+	now := time.Now()
+	path, err := f.newPath(tree, now)
+	if err != nil {
+		return nil, nil, err
+	}
+	file, err := job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: kit, At: now})
+	if err != nil {
+		return nil, nil, err
+	}
+	return file, engine.NewWalk(tree, meter.Meter, kit), nil
+}
+
+// chooseKit takes the kit from the flag, else the remembered one, else asks.
+func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree) (engine.Kit, error) {
+	if f.kit != "" {
+		return kitFrom(f.kit, tree)
+	}
+	kit, known, err := recallKit()
+	if known || err != nil {
+		return kit, err
+	}
+	kit, err = terminal.AskKit(ctx, engine.Meters(), tree.Words.Equipment, f.faces(s))
+	if errors.Is(err, terminal.ErrLeft) {
+		fmt.Fprintln(s.err, err)
+		err = errFaults
+	}
+	return kit, err
+}
+
+func (f *walkFlags) newPath(tree *engine.Tree, now time.Time) (string, error) {
+	if f.job != "" {
+		return f.job, nil
+	}
+	folder, err := job.Folder()
+	if err != nil {
+		return "", err
+	}
+	return job.NewPath(folder, tree.Name, now), nil
+}
+
+// takeUp goes on with a job.
+func (f *walkFlags) takeUp(s streams) (*job.File, *engine.Walk, error) {
+	path, err := jobPath(f.resume)
+	if err != nil {
+		return nil, nil, err
+	}
+	file, j, err := job.Open(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	walk, err := f.replay(s, file, j)
+	if err != nil {
+		return nil, nil, errors.Join(err, file.Close())
+	}
+	return file, walk, nil
+}
+
+func (f *walkFlags) replay(s streams, file *job.File, j *job.Job) (*engine.Walk, error) {
+	if f.tree != "" && f.tree != j.Tree.Name {
+		return nil, usage("the job walks %q, not %q", j.Tree.Name, f.tree)
+	}
+	if j.Torn > 0 {
+		fmt.Fprintf(s.err, "the last line of the job was cut off in the middle and has been taken out; the %d lines before it are whole\n", len(j.Events)+1)
+	}
+	walk, err := j.Replay()
+	if err != nil {
+		return nil, err
+	}
+	now := time.Now()
+	away := max(now.Sub(j.Last()), 0).Round(time.Second)
+	out, err := walk.Answer(engine.Event{At: now, Do: engine.DoResume, Away: away.String()})
+	if err != nil {
+		return nil, err
+	}
+	for _, said := range out.Said {
+		fmt.Fprintln(s.err, said)
+	}
+	return walk, file.Append(walk.Events()[len(j.Events):]...)
+}
