@@ -94,7 +94,8 @@ func (r Reader) Texts(n *yaml.Node) []string {
 	return texts
 }
 
-// Text gives a text without its closing line breaks. Numbers and the words that YAML takes for true,
+// Text gives a text without its closing line breaks and without control codes (Read has reported them
+// and put U+FFFD in their place). Numbers and the words that YAML takes for true,
 // false or nothing are texts only in quotes. An empty text is reported.
 func (r Reader) Text(n *yaml.Node) string {
 	if refused(n) {

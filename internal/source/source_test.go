@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"gopkg.in/yaml.v3"
+	"pgregory.net/rapid"
 )
 
 var update = flag.Bool("update", false, "write the expected faults anew")
@@ -84,4 +86,46 @@ func TestDepth(t *testing.T) {
 	assert.Equal(t, "too-deep", faults.Sorted()[0].Rule)
 	assert.Equal(t, Place{"a.yaml", 1, 4 + MaxDepth - 1}, faults.Sorted()[0].Place)
 	assert.Equal(t, "null-value", faults.Sorted()[1].Rule)
+}
+
+// Control codes that an escape smuggles into a value are reported and do not get any further.
+func TestControlCodesStayOut(t *testing.T) {
+	var faults Faults
+	file := Read("a.yaml", []byte("\"k\\e\": \"a\\e[31mb\\u202E\"\nraw: c\x1bd\n"), &faults)
+	require.NotNil(t, file)
+	assert.Equal(t, 3, faults.Len())
+	r := Reader{file, &faults}
+	m := r.Map(file.Root)
+	assert.Equal(t, "a\ufffd[31mb\ufffd", r.Text(m.Get("k\ufffd")))
+	assert.Equal(t, "c\ufffdd", r.Text(m.Get("raw")))
+}
+
+// What yaml.v3 writes, it reads, and neither the traps nor the reader of outlines find anything in it.
+func TestMarshalled(t *testing.T) {
+	piece := rapid.SampledFrom([]string{"a", "b c", "ä", "'", `"`, `\`, ": ", " #", "{", "]", ",", "- ", "?", "\n", "\n\n", "  ", "&", "*", "!", "|", "%", "key: x"})
+	text := rapid.Custom(func(t *rapid.T) string {
+		return "x" + strings.Join(rapid.SliceOfN(piece, 0, 6).Draw(t, "pieces"), "") + "x"
+	})
+	var value func(depth int) *rapid.Generator[any]
+	value = func(depth int) *rapid.Generator[any] {
+		if depth == 0 {
+			return text.AsAny()
+		}
+		return rapid.OneOf(
+			text.AsAny(),
+			rapid.SliceOfN(value(depth-1), 1, 3).AsAny(),
+			rapid.MapOfN(rapid.StringMatching(`[b-d][b-d ]{0,2}[b-d]`), value(depth-1), 1, 3).AsAny(),
+		)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		data, err := yaml.Marshal(map[string]any{"root": value(3).Draw(t, "value")})
+		require.NoError(t, err)
+		var faults Faults
+		file := Read("a.yaml", data, &faults)
+		require.Empty(t, printed(&faults), string(data))
+		require.NotNil(t, file)
+		if s := (&outline{File: file}).read(); s != nil {
+			require.Failf(t, "a slip", "%v %s in\n%s", file.place(s.at), s.message, data)
+		}
+	})
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
 )
@@ -99,7 +100,7 @@ func (t trapper) scalar(n *yaml.Node) {
 		t.oddBlank(n)
 	}
 	for k, r := range []rune(n.Value) {
-		if r != '\n' && r != '\t' && !harmless(r) {
+		if disarm(r) != r {
 			place, width := t.Span(n, k, k+1)
 			t.faults.Add("control-code", place, width,
 				"character U+%04X cannot be seen and is not allowed: remove it", r)
@@ -109,6 +110,15 @@ func (t trapper) scalar(n *yaml.Node) {
 	if n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 {
 		t.swallowedLine(n)
 	}
+	n.Value = strings.Map(disarm, n.Value)
+}
+
+// disarm puts U+FFFD in the place of a character that must not get into a value.
+func disarm(r rune) rune {
+	if r == '\n' || r == '\t' || harmless(r) {
+		return r
+	}
+	return utf8.RuneError
 }
 
 // oddBlank reports a text without quotes that begins or ends with a character that only looks like a
