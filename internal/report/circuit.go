@@ -33,8 +33,8 @@ var loop = []station{
 	{"feed stud", "starter_feed_stud", "solenoid contact", 390, 50},
 	{"motor stud", "starter_motor_stud", "starter motor", 530, 50},
 	{"starter case", "starter_case", "starter mounting", 590, 176},
-	{"engine block", "engine_block", "engine strap", 480, 206},
-	{"body", "body", "battery earth cable", 300, 206},
+	{"engine block", "engine_block", "engine strap", 490, 206},
+	{"body", "body", "battery earth cable", 345, 206},
 	{"negative clamp", "battery_negative_clamp", "joint", 180, 206},
 	{"negative post", "battery_negative_post", "battery", 70, 206},
 }

@@ -53,23 +53,27 @@ func (d *draft) customerWords() []string {
 // decidedBy names what the last decision of a round rests on: a reading where
 // it has one, else an answer.
 func decidedBy(round engine.RoundRecord) string {
-	rules := lastRules(round)
-	for _, r := range rules {
+	e := lastDecision(round)
+	if e == nil {
+		return ""
+	}
+	for _, r := range e.Rules {
 		if r.Drawn && r.Value != "" {
 			return "The reading that decided this was " + r.Value + " (" + named(r.Left) + ")"
 		}
 	}
-	if len(rules) > 0 && rules[0].Value != "" {
-		return "What decided this was " + named(rules[0].Left) + ": " + rules[0].Value
+	if r := e.Rules[0]; r.Value != "" {
+		return "What decided this was " + named(r.Left) + ": " + r.Value
 	}
 	return ""
 }
 
-// lastRules are the comparisons of a round's last decision that made any.
-func lastRules(round engine.RoundRecord) []engine.Comparison {
+// lastDecision is the explanation of a round's last decision that rests on a
+// comparison; nil when there is none.
+func lastDecision(round engine.RoundRecord) *engine.Explanation {
 	for i := len(round.Steps) - 1; i >= 0; i-- {
 		if e := round.Steps[i].Explanation; e != nil && len(e.Rules) > 0 {
-			return e.Rules
+			return e
 		}
 	}
 	return nil

@@ -25,6 +25,7 @@ func (d *draft) finding() section {
 			s.parts = append(s.parts, d.unfinished()...)
 		} else {
 			s.parts = append(s.parts, d.result(round.Result)...)
+			s.parts = append(s.parts, deciding(round)...)
 		}
 	}
 	if len(d.rec.Rounds) == 0 {
@@ -60,6 +61,32 @@ func (d *draft) result(r *engine.Result) []part {
 	more.add("What stays unproved", sentence(r.Open))
 	more.add("Ruled out on the way", sentence(strings.Join(findingTitles(r.Cleared), "; ")))
 	return more.after(parts)
+}
+
+// deciding draws the readings that the last decision of a round rests on.
+func deciding(round engine.RoundRecord) []part {
+	e := lastDecision(round)
+	if e == nil {
+		return nil
+	}
+	read := map[*engine.Reading]bool{}
+	for _, r := range e.Rules {
+		read[r.Reading] = true
+	}
+	var drops []engine.Fact
+	for _, f := range e.Facts {
+		if read[f.Reading] {
+			drops = append(drops, f)
+		}
+	}
+	parts := circuits(drops, map[[2]string]bool{})
+	for _, s := range scales(e.Rules) {
+		parts = append(parts, s)
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return append([]part{para{lead: "What decided it."}}, parts...)
 }
 
 // proof names the step or the reading that shows whether the repair worked.

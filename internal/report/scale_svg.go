@@ -15,7 +15,9 @@ const (
 	scaleEdge  = 22.0 // room beside the axis for half a tick label
 	labelSize  = 12.0
 	labelRow   = 15.0
-	labelGap   = 5.0 // between a limit and its label
+	bandHeight = 16.0
+	bandMiddle = 12.0 // above the axis
+	labelGap   = 5.0  // between a limit and its label
 	// letterWidth is generous for a 12 px sans-serif, so that labels keep clear
 	// of each other whatever font is at hand. Source: measured on a wide face
 	letterWidth  = 7.0
@@ -71,7 +73,7 @@ func (s *scale) svg(m *markup) {
 // image of that leaves a longer axis, it is used instead.
 func (s *scale) placeLabels() (labels []placedLabel, left, right, top float64) {
 	for _, l := range s.limits {
-		labels = append(labels, placedLabel{limit: l, lines: fold(l.label, labelLetters, 2)})
+		labels = append(labels, placedLabel{limit: l, lines: fold(glue(l.label), labelLetters, 2)})
 	}
 	left, right, mirrored := s.fitLabels(labels)
 	slices.SortStableFunc(labels, func(a, b placedLabel) int {
@@ -147,8 +149,8 @@ func (s *scale) drawBand(m *markup, x func(float64) float64, axisY float64) {
 	if to-from < 3 {
 		from, to = (from+to)/2-1.5, (from+to)/2+1.5
 	}
-	y, low := axisY-18, axisY-4
-	mid := (y + low) / 2
+	mid := axisY - bandMiddle
+	y, low := mid-bandHeight/2, mid+bandHeight/2
 	var path strings.Builder
 	path.WriteString("M " + px(from) + " " + px(low))
 	if s.open[0] {
@@ -179,7 +181,7 @@ func (s *scale) drawAxis(m *markup, x func(float64) float64, axisY float64) {
 // drawValue draws the diamond of the best value and writes the reading under
 // the axis, kept inside the drawing.
 func (s *scale) drawValue(m *markup, x, axisY float64) {
-	diamond(m, x, axisY-11, 6)
+	diamond(m, x, axisY-bandMiddle, 5)
 	half := letterWidth*float64(utf8.RuneCountInString(s.value))/2 + 9
 	at := math.Min(scaleWidth-half, math.Max(half+14, x))
 	diamond(m, at-half, axisY+32, 4)
@@ -188,7 +190,7 @@ func (s *scale) drawValue(m *markup, x, axisY float64) {
 
 func diamond(m *markup, x, y, r float64) {
 	m.void("path", "d", "M "+px(x-r)+" "+px(y)+" L "+px(x)+" "+px(y-r)+" L "+px(x+r)+" "+px(y)+" L "+px(x)+" "+px(y+r)+" Z",
-		"fill", inkColour, "stroke", "#ffffff", "stroke-width", "1")
+		"fill", inkColour)
 }
 
 // px prints a length of a drawing.

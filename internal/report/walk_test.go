@@ -84,7 +84,7 @@ func TestReportOfARealWalk(t *testing.T) {
 	} {
 		assert.Contains(t, text, want)
 	}
-	assert.Equal(t, 2, strings.Count(page, `<figure class="circuit">`), "the drop's circuit once a round")
+	assert.Equal(t, 3, strings.Count(page, `<figure class="circuit">`), "under the finding, and at the step in both rounds")
 	assert.GreaterOrEqual(t, strings.Count(page, `<figure class="scale">`), 4, "rest and drop, both rounds")
 	require.Len(t, NewDocument(rec).BeforeAfter, 4)
 }
