@@ -204,6 +204,13 @@ a.yaml:3:1: "zzz" is no key that can stand here: remove it, or use one of summar
 `, printed(r.Faults))
 }
 
+func TestUnknownKeyAmongAllOthers(t *testing.T) {
+	r, m := open(t, "tree: a\nzzz: c\n")
+	m.Get("tree")
+	m.Done()
+	assertOnly(t, `a.yaml:2:1: "zzz" is no key that can stand here: remove it [unknown-key]`, r.Faults)
+}
+
 func TestMappingOfSomethingElse(t *testing.T) {
 	r, m := open(t, "a: text\nb: [c]\nd: 1\ne: true\n")
 	for _, key := range []string{"a", "b", "d", "e"} {

@@ -114,12 +114,6 @@ func (s *scan) lineBreak() int {
 	return at
 }
 
-func (s *scan) blanks() {
-	for s.blank() {
-		s.i++
-	}
-}
-
 // properties passes over an anchor and a tag, and gives their indices or -1.
 func (s *scan) properties() (anchor, tag int) {
 	anchor, tag = -1, -1

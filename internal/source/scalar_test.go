@@ -193,3 +193,20 @@ func TestSpan(t *testing.T) {
 	assert.Equal(t, Place{"", 3, 3}, place)
 	assert.Equal(t, 1, width)
 }
+
+// What is no scalar has only its start, and no node stands for the start of the file.
+func TestNoScalar(t *testing.T) {
+	const text = "a: [b]\n"
+	var doc yaml.Node
+	require.NoError(t, yaml.Unmarshal([]byte(text), &doc))
+	file := newFile("", []byte(text))
+	list := doc.Content[0].Content[1]
+	assert.Equal(t, Place{"", 1, 4}, file.In(list, 2))
+	place, width := file.Span(list, 0, 2)
+	assert.Equal(t, Place{"", 1, 4}, place)
+	assert.Equal(t, 1, width)
+	assert.Equal(t, Place{"", 1, 1}, file.At(nil))
+	assert.Equal(t, 1, file.Width(nil))
+	assert.Equal(t, Place{"", 2, 1}, file.At(&yaml.Node{Line: 9, Column: 9}))
+	assert.Equal(t, Place{"", 1, 7}, file.At(&yaml.Node{Line: 1, Column: 99}))
+}

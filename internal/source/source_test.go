@@ -88,6 +88,17 @@ func TestDepth(t *testing.T) {
 	assert.Equal(t, "null-value", faults.Sorted()[1].Rule)
 }
 
+// Each alias without an anchor costs another parsing, so there is an end to it.
+func TestAliasesWithoutEnd(t *testing.T) {
+	var faults Faults
+	assert.Nil(t, Read("a.yaml", []byte(strings.Repeat("- *a\n", aliasRounds+1)), &faults))
+	require.Equal(t, aliasRounds+1, faults.Len())
+	assert.Equal(t, "yaml-syntax", faults.Sorted()[0].Rule)
+	for _, fault := range faults.Sorted()[1:] {
+		assert.Equal(t, "alias", fault.Rule)
+	}
+}
+
 // Control codes that an escape smuggles into a value are reported and do not get any further.
 func TestControlCodesStayOut(t *testing.T) {
 	var faults Faults
