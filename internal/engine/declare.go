@@ -298,6 +298,7 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	if n := m.Get("meter"); n != nil {
 		r.Meter = b.word(d, n, meterFunctions, "meter function")
 	}
+	r.meter = max(0, slices.Index(meterFunctions, r.Meter))
 	if n := m.Get("also_out_by"); n != nil && r.Unit != nil {
 		dim := r.Unit.Dim
 		dim.Point = false

@@ -341,3 +341,38 @@ func TestARunnerDecidesAsAWalk(t *testing.T) {
 		}
 	})
 }
+
+// TestTheStraightWayComesToTheSameEnd runs whole rows both ways.
+func TestTheStraightWayComesToTheSameEnd(t *testing.T) {
+	tree := load(t, "small").Tree("small")
+	run := tree.NewRunner(FindMeter("workshop"))
+	straight := 0
+	rapid.Check(t, func(t *rapid.T) {
+		run.Reset()
+		for _, r := range tree.Readings {
+			if rapid.IntRange(0, 9).Draw(t, r.ID+" missing") == 0 {
+				continue
+			}
+			c, err := tree.Column(r.ID)
+			require.NoError(t, err)
+			require.Nil(t, run.Put(c, drawAnswer(t, r)))
+		}
+		quick := run.Run()
+		if run.ran {
+			return
+		}
+		straight++
+		require.Equal(t, Firm, run.Certainty())
+		run.whole()
+		require.Equal(t, run.w.s.end, quick.Finding)
+		_, certainty := run.w.s.closeCalls()
+		require.Equal(t, Firm, certainty)
+		require.Equal(t, len(run.w.s.decisions), len(run.way))
+		for i, p := range run.way {
+			d := run.w.s.decisions[i]
+			require.Equal(t, d.step.Index, int(p.step))
+			require.Equal(t, d.branch.Index, int(p.branch))
+		}
+	})
+	require.Positive(t, straight, "some rows go straight")
+}

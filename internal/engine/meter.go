@@ -18,7 +18,7 @@ type Meter struct {
 	Title  string
 	Source string
 
-	ranges map[string][]MeterRange
+	ranges [8][]MeterRange // by number of the function
 }
 
 // MeterRange is one range of one function. Base units of the function.
@@ -34,7 +34,12 @@ var meterFunctions = []string{"volts_dc", "volts_ac", "amps_clamp", "amps_dc", "
 
 // Ranges gives the ranges of a function, lowest first; nil when the meter says
 // nothing of it.
-func (m *Meter) Ranges(function string) []MeterRange { return m.ranges[function] }
+func (m *Meter) Ranges(function string) []MeterRange {
+	if i := slices.Index(meterFunctions, function); i >= 0 {
+		return m.ranges[i]
+	}
+	return nil
+}
 
 //go:embed meters.yaml
 var metersYAML []byte
@@ -95,7 +100,7 @@ func readMeters(name string, data []byte, faults *source.Faults) []*Meter {
 }
 
 func readMeter(r source.Reader, m *source.Mapping) *Meter {
-	meter := &Meter{Name: r.Text(m.Get("meter")), Title: r.Text(m.Get("title")), Source: r.Text(m.Get("source")), ranges: map[string][]MeterRange{}}
+	meter := &Meter{Name: r.Text(m.Get("meter")), Title: r.Text(m.Get("title")), Source: r.Text(m.Get("source"))}
 	if meter.Name == "" || meter.Source == "" {
 		r.Fault("missing-key", m.Node, "a meter needs `meter: NAME` and `source:` (where its accuracy comes from)")
 	}
@@ -108,10 +113,10 @@ func readMeter(r source.Reader, m *source.Mapping) *Meter {
 			if row := r.Map(k); row != nil {
 				mr := readRange(r, row)
 				mr.group = uint8(fi*16 + i + 1)
-				meter.ranges[fn] = append(meter.ranges[fn], mr)
+				meter.ranges[fi] = append(meter.ranges[fi], mr)
 			}
 		}
-		if len(meter.ranges[fn]) > 15 || !slices.IsSortedFunc(meter.ranges[fn], func(a, b MeterRange) int { return int(math.Copysign(1, a.UpTo-b.UpTo)) }) {
+		if len(meter.ranges[fi]) > 15 || !slices.IsSortedFunc(meter.ranges[fi], func(a, b MeterRange) int { return int(math.Copysign(1, a.UpTo-b.UpTo)) }) {
 			r.Fault("wrong-shape", n, "the ranges of a function ascend by `up_to`, at most 15 of them")
 		}
 	}
@@ -163,7 +168,7 @@ func (m *Meter) measure(r *Reading, a *Answer) eval.Value {
 	v.Best = u.Base(a.Value)
 	wide := r.AlsoOutBy
 	wide += math.Abs(u.Base(a.OutBy) - u.Base(0))
-	m.doubt(r.Meter, &v, &wide)
+	m.doubt(r.meter, &v, &wide)
 	v.Below, v.Above = wide, wide
 	switch {
 	case a.Held == "lowest" && r.Hold != "lowest":
@@ -175,7 +180,7 @@ func (m *Meter) measure(r *Reading, a *Answer) eval.Value {
 }
 
 // doubt adds what the meter's function and range can be out by.
-func (m *Meter) doubt(function string, v *eval.Value, wide *float64) {
+func (m *Meter) doubt(function int, v *eval.Value, wide *float64) {
 	ranges := m.ranges[function]
 	if len(ranges) == 0 {
 		return

@@ -13,7 +13,28 @@ import (
 // next row. A field that is optional and not given counts as skipped. A Runner
 // serves one goroutine at a time.
 type Runner struct {
-	w Walk
+	w     Walk
+	steps []straightStep
+	env   eval.Env // of the straight way
+	have  bitset   // readings given by their bare names
+	safe  bitset   // hazard rules that hold for this row
+	puts  []put
+	marks []mark
+	way   []passed
+	only  bool // a later take was given, or reasons are wanted: the whole walk only
+	ran   bool // the whole walk has run
+}
+
+// put is one answer of the row.
+type put struct {
+	column Column
+	ans    *Answer
+	value  eval.Value
+}
+
+type mark struct {
+	column Column
+	why    string
 }
 
 // Column is where one value of a row belongs: a reading's first take, the take
@@ -28,10 +49,12 @@ type Column struct {
 
 // NewRunner makes a runner whose readings were taken with the given meter.
 func (t *Tree) NewRunner(m *Meter) *Runner {
-	r := &Runner{}
+	r := &Runner{steps: t.straighten(), have: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
 	r.w = Walk{first: t, meter: m}
 	r.w.s = newState(t, m, &r.w.kit)
 	r.w.s.batch = true
+	r.env.Values = make([]eval.Value, t.slots)
+	r.env.Done = make([]bool, len(t.Steps))
 	return r
 }
 
@@ -68,8 +91,12 @@ func (t *Tree) Column(name string) (Column, error) {
 
 // Reset forgets the row.
 func (r *Runner) Reset() {
-	r.w.s.reset()
-	r.w.visits = nil
+	clear(r.env.Values)
+	clear(r.env.Done)
+	clear(r.have)
+	clear(r.safe)
+	r.puts, r.marks = r.puts[:0], r.marks[:0]
+	r.only, r.ran = r.w.s.left != nil, false
 }
 
 // Put gives one answer. It is refused like a typed one, but for odd questions,
@@ -85,12 +112,14 @@ func (r *Runner) Put(c Column, a *Answer) *Refusal {
 }
 
 func (r *Runner) put(c Column, a *Answer, v eval.Value) {
-	p := pending{ok: true, any: true, ans: a, value: v}
-	if c.field >= 0 {
-		r.w.s.fields[c.field] = p
+	r.puts = append(r.puts, put{c, a, v})
+	if c.field >= 0 || v.State != eval.Taken {
+		r.only = true
 		return
 	}
-	r.w.s.bare[c.Reading.Index] = p
+	i := c.Reading.Index
+	r.env.Values[i] = v
+	r.have.set(i)
 }
 
 // PutNumber gives a number in the reading's base unit, the fast way. It reports
@@ -102,7 +131,7 @@ func (r *Runner) PutNumber(c Column, base float64) bool {
 	}
 	v := eval.Value{Best: base, State: eval.Taken}
 	wide := q.AlsoOutBy
-	r.w.meter.doubt(q.Meter, &v, &wide)
+	r.w.meter.doubt(q.meter, &v, &wide)
 	v.Below, v.Above = wide, wide
 	r.put(c, nil, v)
 	return true
@@ -113,11 +142,8 @@ func (r *Runner) PutChoice(c Column, i int) { r.put(c, nil, eval.One(i)) }
 
 // Mark says that a column's step was done, or with a reason that it could not be.
 func (r *Runner) Mark(c Column, why string) {
-	if c.Unable {
-		r.w.s.unable[c.Step] = why
-		return
-	}
-	r.w.s.doneIn[c.Step.Index] = true
+	r.marks = append(r.marks, mark{c, why})
+	r.only = true
 }
 
 // Ending is where a row came to.
@@ -128,10 +154,15 @@ type Ending struct {
 	Stuck   string   // the tree cannot decide
 }
 
-// Run walks as far as the row reaches.
+// Run walks as far as the row reaches: the straight way if that will do.
 func (r *Runner) Run() Ending {
+	if !r.only {
+		if f, ok := r.straight(); ok {
+			return Ending{Finding: f}
+		}
+	}
+	r.whole()
 	s := r.w.s
-	s.advance()
 	if s.end != nil {
 		return Ending{Finding: s.end}
 	}
@@ -149,18 +180,51 @@ func (r *Runner) Run() Ending {
 	return e
 }
 
-// Certainty is how far the finding of the last Run can be relied on.
+// whole walks the row with everything that a person's walk has.
+func (r *Runner) whole() {
+	s := r.w.s
+	s.reset()
+	r.w.visits, r.ran = nil, true
+	for i := range r.puts {
+		p := &r.puts[i]
+		waiting := pending{ok: true, any: true, ans: p.ans, value: p.value}
+		if p.column.field >= 0 {
+			s.fields[p.column.field] = waiting
+		} else {
+			s.bare[p.column.Reading.Index] = waiting
+		}
+	}
+	for _, m := range r.marks {
+		if m.column.Unable {
+			s.unable[m.column.Step] = m.why
+		} else {
+			s.doneIn[m.column.Step.Index] = true
+		}
+	}
+	s.advance()
+}
+
+// Certainty is how far the finding of the last Run can be relied on. On the
+// straight way every decision was beyond doubt.
 func (r *Runner) Certainty() Certainty {
+	if !r.ran {
+		return Firm
+	}
 	_, c := r.w.s.closeCalls()
 	return c
 }
 
 // CloseCalls counts the close calls of the last Run.
-func (r *Runner) CloseCalls() int { return len(r.w.s.forks) }
+func (r *Runner) CloseCalls() int {
+	if !r.ran {
+		return 0
+	}
+	return len(r.w.s.forks)
+}
 
 // Explain switches the writing of explanations on or off for the rows to come.
 func (r *Runner) Explain(on bool) {
-	r.w.s.left = nil
+	r.w.s.left, r.only = nil, on
 	if on {
 		r.w.s.left = r.w.visit
 	}
@@ -168,4 +232,9 @@ func (r *Runner) Explain(on bool) {
 
 // Record lays the last Run out whole. Its explanations are there when Explain
 // was on.
-func (r *Runner) Record() *Record { return r.w.Record() }
+func (r *Runner) Record() *Record {
+	if !r.ran {
+		r.whole()
+	}
+	return r.w.Record()
+}

@@ -103,6 +103,8 @@ type Reading struct {
 	How, Slips, Cannot, Good Text
 	Odd                      []Odd
 	Place                    source.Place
+
+	meter int // number of its meter function
 }
 
 // Number reports whether the reading is a quantity rather than a choice.

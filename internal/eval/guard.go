@@ -134,6 +134,7 @@ type Guard struct {
 	Text string
 	Root *Node
 	Vars []*Var // every variable it looks at, each once, in the order written
+	Rest bool   // it says "none of the step's other guards holds"
 	prog *Program
 }
 
