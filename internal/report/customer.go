@@ -68,13 +68,19 @@ func decidedBy(round engine.RoundRecord) string {
 	return ""
 }
 
-// lastDecision is the explanation of a round's last decision that rests on a
-// comparison; nil when there is none.
+// lastDecision is the explanation of the decision that ended a round; nil when
+// that rests on no comparison, as where a hazard rule stopped the work. Steps
+// after it that had only one way on decided nothing.
 func lastDecision(round engine.RoundRecord) *engine.Explanation {
 	for i := len(round.Steps) - 1; i >= 0; i-- {
-		if e := round.Steps[i].Explanation; e != nil && len(e.Rules) > 0 {
-			return e
+		e := round.Steps[i].Explanation
+		if e == nil || !decided(e) {
+			continue
 		}
+		if len(e.Rules) == 0 {
+			return nil
+		}
+		return e
 	}
 	return nil
 }
@@ -84,12 +90,21 @@ func lastDecision(round engine.RoundRecord) *engine.Explanation {
 func (d *draft) standing() []string {
 	switch {
 	case d.done():
-		return []string{certainty(d.rec.Next.Result.Certainty), d.rec.Next.Result.Open}
+		r := d.rec.Next.Result
+		return []string{certainty(r.Certainty), unproved(r.Open)}
 	case d.several():
 		return []string{"The tests after that work are not finished, so it is not proved yet that nothing else is wrong"}
 	default:
 		return []string{"The tests are not finished", "Until they are, nothing should be replaced on the strength of this paper"}
 	}
+}
+
+// unproved says what a finding leaves open.
+func unproved(open string) string {
+	if open = clean(open); open == "" {
+		return ""
+	}
+	return "What this leaves unproved: " + lower(open)
 }
 
 // openWork warns of what is still undone on the vehicle.

@@ -90,10 +90,15 @@ func TestStepsToCome(t *testing.T) {
 }
 
 func TestTheCustomerHearsWhatDecided(t *testing.T) {
+	only := &engine.Branch{}
+	putBack := &engine.Step{Branches: []*engine.Branch{only}}
 	round := engine.RoundRecord{Steps: []engine.Visit{
 		{Explanation: &engine.Explanation{Rules: []engine.Comparison{{Left: "did the engine turn?", Value: "slowly"}}}},
-		{Explanation: &engine.Explanation{}},
+		{Explanation: &engine.Explanation{Step: putBack, Branch: only}},
 	}}
 	assert.Equal(t, "What decided this was the answer to “Did the engine turn?”: slowly", decidedBy(round))
+	hazard := engine.Visit{Explanation: &engine.Explanation{Step: putBack, Branch: &engine.Branch{Index: -1}}}
+	round.Steps = append(round.Steps, hazard)
+	assert.Empty(t, decidedBy(round), "a hazard rule ended it, not the reading before")
 	assert.Empty(t, decidedBy(engine.RoundRecord{}))
 }
