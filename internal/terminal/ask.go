@@ -1,0 +1,112 @@
+package terminal
+
+import (
+	"fmt"
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// heading names the step and says how far it is to the end.
+func heading(p *engine.Prompt) (name, where string) {
+	switch {
+	case p.Result != nil:
+		name = "Finding"
+	case p.Gate != nil:
+		name = "Safety check before: " + p.Step.Title
+	default:
+		name = p.Step.Title
+	}
+	where = fmt.Sprintf("round %d", p.Round)
+	switch {
+	case p.Result != nil || p.Most == 0:
+	case p.Fewest == p.Most:
+		where += fmt.Sprintf(", %s to go", count(p.Most, "step"))
+	default:
+		where += fmt.Sprintf(", %d to %d steps to go", p.Fewest, p.Most)
+	}
+	return name, where
+}
+
+// few is how many findings are named without being asked for.
+const few = 3
+
+// possible counts what can still be found, and names it when the names are few.
+func possible(p *engine.Prompt) []part {
+	n := len(p.Possible)
+	switch {
+	case n == 0:
+		return nil
+	case n > few:
+		return say(state, "Still possible", count(n, "finding")+`; type list for their names.`)
+	}
+	return say(state, "Still possible", sentence(strings.Join(titles(p.Possible), "; ")))
+}
+
+// kept is what must not be forgotten: changes to put back, crank attempts.
+func kept(p *engine.Prompt) []part {
+	var parts []part
+	if len(p.PutBack) > 0 {
+		parts = append(parts, part{state, "To put back", spokenAll(p.PutBack)})
+	}
+	if p.Cranks > 0 {
+		parts = append(parts, part{state, "Crank attempts so far", fmt.Sprint(p.Cranks)})
+	}
+	return parts
+}
+
+func cautions(p *engine.Prompt) []part {
+	var parts []part
+	for _, c := range p.Cautions {
+		parts = append(parts, say(caution, "Caution", sentence(c))...)
+	}
+	return parts
+}
+
+// instruction is what to do at the step, before any of its readings.
+func instruction(p *engine.Prompt, timed bool) []part {
+	switch {
+	case p.Stuck != "":
+		return say(trouble, "", sentence(p.Stuck))
+	case p.Gate != nil:
+		return say(plainText, "", sentence(p.Gate.Why))
+	}
+	parts := say(plainText, "", sentence(p.Do))
+	if d, ok := stepTime(p.Step); ok {
+		s := spell(d)
+		if timed {
+			s += "; type timer to count it down"
+		}
+		parts = append(parts, say(plainText, "Time", sentence(s))...)
+	}
+	return parts
+}
+
+// placing is where the meter goes for a field and how the vehicle must stand.
+func placing(f engine.Field) []part {
+	r := f.Reading
+	parts := say(plainText, "Meter", probes(r))
+	parts = append(parts, say(plainText, "Vehicle", sentence(vehicle(r.Vehicle)))...)
+	return append(parts, say(plainText, "Take", sentence(held(r.Hold)))...)
+}
+
+// expected is what a good one reads here, and what it read before.
+func expected(f engine.Field) []part {
+	parts := say(plainText, "A good one reads", sentence(f.Good))
+	if f.Before != nil {
+		parts = append(parts, part{plainText, "Before", sentence(f.Before.Text)})
+	}
+	return parts
+}
+
+// then names the other open readings of the step, for whoever types several on
+// one line.
+func then(p *engine.Prompt, but *engine.Reading) []part {
+	var names []string
+	for _, f := range p.Fields {
+		if f.Reading != but {
+			names = append(names, f.Reading.Short)
+		}
+	}
+	return say(plainText, "Then", strings.Join(names, ", "))
+}

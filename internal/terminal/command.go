@@ -1,0 +1,248 @@
+package terminal
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// A command is a word that may be typed in place of an answer.
+type command struct {
+	word  string
+	args  string // shown after the word in the help
+	key   string // the same on a numeric pad
+	means string
+	run   func(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (reply, error)
+}
+
+// commands lists every command in the order the help shows them. It is filled
+// in init because the help itself is one of them.
+var commands []command
+
+func init() {
+	commands = []command{
+		{"back", "", "/", "take back the last answer; back 3 takes back three", back},
+		{"why", "", "*", "why this is asked, and the last decision in full", why},
+		{"how", "", "", "how to take this reading, step by step", how},
+		{"skip", "", "+", "leave out a reading that is optional", skipCommand},
+		{"unable", "REASON", "", "it cannot be done here; say why", unable},
+		{"done", "", "1", "the step has been done", doneCommand},
+		{"list", "", "", "what is still possible, what is ruled out", list},
+		{"noted", "", "", "answers so far, early ones and remarks", noted},
+		{"change", "NAME VALUE", "", "correct an earlier answer: change rest 12.4", change},
+		{"suspect", "FINDING", "", "go to the reading that proves or kills it", suspect},
+		{"put back", "WORD", "", "a temporary change has been undone on the vehicle", putBack},
+		{"note", "TEXT", "", "keep a remark for the report", note},
+		{"timer", "", "", "count down the time this step needs", timer},
+		{"go on", "", "", "the finding was acted on: start the next round", goOn},
+		{"pause", "", "", "leave; everything is saved (also: quit)", pauseCommand},
+		{"help", "", "?", "these words", help},
+	}
+}
+
+// also lists other words for a command.
+var also = map[string]string{
+	"quit": "pause", "exit": "pause", "undo": "back", "i suspect": "suspect", "putback": "put back", "possible": "list",
+}
+
+// findCommand splits a line into the command it begins with and the rest; nil
+// when it begins with none. A command that takes nothing must stand alone, so
+// that a reading's name is not mistaken for one.
+func findCommand(line string) (*command, string) {
+	line = strings.Join(strings.Fields(line), " ")
+	lower := strings.ToLower(line)
+	for word, stands := range also {
+		if lower == word || strings.HasPrefix(lower, word+" ") {
+			line = stands + line[len(word):]
+			lower = strings.ToLower(line)
+			break
+		}
+	}
+	for i := range commands {
+		c := &commands[i]
+		if lower == c.word || c.key != "1" && line == c.key && c.key != "" {
+			return c, ""
+		}
+		if rest, ok := strings.CutPrefix(lower, c.word+" "); ok && (c.args != "" || c.word == "back" && isCount(rest)) {
+			return c, line[len(line)-len(rest):]
+		}
+	}
+	return nil, ""
+}
+
+func isCount(s string) bool { n, err := strconv.Atoi(s); return err == nil && n > 0 }
+
+func back(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+	n := 1
+	if rest != "" {
+		n, _ = strconv.Atoi(rest)
+	}
+	undone := s.walk.Record().Undone
+	r, err := s.apply(engine.Event{Do: engine.DoUndo, Count: n})
+	if err == nil && s.walk.Record().Undone == undone {
+		r.told = append(r.told, part{plainText, "", "There is nothing to take back."})
+	}
+	s.last = nil
+	return r, err
+}
+
+func skipCommand(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, error) {
+	if focus == nil && len(p.Fields) > 0 {
+		focus = p.Fields[0].Reading
+	}
+	if focus == nil {
+		return refuse("there is nothing here to skip"), nil
+	}
+	return s.skip(p, focus)
+}
+
+func (s *session) skip(p *engine.Prompt, r *engine.Reading) (reply, error) {
+	for _, f := range p.Fields {
+		if f.Reading == r && f.Optional {
+			return s.apply(engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID})
+		}
+	}
+	return refuse(fmt.Sprintf(`%q decides this step and cannot be skipped; if it cannot be taken, type unable and the reason`, r.Short)), nil
+}
+
+func unable(s *session, p *engine.Prompt, reason string, focus *engine.Reading) (reply, error) {
+	if p.Step == nil {
+		return refuse("no step is open"), nil
+	}
+	if reason == "" {
+		return refuse(`say why in a few words, for the report: unable starter stud cannot be reached`), nil
+	}
+	ev := engine.Event{Do: engine.DoUnable, Step: p.Step.ID, Text: reason}
+	if focus != nil {
+		ev.Reading = focus.ID
+	}
+	return s.apply(ev)
+}
+
+func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	switch {
+	case p.Ack:
+		return s.done(p)
+	case p.Result != nil && len(p.Result.PutBack) > 0:
+		return refuse("not yet; still to be put back: " + spokenAll(p.Result.PutBack)), nil
+	case p.Result != nil:
+		return reply{}, s.leave()
+	}
+	return refuse("this step needs an answer"), nil
+}
+
+// change replaces the latest take of the reading named first in rest.
+func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+	name, value, _ := strings.Cut(rest, " ")
+	i := slices.IndexFunc(p.Tree.Readings, func(r *engine.Reading) bool {
+		return strings.EqualFold(r.Short, name) || strings.EqualFold(r.ID, name)
+	})
+	if i < 0 || value == "" {
+		return refuse(`give the short name and the right value: change rest 12.4; "noted" lists the names`), nil
+	}
+	r := p.Tree.Readings[i]
+	takes := s.walk.Record().Takes
+	for i := len(takes) - 1; i >= 0; i-- {
+		if takes[i].Reading != r {
+			continue
+		}
+		a, refusal := p.Tree.Parse(r, value)
+		if refusal != nil {
+			return refuse(refusal.Reason), nil
+		}
+		out, err := s.apply(engine.Event{Do: engine.DoChange, Count: takes[i].Seq, Reading: r.ID, Answer: &a})
+		if err == nil && len(out.trouble) == 0 {
+			out.told = append(say(plainText, "Changed", r.Short+" "+value), out.told...)
+		}
+		return out, err
+	}
+	return refuse(fmt.Sprintf("%q has no answer yet", r.Short)), nil
+}
+
+// suspect finds the one finding meant by rest: by its id, or by words that
+// stand in a single title.
+func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+	if rest == "" {
+		return refuse(`say which finding: suspect strap; "list" names them`), nil
+	}
+	var hits []*engine.Finding
+	want := strings.ToLower(spoken(rest))
+	for _, f := range p.Tree.Findings {
+		switch id, name := strings.ToLower(spoken(f.ID)), strings.ToLower(f.Title); {
+		case id == want || name == want:
+			return s.suspected(f)
+		case strings.Contains(id, want) || strings.Contains(name, want):
+			hits = append(hits, f)
+		}
+	}
+	switch len(hits) {
+	case 0:
+		return refuse(fmt.Sprintf(`no finding has %q in its name; "list" names them`, rest)), nil
+	case 1:
+		return s.suspected(hits[0])
+	}
+	return refuse(fmt.Sprintf("%q may be %s: type more of it", rest, strings.Join(titles(hits), "; or "))), nil
+}
+
+// suspected goes to the step that proves or kills f, and says what that skips.
+func (s *session) suspected(f *engine.Finding) (reply, error) {
+	r, err := s.apply(engine.Event{Do: engine.DoSuspect, Text: f.ID})
+	if err != nil || len(r.trouble) > 0 {
+		return r, err
+	}
+	if st := s.walk.Next().Step; st != nil {
+		r.told = append(r.told, part{plainText, "Suspected", fmt.Sprintf("%s. This test proves or kills it: %s. What the steps before it would have shown stays open.", f.Title, st.Title)})
+	}
+	return r, nil
+}
+
+func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+	var hits []string
+	for _, w := range p.PutBack {
+		if rest == "" || strings.Contains(spoken(w), strings.ToLower(spoken(rest))) {
+			hits = append(hits, w)
+		}
+	}
+	switch {
+	case len(p.PutBack) == 0:
+		return refuse("nothing is waiting to be put back"), nil
+	case len(hits) == 1:
+		return s.apply(engine.Event{Do: engine.DoPutBack, Text: hits[0]})
+	}
+	return refuse("say which has been put back: " + spokenAll(p.PutBack)), nil
+}
+
+func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+	if rest == "" {
+		return refuse("give the remark after the word: note owner says it was fine yesterday"), nil
+	}
+	ev := engine.Event{Do: engine.DoNote, Text: rest}
+	if p.Step != nil {
+		ev.Step = p.Step.ID
+	}
+	r, err := s.apply(ev)
+	r.told = append(r.told, part{plainText, "Noted", rest})
+	return r, err
+}
+
+func timer(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	if _, ok := stepTime(p.Step); !ok {
+		return refuse("this step needs no time of its own"), nil
+	}
+	return reply{timer: true}, nil
+}
+
+func goOn(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	if p.Result == nil || !p.Result.CanGoOn {
+		return refuse("there is no finding to go on from"), nil
+	}
+	s.last = nil
+	return s.apply(engine.Event{Do: engine.DoRound})
+}
+
+func pauseCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	return reply{}, s.leave()
+}

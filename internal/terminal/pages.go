@@ -1,0 +1,123 @@
+package terminal
+
+import (
+	"fmt"
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// why explains the step that is asked, and the last decision in full.
+func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	pg := &page{head: "Why"}
+	switch {
+	case p.Result != nil:
+	case p.Gate != nil:
+		pg.parts = say(plainText, "This safety check", sentence(p.Gate.Why))
+	default:
+		pg.parts = say(plainText, "This step", sentence(p.Why))
+		if len(pg.parts) == 0 {
+			pg.parts = say(plainText, "", "Nothing more is written about this step.")
+		}
+	}
+	if s.last != nil {
+		pg.parts = append(pg.parts, part{kind: gap}, part{plainText, "The last decision", clean(s.last.Step.Title)})
+		pg.parts = append(pg.parts, inFull(s.last)...)
+	}
+	return reply{page: pg}, nil
+}
+
+// how is the long text: the instruction and everything known of each field.
+func how(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	if p.Step == nil {
+		return refuse("no step is open"), nil
+	}
+	pg := &page{head: "How: " + p.Step.Title, parts: append(cautions(p), instruction(p, false)...)}
+	for _, f := range p.Fields {
+		r := f.Reading
+		pg.parts = append(pg.parts, part{kind: gap}, part{title, "", asks(r)})
+		pg.parts = append(pg.parts, say(plainText, "", sentence(f.How))...)
+		pg.parts = append(pg.parts, placing(f)...)
+		if !s.o.Plain {
+			for _, row := range picture(r) {
+				pg.parts = append(pg.parts, part{drawn, "", row})
+			}
+		}
+		pg.parts = append(pg.parts, expected(f)...)
+		pg.parts = append(pg.parts, say(plainText, "Usual slips", sentence(f.Slips))...)
+		pg.parts = append(pg.parts, say(plainText, "This reading cannot tell", sentence(f.Cannot))...)
+		for _, c := range r.Choices {
+			if about := r.About[c]; about != "" {
+				pg.parts = append(pg.parts, part{plainText, c, about})
+			}
+		}
+	}
+	return reply{page: pg}, nil
+}
+
+// list names what is still possible and what has been ruled out, and by what.
+func list(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	pg := &page{head: fmt.Sprintf("Still possible: %d", len(p.Possible))}
+	for _, f := range p.Possible {
+		pg.parts = append(pg.parts, part{plainText, "", "- " + f.Title})
+	}
+	pg.parts = append(pg.parts, part{kind: gap})
+	ruled := 0
+	for _, round := range s.walk.Record().Rounds {
+		for _, v := range round.Steps {
+			if v.Explanation == nil {
+				continue
+			}
+			for _, c := range v.Explanation.Clears {
+				pg.parts = append(pg.parts, part{plainText, "Ruled out", fmt.Sprintf("%s, by: %s", c, v.Step.Title)})
+				ruled++
+			}
+		}
+	}
+	if ruled == 0 {
+		pg.parts = append(pg.parts, part{plainText, "", "Nothing has been ruled out yet."})
+	}
+	return reply{page: pg}, nil
+}
+
+// noted lists the answers given, those that wait for their step, and remarks.
+func noted(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	rec := s.walk.Record()
+	pg := &page{head: "Noted"}
+	for _, t := range rec.Takes {
+		where := ""
+		if t.Step != nil {
+			where = ", at: " + t.Step.Title
+		}
+		if t.Stale {
+			where += " (old news)"
+		}
+		pg.parts = append(pg.parts, part{plainText, t.Reading.Short, t.Text + where})
+	}
+	for _, t := range p.Waiting {
+		pg.parts = append(pg.parts, part{plainText, t.Reading.Short, t.Text + ", kept for a later step"})
+	}
+	for _, n := range rec.Notes {
+		pg.parts = append(pg.parts, part{plainText, "Remark", n.Text})
+	}
+	if len(pg.parts) == 0 {
+		pg.parts = say(plainText, "", "Nothing yet.")
+	}
+	return reply{page: pg}, nil
+}
+
+func help(_ *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+	pg := &page{head: "What can be typed"}
+	pg.parts = say(plainText, "A reading", `the number, with or without a unit: 12.55, 12,55 V, 150 mV. Words after it are understood too: 8.8 lowest, unsteady, over range`)
+	pg.parts = append(pg.parts, part{plainText, "A choice", "its number, or the first letters of it"})
+	pg.parts = append(pg.parts, part{plainText, "Several at once, in any order", "each after its short name: rest 12.6 crank 11.4. What belongs to a later step is kept for it"})
+	pg.parts = append(pg.parts, part{kind: gap})
+	for _, c := range commands {
+		word := strings.TrimSpace(c.word + " " + c.args)
+		if c.key != "" {
+			word += " or " + c.key
+		}
+		pg.parts = append(pg.parts, part{plainText, word, c.means})
+	}
+	return reply{page: pg}, nil
+}

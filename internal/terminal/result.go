@@ -1,0 +1,83 @@
+package terminal
+
+import (
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// result is a finding with everything that must be known about it before a
+// spanner is picked up: cautions first after its name.
+func result(r *engine.Result) []part {
+	f := r.Finding
+	parts := []part{{title, "Finding", sentence(f.Title)}}
+	for _, c := range f.Cautions {
+		parts = append(parts, say(caution, "Caution", sentence(c))...)
+	}
+	if f.Stop {
+		parts = append(parts, part{caution, "Stop", "Do nothing more to this vehicle from here."})
+	}
+	parts = append(parts, say(plainText, "What to do", sentence(r.Remedy))...)
+	parts = append(parts, part{plainText, "How sure", certainty(r.Certainty)})
+	for _, c := range r.Close {
+		parts = append(parts, say(plainText, "Close call", sentence(c.Text))...)
+	}
+	parts = append(parts, say(plainText, "Stays open", sentence(r.Open))...)
+	parts = append(parts, say(plainText, "Ruled out", sentence(strings.Join(titles(r.Cleared), "; ")))...)
+	parts = append(parts, notTested(r.NotTested)...)
+	if len(r.PutBack) > 0 {
+		parts = append(parts, part{caution, "Still to be put back", spokenAll(r.PutBack)})
+	}
+	return append(parts, say(plainText, "For the owner", sentence(r.Customer))...)
+}
+
+func certainty(c engine.Certainty) string {
+	switch c {
+	case engine.Firm:
+		return "Firm; no close call changes what to do."
+	case engine.NotFirm:
+		return "Not firm; a close call, falling the other way, leads to other work."
+	case engine.NotKnown:
+		return "Not known to be firm; the other side of a close call needs readings that were not taken."
+	}
+	return sentence(string(c))
+}
+
+// notTested gathers under their reason the findings that stay possible for
+// somebody else to find.
+func notTested(list []engine.NotTested) []part {
+	var reasons []string
+	by := map[string][]string{}
+	for _, n := range list {
+		if by[n.Why] == nil {
+			reasons = append(reasons, n.Why)
+		}
+		by[n.Why] = append(by[n.Why], n.Finding.Title)
+	}
+	var parts []part
+	for _, why := range reasons {
+		parts = append(parts, part{plainText, "Not ruled out (" + why + ")", sentence(strings.Join(by[why], "; "))})
+	}
+	return parts
+}
+
+// ways is what may be done at a finding: the words to type and what they mean.
+func ways(r *engine.Result) []option {
+	var out []option
+	way := func(line, means string) { out = append(out, option{clean(line + ": " + means), line}) }
+	for _, w := range r.PutBack {
+		way("put back "+spoken(w), "it is back as it was")
+	}
+	if r.CanGoOn {
+		way("go on", "it has been acted on; start the next round")
+	}
+	if len(r.PutBack) == 0 {
+		way("done", "leave it at this finding")
+	} else {
+		way("pause", "leave, and put it back later")
+	}
+	return out
+}
+
+// An option is a choice on screen and the line it stands for.
+type option struct{ shown, line string }

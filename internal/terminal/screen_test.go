@@ -1,0 +1,348 @@
+package terminal
+
+import (
+	"errors"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"deadflat/internal/engine"
+)
+
+// A sitter presses keys at a screen that has no terminal under it.
+type sitter struct {
+	*screen
+	walk  *engine.Walk
+	saved []engine.Event
+}
+
+func sit(w *engine.Walk, o Options, width, height int) *sitter {
+	s := &sitter{walk: w}
+	o.Save = func(ev engine.Event) error { s.saved = append(s.saved, ev); return nil }
+	s.screen = newScreen(newSession(w, o))
+	s.screen.Update(tea.WindowSizeMsg{Width: width, Height: height})
+	return s
+}
+
+func (s *sitter) press(keys ...tea.KeyType) {
+	for _, k := range keys {
+		s.screen.Update(tea.KeyMsg{Type: k})
+	}
+}
+
+// types presses one key for each rune.
+func (s *sitter) types(text string) {
+	for _, r := range text {
+		k := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}
+		if r == ' ' {
+			k.Type = tea.KeySpace
+		}
+		s.screen.Update(k)
+	}
+}
+
+func (s *sitter) enters(text string) {
+	s.types(text)
+	s.press(tea.KeyEnter)
+}
+
+var style = regexp.MustCompile("\x1b\\[[0-9;]*m")
+
+// sees is the screen without its styles.
+func (s *sitter) sees() string { return style.ReplaceAllString(s.View(), "") }
+
+func TestScreenShowsTheStep(t *testing.T) {
+	s := sit(bench(), testOptions(), 80, 24)
+	for _, want := range []string{
+		"Rest voltage", "round 1, 2 to 4 steps to go", "Still possible 6: Battery flat; Bad joint at the positive post; +4 (list)",
+		"Red on the battery positive post; black on the battery negative post", "Vehicle: Doors closed, key off.",
+		"A good one reads: 12.40 V or more.", "| + |--R--", "| - |--B--", "Battery voltage at rest, in V (rest)",
+		"Esc back | type why, how, unable REASON, help | Ctrl-C pause",
+	} {
+		assert.Contains(t, s.sees(), want)
+	}
+}
+
+func TestScreenExplainsBeforeTheNextQuestion(t *testing.T) {
+	s := sit(bench(), testOptions(), 80, 24)
+	s.enters("12.6")
+	assert.Contains(t, s.sees(), "Charged enough to test.")
+	assert.Contains(t, s.sees(), "Source: common practice, no source")
+	assert.NotContains(t, s.sees(), "Positive clamp")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "Positive clamp on its post (poslook)")
+}
+
+func TestScreenInBriefGoesStraightOn(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.enters("12.6")
+	assert.Contains(t, s.sees(), "Charged enough to test: battery voltage at rest 12.60 V")
+	assert.Contains(t, s.sees(), "Positive clamp on its post (poslook)")
+}
+
+// A digit typed on a page closes it and begins the answer.
+func TestKeysTypedAheadAreNotLost(t *testing.T) {
+	s := sit(bench(), testOptions(), 80, 24)
+	s.enters("12.6")
+	s.enters("2")
+	require.Len(t, s.saved, 2)
+	assert.Equal(t, "2", s.saved[1].Answer.Typed)
+}
+
+// atTheCrank has answered everything up to the two readings of the crank.
+func atTheCrank(o Options) *sitter {
+	s := sit(bench(), o, 80, 24)
+	for _, line := range []string{"12.6", "1", "", "", "1"} {
+		s.enters(line)
+	}
+	return s
+}
+
+// The lock-up of a form with an invalid field does not happen.
+func TestBackWithRefusedTextInTheField(t *testing.T) {
+	s := atTheCrank(brief())
+	s.enters("11.x")
+	assert.Contains(t, s.sees(), "11.x")
+	assert.Contains(t, s.sees(), "not")
+	require.Len(t, s.saved, 4)
+	s.press(tea.KeyEsc)
+	assert.Contains(t, s.sees(), "Is there ice inside?")
+	s.enters("1")
+	assert.Contains(t, s.sees(), "> 11.x", "half-typed text waits for its field")
+}
+
+func TestTypingReplacesRefusedTextAndEditingMendsIt(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.enters("12.x")
+	s.enters("why")
+	assert.Contains(t, s.sees(), "Why\n", "a word typed after a refusal is that word")
+	s.press(tea.KeyEnter)
+	s.enters("12.x")
+	s.press(tea.KeyBackspace)
+	s.enters("6")
+	require.Len(t, s.saved, 1)
+	assert.Equal(t, "12.6", s.saved[0].Answer.Typed)
+}
+
+func TestEnterNeverAnswersAHazardQuestion(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	for _, line := range []string{"12.6", "1", "", ""} {
+		s.enters(line)
+	}
+	require.Contains(t, s.sees(), "Is there ice inside?")
+	saved := len(s.saved)
+	for range 5 {
+		s.press(tea.KeyEnter)
+	}
+	assert.Len(t, s.saved, saved)
+	assert.Contains(t, s.sees(), "This is about safety: Enter alone does not answer it")
+	s.press(tea.KeyDown, tea.KeyEnter)
+	require.Len(t, s.saved, saved+1)
+	assert.Equal(t, []string{"none seen"}, s.saved[saved].Answer.Choice)
+}
+
+func TestFirstLettersMoveTheCursor(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.enters("12.6")
+	s.types("lo")
+	assert.Contains(t, s.sees(), "> 3 loose")
+	assert.Contains(t, s.sees(), "> lo_")
+	s.press(tea.KeyBackspace, tea.KeyBackspace)
+	assert.Contains(t, s.sees(), "> choose:")
+	s.types("4")
+	assert.Contains(t, s.sees(), "> 4 damaged")
+	s.press(tea.KeyEnter)
+	assert.Equal(t, []string{"damaged"}, s.saved[1].Answer.Choice)
+}
+
+func TestFieldsOfOneActStandTogether(t *testing.T) {
+	s := atTheCrank(brief())
+	assert.Contains(t, s.sees(), "Voltage at the posts while cranking, in V (crank)")
+	assert.Contains(t, s.sees(), "Current while cranking, in A (clampread)")
+	assert.Contains(t, s.sees(), "To put back: fuel fuse out")
+	s.types("11.4")
+	s.press(tea.KeyTab)
+	assert.Contains(t, s.sees(), "Clamp round the battery negative lead")
+	s.enters("180")
+	require.Len(t, s.saved, 5)
+	assert.Equal(t, "crank_current", s.saved[4].Reading)
+	assert.Equal(t, "crank", s.saved[4].Step)
+	assert.Contains(t, s.sees(), "> 11.4", "the other field keeps its text")
+}
+
+func TestAWholeLineInOneField(t *testing.T) {
+	s := atTheCrank(brief())
+	s.enters("clampread 180 crank 11.4")
+	require.Len(t, s.saved, 6)
+	assert.Contains(t, s.sees(), "Finding: No fault found while tested.")
+}
+
+func TestALikelyMeaningIsAskedOnce(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.enters("150")
+	assert.Contains(t, s.sees(), "150 mV?")
+	s.press(tea.KeyEnter)
+	assert.Empty(t, s.saved, "Enter alone is no yes")
+	s.enters("y")
+	require.Len(t, s.saved, 1)
+	assert.Equal(t, "mV", s.saved[0].Answer.Unit)
+}
+
+func TestAnOddAnswerIsAskedAbout(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.enters("16")
+	assert.Contains(t, s.sees(), "Is a charger connected?")
+	s.enters("n")
+	assert.Contains(t, s.sees(), "Not taken.")
+	s.enters("16")
+	s.enters("yes")
+	require.Len(t, s.saved, 1)
+	assert.True(t, s.saved[0].Answer.Sure)
+}
+
+func TestCtrlCPausesAndSaves(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.enters("12.6")
+	_, cmd := s.screen.Update(tea.KeyMsg{Type: tea.KeyCtrlC})
+	require.NotNil(t, cmd)
+	assert.Equal(t, tea.Quit(), cmd())
+	require.Len(t, s.saved, 2)
+	assert.Equal(t, engine.DoPause, s.saved[1].Do)
+}
+
+func TestAFailedSaveEndsTheScreen(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.screen.o.Save = func(engine.Event) error { return errors.New("disk full") }
+	s.enters("12.6")
+	assert.ErrorContains(t, s.err, "the answer is not saved: disk full")
+	assert.Empty(t, s.View(), "no further question shows")
+}
+
+func TestTheTimerCountsDownAndRings(t *testing.T) {
+	o := brief()
+	now := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+	o.Clock = func() time.Time { return now }
+	var bell strings.Builder
+	o.Err = &bell
+	s := sit(bench(), o, 80, 24)
+	s.enters("11.9")
+	s.enters("1")
+	assert.Contains(t, s.sees(), "Time: 15 seconds; type timer to count it down.")
+	s.enters("timer")
+	assert.Contains(t, s.sees(), "Timer: 0:15 left")
+	now = now.Add(9 * time.Second)
+	s.screen.Update(tick{})
+	assert.Contains(t, s.sees(), "Timer: 0:06 left")
+	now = now.Add(6 * time.Second)
+	_, cmd := s.screen.Update(tick{})
+	require.NotNil(t, cmd)
+	cmd()
+	assert.Equal(t, "\a", bell.String())
+	assert.Contains(t, s.sees(), "Time is up.")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), `type "done" or 1`, "a charge is not done by Enter alone")
+}
+
+func TestTheFindingAndItsWaysOn(t *testing.T) {
+	s := atTheCrank(brief())
+	s.enters("crank 8.8 clampread 180")
+	assert.Contains(t, s.sees(), "Finding: High resistance in the engine earth strap.")
+	assert.Contains(t, s.sees(), "Caution: Disconnect the battery, negative first")
+	s.enters("done")
+	assert.Contains(t, s.sees(), "Not yet; still to be put back: fuel fuse out.")
+	s.press(tea.KeyDown, tea.KeyEnter)
+	assert.Equal(t, engine.DoPutBack, s.saved[len(s.saved)-1].Do)
+	assert.NotContains(t, s.sees(), "put back")
+	s.enters("done")
+	assert.True(t, s.over())
+}
+
+func TestTheNextRound(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	for _, line := range []string{"11.9", "1", "done"} {
+		s.enters(line)
+	}
+	assert.Contains(t, s.sees(), "Finding: Battery flat.")
+	s.press(tea.KeyEnter)
+	assert.False(t, s.over(), "Enter alone does not choose between two ways on")
+	s.enters("go on")
+	assert.Contains(t, s.sees(), "round 2")
+	assert.Contains(t, s.sees(), "Battery voltage at rest")
+}
+
+// Whatever the texts and the size, the screen is filled and not overfilled, the
+// line with the cursor is on it, and every caution has been shown.
+func TestTheFieldStaysOnScreen(t *testing.T) {
+	word := rapid.StringMatching(`[a-z]{1,12}[,.]?`)
+	prose := rapid.Map(rapid.SliceOfN(word, 1, 80), func(w []string) string { return strings.Join(w, " ") })
+	rapid.Check(t, func(t *rapid.T) {
+		w := bench()
+		for _, st := range w.Next().Tree.Steps {
+			st.Cautions = rapid.SliceOfN(prose, 0, 3).Draw(t, "cautions")
+			st.Title = prose.Draw(t, "title")[:1]
+		}
+		width, height := rapid.IntRange(40, 100).Draw(t, "width"), rapid.IntRange(16, 50).Draw(t, "height")
+		s := sit(w, testOptions(), width, height)
+		seen := ""
+		for _, typed := range []string{"12.6", "1", "+", "done", "1", "crank 8.8 clampread 180", "put back", "done"} {
+			for turns := 0; len(s.pages) > 0 && turns < 9; turns++ {
+				seen += readThrough(t, s, width, height)
+			}
+			seen += readThrough(t, s, width, height)
+			assert.Contains(t, s.sees(), cursor)
+			if st := w.Next().Step; st != nil {
+				for _, c := range st.Cautions {
+					require.Contains(t, squeeze(strings.ToLower(seen)), squeeze(c), "before %q", typed)
+				}
+			}
+			s.enters(typed)
+		}
+		assert.True(t, s.over())
+	})
+}
+
+// readThrough turns one view to its end, closes it if it is a page, and gives
+// what was to be read.
+func readThrough(t assert.TestingT, s *sitter, width, height int) (seen string) {
+	page := len(s.pages) > 0
+	for range 60 {
+		view := s.sees()
+		fits(t, view, width, height)
+		seen += view
+		if !strings.Contains(view, "-- more") {
+			break
+		}
+		for range 4 {
+			s.pageDown(page)
+		}
+	}
+	if page {
+		s.press(tea.KeyEnter)
+	}
+	return seen
+}
+
+func (s *sitter) pageDown(page bool) {
+	if page {
+		s.press(tea.KeyDown)
+		return
+	}
+	s.press(tea.KeyPgDown)
+}
+
+func squeeze(s string) string { return strings.Join(strings.Fields(s), "") }
+
+func fits(t assert.TestingT, view string, width, height int) {
+	lines := strings.Split(view, "\n")
+	assert.LessOrEqual(t, len(lines), height, view)
+	for _, l := range lines {
+		assert.LessOrEqual(t, lipgloss.Width(l), width, "%q", l)
+	}
+}

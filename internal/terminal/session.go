@@ -1,0 +1,280 @@
+package terminal
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// A session is the part of the wizard that both faces share: it turns a typed
+// line into events, gives them to the walk, saves what was accepted, and says
+// what came of it. It prints nothing.
+type session struct {
+	walk  Walk
+	o     Options
+	saved int // how many of the walk's events are on disk
+
+	odd    *question           // asked before an unlikely answer is believed
+	last   *engine.Explanation // the latest decision, for "why"
+	paused bool
+	left   bool // the person is done with the finding
+}
+
+// A question is answered by yes or no. Anything else typed drops it.
+type question struct {
+	reason string
+	ask    string
+	yes    []engine.Event // given to the walk on yes
+	line   string         // or typed on yes
+}
+
+// A reply is what came of a line.
+type reply struct {
+	told    []part                // to be said at once
+	trouble []part                // why nothing was taken
+	page    *page                 // a longer text that was asked for
+	decided []*engine.Explanation // branches that were taken
+	timer   bool                  // the countdown of the step was asked for
+}
+
+func newSession(w Walk, o Options) *session {
+	return &session{walk: w, o: o, saved: len(w.Events())}
+}
+
+// over reports whether there is nothing more to ask.
+func (s *session) over() bool { return s.paused || s.left }
+
+// take handles one typed line. Focus is the field that has the person's
+// attention: a bare value is for it. The error is a failure to save or a walk
+// that cannot go on.
+func (s *session) take(line string, focus *engine.Reading) (reply, error) {
+	line = strings.TrimSpace(clean(line))
+	if s.odd != nil {
+		if r, done, err := s.yesOrNo(line); done || err != nil {
+			return r, err
+		}
+	}
+	p := s.walk.Next()
+	if line == "" {
+		return s.empty(p, focus)
+	}
+	if c, rest := findCommand(line); c != nil && !isChoice(p, line) {
+		return c.run(s, p, rest, focus)
+	}
+	return s.readings(p, line, focus)
+}
+
+// isChoice reports whether line is, word for word, a choice that is asked for
+// now: then it is meant as the answer even if it is also a command.
+func isChoice(p *engine.Prompt, line string) bool {
+	return slices.ContainsFunc(p.Fields, func(f engine.Field) bool {
+		return slices.ContainsFunc(f.Reading.Choices, func(c string) bool { return strings.EqualFold(c, line) })
+	})
+}
+
+// empty handles Enter alone. It never answers; where nothing is decided and
+// nothing can be hurt, it passes on.
+func (s *session) empty(p *engine.Prompt, focus *engine.Reading) (reply, error) {
+	switch r := p.Result; {
+	case r != nil && (r.CanGoOn || len(r.PutBack) > 0):
+		return refuse(`type one of the words above; "help" lists them all`), nil
+	case r != nil:
+		return reply{}, s.leave()
+	case p.Ack && gentle(p.Step):
+		return s.done(p)
+	case p.Ack:
+		return refuse(`Enter alone does not say that this was done: type "done" or 1`), nil
+	case focus != nil && focus.Hazard:
+		return refuse("this is about safety: Enter alone does not answer it; type the number or the word"), nil
+	case focus != nil && decidesNothing(p, focus):
+		return s.skip(p, focus)
+	}
+	return refuse("nothing was typed: give the answer, or a word such as back, why, how"), nil
+}
+
+// gentle reports whether a step can be acknowledged by Enter alone.
+func gentle(st *engine.Step) bool {
+	switch st.Kind {
+	case engine.Measure, engine.Inspect, engine.Retest, engine.Decide, engine.Wait:
+		return len(st.Cautions) == 0
+	}
+	return false
+}
+
+// decidesNothing reports whether r is only kept for the report.
+func decidesNothing(p *engine.Prompt, r *engine.Reading) bool {
+	return p.Step != nil && p.Gate == nil && slices.Contains(p.Step.Record, r) && !slices.Contains(p.Step.Take, r)
+}
+
+// readings takes a line of one or more readings.
+func (s *session) readings(p *engine.Prompt, line string, focus *engine.Reading) (reply, error) {
+	if p.Ack && line == "1" {
+		return s.done(p)
+	}
+	typed, refusal := p.Tree.ParseLine(focusFirst(p.Fields, focus), line)
+	if refusal != nil {
+		return s.refused(refusal, nil, line), nil
+	}
+	events := make([]engine.Event, len(typed))
+	for i, t := range typed {
+		a := t.Answer
+		events[i] = engine.Event{Do: engine.DoAnswer, Step: askedAt(p, t.Reading), Reading: t.Reading.ID, Answer: &a}
+	}
+	return s.apply(events...)
+}
+
+func focusFirst(fields []engine.Field, focus *engine.Reading) []engine.Field {
+	i := slices.IndexFunc(fields, func(f engine.Field) bool { return f.Reading == focus })
+	if i <= 0 {
+		return fields
+	}
+	out := []engine.Field{fields[i]}
+	return append(append(out, fields[:i]...), fields[i+1:]...)
+}
+
+// askedAt is the id of the step that asks for r now, "" when r comes early.
+func askedAt(p *engine.Prompt, r *engine.Reading) string {
+	if p.Step == nil || !slices.ContainsFunc(p.Fields, func(f engine.Field) bool { return f.Reading == r }) {
+		return ""
+	}
+	return p.Step.ID
+}
+
+// apply gives events to the walk, stamped with the time, and saves those that
+// were accepted.
+func (s *session) apply(events ...engine.Event) (reply, error) {
+	now := s.o.Clock()
+	for i := range events {
+		events[i].At = now
+	}
+	out, err := s.walk.Answer(events...)
+	if err != nil {
+		return reply{}, err
+	}
+	taken, err := s.keep()
+	if err != nil {
+		return reply{}, err
+	}
+	r := s.tell(out)
+	if out.Refused != nil {
+		r.trouble = s.refused(out.Refused, events[min(taken, len(events)):], "").trouble
+	}
+	return r, nil
+}
+
+// keep saves the events that the walk has accepted since the last time and
+// reports how many there were.
+func (s *session) keep() (int, error) {
+	fresh := s.walk.Events()[s.saved:]
+	for _, ev := range fresh {
+		if err := s.o.Save(ev); err != nil {
+			return 0, fmt.Errorf("the answer is not saved: %w", err)
+		}
+		s.saved++
+	}
+	return len(fresh), nil
+}
+
+// refused says why something was not taken, and keeps the question that may
+// still let it through. Rest are the events not taken, line the text typed.
+func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string) reply {
+	switch {
+	case ref.Odd != "" && len(rest) > 0 && rest[0].Answer != nil:
+		sure := *rest[0].Answer
+		sure.Sure = true
+		rest[0].Answer = &sure
+		s.odd = &question{reason: ref.Reason, ask: ref.Odd, yes: rest}
+	case ref.Suggest != "" && suggested(ref, line) != "":
+		s.odd = &question{reason: ref.Reason, ask: ref.Suggest + "?", line: suggested(ref, line)}
+	default:
+		return refuse(ref.Reason)
+	}
+	return reply{trouble: say(trouble, "", sentence(s.odd.reason))}
+}
+
+// suggested is the line that a yes stands for: what was typed, with the value
+// that was refused replaced by the one suggested. It is "" when the refused
+// value cannot be told from others on the line.
+func suggested(ref *engine.Refusal, line string) string {
+	words := strings.Fields(line)
+	if len(words) == 1 {
+		return ref.Reading.Short + " " + ref.Suggest
+	}
+	i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(w, ref.Reading.Short) })
+	if i < 0 || i+1 >= len(words) {
+		return ""
+	}
+	words[i+1] = ref.Suggest
+	return strings.Join(words, " ")
+}
+
+// yesOrNo handles a line typed while a question stands. Done is false when the
+// line is something else, which then counts as a new answer.
+func (s *session) yesOrNo(line string) (r reply, done bool, err error) {
+	q := s.odd
+	switch strings.ToLower(line) {
+	case "":
+		return refuse("type y or n"), true, nil
+	case "y", "yes", "1":
+		s.odd = nil
+		if q.line != "" {
+			r, err = s.readings(s.walk.Next(), q.line, nil)
+		} else {
+			r, err = s.apply(q.yes...)
+		}
+		return r, true, err
+	case "n", "no", "2", "back", "/":
+		s.odd = nil
+		return reply{told: say(plainText, "", "Not taken. Give the answer again.")}, true, nil
+	}
+	s.odd = nil
+	return reply{}, false, nil
+}
+
+// tell says what an outcome brought, apart from the branches taken.
+func (s *session) tell(out *engine.Outcome) reply {
+	r := reply{decided: out.Decided}
+	if n := len(out.Decided); n > 0 {
+		s.last = out.Decided[n-1]
+	}
+	for _, t := range out.Early {
+		r.told = append(r.told, part{plainText, "Noted for later", t.Reading.Short + " " + t.Text})
+	}
+	for _, t := range out.Dropped {
+		r.told = append(r.told, part{plainText, "No longer applies", t.Reading.Ask + ", " + t.Text})
+	}
+	if len(out.Stale) > 0 {
+		names := make([]string, len(out.Stale))
+		for i, rd := range out.Stale {
+			names[i] = rd.Short
+		}
+		r.told = append(r.told, part{plainText, "Old news now, asked again where it matters", strings.Join(names, ", ")})
+	}
+	for _, t := range out.Said {
+		r.told = append(r.told, part{plainText, "", sentence(t)})
+	}
+	return r
+}
+
+func refuse(reason string) reply { return reply{trouble: say(trouble, "", sentence(reason))} }
+
+func (s *session) done(p *engine.Prompt) (reply, error) {
+	return s.apply(engine.Event{Do: engine.DoDone, Step: p.Step.ID})
+}
+
+// leave ends the session: at a finding with nothing to put back there is
+// nothing to pause; anywhere else the job records that it was left.
+func (s *session) leave() error {
+	if s.over() {
+		return nil
+	}
+	if r := s.walk.Next().Result; r != nil && len(r.PutBack) == 0 {
+		s.left = true
+		return nil
+	}
+	s.paused = true
+	_, err := s.apply(engine.Event{Do: engine.DoPause})
+	return err
+}

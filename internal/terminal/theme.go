@@ -1,0 +1,45 @@
+package terminal
+
+import (
+	"github.com/charmbracelet/huh"
+	"github.com/charmbracelet/lipgloss"
+)
+
+// theme is plain on purpose: bold and faint say nothing that the words do not.
+func theme() *huh.Theme {
+	t := huh.ThemeBase()
+	t.FieldSeparator = lipgloss.NewStyle().SetString("\n")
+	t.Focused.Title = t.Focused.Title.Bold(true)
+	t.Focused.SelectedOption = t.Focused.SelectedOption.Bold(true)
+	t.Focused.TextInput.Prompt = t.Focused.TextInput.Prompt.Bold(true)
+	t.Blurred.Base = t.Focused.Base.BorderStyle(lipgloss.HiddenBorder())
+	t.Blurred.Title = lipgloss.NewStyle()
+	return t
+}
+
+var (
+	bold  = lipgloss.NewStyle().Bold(true)
+	faint = lipgloss.NewStyle().Faint(true)
+)
+
+// paint styles one line by the kind of part it comes from.
+func paint(k kind, line string) string {
+	switch k {
+	case title, caution, trouble:
+		return bold.Render(line)
+	case state:
+		return faint.Render(line)
+	}
+	return line
+}
+
+// paintAll lays out parts and styles each line.
+func paintAll(parts []part, width int) []string {
+	var out []string
+	for _, p := range parts {
+		for _, l := range p.lay(width) {
+			out = append(out, paint(p.kind, l))
+		}
+	}
+	return out
+}

@@ -1,0 +1,35 @@
+package terminal
+
+import (
+	"os"
+	"runtime"
+
+	"golang.org/x/term"
+)
+
+// WantsPlain reports whether lines serve better than forms: when either end is
+// not a terminal, when the terminal cannot move its cursor (TERM is "dumb" or
+// not set), or when the account asks for it with ACCESSIBLE, as people who
+// work with a screen reader do. Out is where the questions go.
+func WantsPlain(in, out *os.File, getenv func(string) string) bool {
+	if getenv("ACCESSIBLE") != "" || getenv("TERM") == "dumb" {
+		return true
+	}
+	if getenv("TERM") == "" && runtime.GOOS != "windows" {
+		return true
+	}
+	return !term.IsTerminal(int(in.Fd())) || !term.IsTerminal(int(out.Fd()))
+}
+
+// columns is the width to write at: what the caller asks for, else the
+// terminal's own, kept between 40 and 80.
+func columns(o Options) int {
+	w := o.Width
+	if f, ok := o.Err.(*os.File); ok && w == 0 {
+		w, _, _ = term.GetSize(int(f.Fd()))
+	}
+	if w == 0 {
+		w = widest
+	}
+	return min(max(w, narrowest), widest)
+}

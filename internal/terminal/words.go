@@ -1,0 +1,143 @@
+package terminal
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+)
+
+// spoken turns a declared word into what a person says.
+func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }
+
+func spokenAll(words []string) string {
+	out := make([]string, len(words))
+	for i, w := range words {
+		out[i] = spoken(w)
+	}
+	return strings.Join(out, ", ")
+}
+
+// count says "1 crank attempt", "3 crank attempts".
+func count(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}
+
+func sentence(s string) string {
+	s = strings.TrimSpace(s)
+	if s == "" {
+		return ""
+	}
+	if !strings.ContainsAny(s[len(s)-1:], ".!?:") {
+		s += "."
+	}
+	return upper(s)
+}
+
+func upper(s string) string {
+	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
+		return string(s[0]-'a'+'A') + s[1:]
+	}
+	return s
+}
+
+// probes says where the meter goes and what it is set to. A reading that is
+// looked at or asked gives "".
+func probes(r *engine.Reading) string {
+	var s string
+	switch {
+	case r.Clamp != "":
+		s = "clamp round the " + spoken(r.Clamp)
+	case r.Red != "" && r.Black != "":
+		s = fmt.Sprintf("red on the %s; black on the %s", spoken(r.Red), spoken(r.Black))
+	case r.Red != "":
+		s = "red on the " + spoken(r.Red)
+	}
+	if m := meterOn(r.Meter); m != "" {
+		if s != "" {
+			s += "; "
+		}
+		s += m
+	}
+	return sentence(s)
+}
+
+func meterOn(function string) string {
+	switch function {
+	case "volts_dc":
+		return "meter on DC volts"
+	case "volts_ac":
+		return "meter on AC volts"
+	case "amps_clamp":
+		return "clamp meter on DC amperes, zeroed first"
+	case "amps_dc":
+		return "meter in series on DC amperes"
+	case "ohms":
+		return "meter on ohms, nothing live"
+	case "", "none":
+		return ""
+	}
+	return spoken(function)
+}
+
+// held says which figure of a moving display is wanted.
+func held(hold string) string {
+	switch hold {
+	case "":
+		return ""
+	case "settled":
+		return "the figure once the display has settled"
+	case "plateau":
+		return "the figure the display keeps returning to; leave out the first second"
+	case "lowest":
+		return "the lowest figure the meter held"
+	case "highest":
+		return "the highest figure the meter held"
+	case "ripple":
+		return "the AC figure"
+	case "first":
+		return "the first steady figure"
+	}
+	if at, ok := strings.CutPrefix(hold, "at: "); ok {
+		return "the figure at " + at
+	}
+	return spoken(hold)
+}
+
+// vehicle says what state the vehicle must be in: "key off, doors closed".
+func vehicle(states map[string]string) string {
+	var out []string
+	for _, key := range slices.Sorted(maps.Keys(states)) {
+		word := spoken(states[key])
+		if !strings.Contains(word, spoken(key)) {
+			word = spoken(key) + " " + word
+		}
+		out = append(out, word)
+	}
+	return strings.Join(out, ", ")
+}
+
+// asks is the question with its unit and the word it can be typed under.
+func asks(r *engine.Reading) string {
+	s := r.Ask
+	if r.Number() && r.Unit.Name != "1" {
+		s += ", in " + r.Unit.Name
+	}
+	if r.Short != "" && r.Short != r.Ask {
+		s += " (" + r.Short + ")"
+	}
+	return s
+}
+
+func titles(findings []*engine.Finding) []string {
+	out := make([]string, len(findings))
+	for i, f := range findings {
+		out[i] = f.Title
+	}
+	return out
+}
