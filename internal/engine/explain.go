@@ -13,11 +13,21 @@ type Explanation struct {
 	Rules       []Comparison // what it was held against
 	Foil        string       // nearest other branch and why not
 	Flip        string       // smallest change that would have taken the other branch
+	FlipTo      *Flip        // the same as data; nil when no change of one answer would have
 	Sure        string       // how sure: clear, close and how it was settled
 	Clears      []string     // finding titles ruled out, only by the author's `clears`
 	NotYet      string       // what this says nothing about
 	Next        string       // what comes next and why
 	Provisional bool
+}
+
+// Flip is the smallest change of one answer that would have led to another
+// branch, all other answers at their best values.
+type Flip struct {
+	Reading *Reading
+	Value   float64 // base units, for a number
+	Choice  string  // for a choice
+	Branch  *Branch
 }
 
 // Fact is one reading as the explanation shows it.

@@ -32,7 +32,7 @@ func (w *Walk) explain(d *decision) *Explanation {
 	if x.Claim == "" {
 		x.Claim = fromRules(d, x.Rules)
 	}
-	x.Foil, x.Flip = w.foil(d)
+	w.foil(d, x)
 	x.Sure = sure(d)
 	for _, f := range d.clears() {
 		x.Clears = append(x.Clears, f.Title)
@@ -517,81 +517,6 @@ func (w *Walk) limitName(l *eval.Linear) string {
 		}
 	}
 	return strings.Join(out, ", ")
-}
-
-// foil is the branch that came nearest to being taken instead, why it was not,
-// and the smallest change that would have taken it.
-func (w *Walk) foil(d *decision) (foil, flip string) {
-	st := d.step
-	best, score := -1, math.Inf(1)
-	atom := -1
-	for i, b := range st.Branches {
-		if b == d.branch || b.Guard == nil || d.trace == nil {
-			continue
-		}
-		at, far := w.distance(d, b)
-		if far < score {
-			best, score, atom = i, far, at
-		}
-	}
-	if best < 0 {
-		return "", ""
-	}
-	b := st.Branches[best]
-	foil = "Not \"" + targetTitle(b.To) + "\""
-	if atom < 0 {
-		return sentence(foil), ""
-	}
-	a, t := st.decide.prog.Atoms[atom], d.trace[atom]
-	switch a.Kind {
-	case eval.OneOf:
-		words := strings.Join(a.Var.Words(a.Set), " or ")
-		foil += ": that needs " + nameOf(a.Var) + " to be " + words
-		if b.Guard.Verdict(d.trace) != eval.Open {
-			flip = upperFirst(nameOf(a.Var)) + " \"" + words + "\" would have led there instead"
-		}
-	case eval.Compare:
-		foil, flip = w.numberFoil(foil, a, t)
-	}
-	return sentence(foil), sentence(flip)
-}
-
-// numberFoil words the foil of a comparison of numbers.
-func (w *Walk) numberFoil(foil string, a *eval.Atom, t eval.Trace) (string, string) {
-	if t.Verdict == eval.Unknown {
-		return foil, ""
-	}
-	left, right, written := sides(a)
-	r := right.Over(w.s.env.Values)
-	u := w.unitFor(a)
-	limit := showPlain(r.Best, u)
-	far := map[string]string{"is below": "under " + limit, "is at or above": limit + " or more", "is above": "more than " + limit,
-		"is at or below": limit + " or less"}[isWords(written, eval.Trace{Nominal: !t.Nominal})]
-	l := left.Over(w.s.env.Values)
-	foil += ": that needs " + far + " for " + w.nameOf(left)
-	flip := fmt.Sprintf("%s, %s away from what was read, would have led there instead", upperFirst(far), showWidth2(math.Abs(l.Best-r.Best), u))
-	return foil, flip
-}
-
-// distance is how far, in multiples of the doubt, the answers are from a branch,
-// and the comparison that keeps it away.
-func (w *Walk) distance(d *decision, b *Branch) (atom int, far float64) {
-	atom = -1
-	for _, i := range b.Guard.Deciding(d.trace) {
-		t := d.trace[i]
-		f := 1e6 // a choice is not near or far
-		if d.step.decide.prog.Atoms[i].Kind == eval.Compare && t.Verdict != eval.Unknown {
-			margin, doubt := t.Margin()
-			f = margin / math.Max(doubt, 1e-6)
-		}
-		if atom < 0 || f > far {
-			atom, far = i, f
-		}
-	}
-	if atom < 0 {
-		far = 1e9
-	}
-	return atom, far
 }
 
 func targetTitle(to Target) string {

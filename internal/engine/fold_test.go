@@ -355,7 +355,12 @@ func TestTheStraightWayComesToTheSameEnd(t *testing.T) {
 			}
 			c, err := tree.Column(r.ID)
 			require.NoError(t, err)
-			require.Nil(t, run.Put(c, drawAnswer(t, r)))
+			a := drawAnswer(t, r)
+			if r.Number() && rapid.IntRange(0, 4).Draw(t, r.ID+" likely") > 0 {
+				a.Held = ""
+				a.Value = map[string]float64{"rest_voltage": 12.7, "battery_temp": 18, "crank_voltage": 11.2, "earth_drop": 0.15, "crank_current": 160}[r.ID]
+			}
+			require.Nil(t, run.Put(c, a))
 		}
 		quick := run.Run()
 		if run.ran {
