@@ -150,6 +150,9 @@ func (b *builder) declare() {
 	b.each("reading", func(d *document) *table { return d.readings }, b.reading)
 	b.each("limit", func(d *document) *table { return d.limits }, b.limit)
 	b.stepTakes()
+	for _, d := range b.docs {
+		b.s.sums = append(b.s.sums, d.values.names()...)
+	}
 	b.each("value", func(d *document) *table { return d.values }, b.value)
 	b.each("reading", func(d *document) *table { return d.readings }, b.readingTexts)
 	for _, d := range b.docs {

@@ -546,7 +546,6 @@ func (b *builder) value(e *entry) {
 	}
 	b.s.values[e.id] = v
 	b.t.Values = append(b.t.Values, v)
-	b.compile = map[string]*eval.Compiler{} // the new name must be seen
 }
 
 // text reads an author's text with names in braces.

@@ -16,6 +16,7 @@ type scope struct {
 	takes  map[string]*eval.Var   // "full step id.reading", made when first named
 	byVar  map[*eval.Var]*Reading // of readings and takes
 	slots  int
+	sums   []string // names of all values, those not made yet included
 }
 
 func newScope() *scope {
@@ -99,7 +100,7 @@ func (v *view) Env() map[string]any {
 	for name, r := range v.vars {
 		env[name] = sample(r)
 	}
-	for name := range v.values {
+	for _, name := range v.sums {
 		env[name] = 0.0
 	}
 	for name := range v.limits {

@@ -5,6 +5,9 @@ import "unicode"
 // harmless tells that a character can be printed without doing anything to the terminal or to the
 // order of the text. Two joiners are harmless, because some scripts are not written without them.
 func harmless(r rune) bool {
+	if r >= ' ' && r <= '~' {
+		return true // what nearly all text is made of
+	}
 	const nonJoiner, joiner = '\u200c', '\u200d'
 	if r == nonJoiner || r == joiner {
 		return true

@@ -93,7 +93,7 @@ func (t trapper) properties(n *yaml.Node) {
 var notFinite = regexp.MustCompile(`^[-+]?\.(?i:inf|nan)$`)
 
 func (t trapper) scalar(n *yaml.Node) {
-	if isPlain(n) && notFinite.MatchString(n.Value) {
+	if isPlain(n) && strings.Contains(n.Value, ".") && notFinite.MatchString(n.Value) {
 		t.faults.Add("not-finite", t.At(n), t.Width(n), "%q is no number that can be worked with: write a number", n.Value)
 	}
 	if isPlain(n) {
@@ -265,13 +265,29 @@ func quoted(text string) string {
 // for a piece of it.
 var guardKeys = []string{"if", "holds"}
 
+// plainEnd is the index behind a plain scalar. Most stand on one line as they are
+// read, and need no scan.
+func (t trapper) plainEnd(n *yaml.Node) int {
+	i := t.start(n)
+	for _, r := range n.Value {
+		if i >= len(t.runes) || t.runes[i] != r {
+			return t.end(n)
+		}
+		i++
+	}
+	if i < len(t.runes) && t.runes[i] != '\n' && t.runes[i] != '\r' {
+		return i
+	}
+	return t.end(n)
+}
+
 // cutByHash reports a text without quotes that ends at " #", where the author may have meant the "#"
 // as part of it: when no blank follows the "#", or when it cuts a guard inside braces.
 func (t trapper) cutByHash(key, value *yaml.Node, flow bool) {
 	if !isPlain(value) || value.Value == "" {
 		return
 	}
-	i := t.end(value)
+	i := t.plainEnd(value)
 	hash := i
 	for hash < len(t.runes) && (t.runes[hash] == ' ' || t.runes[hash] == '\t') {
 		hash++

@@ -1,0 +1,57 @@
+package engine
+
+import "deadflat/internal/eval"
+
+// What a proof needs to see of a tree, to read and not to change.
+
+// Program is the step's branches as one list of comparisons.
+func (s *Step) Program() *eval.Program { return s.decide.prog }
+
+// Rules are the hazard rules that guard the step.
+func (s *Step) Rules() []*Rule { return s.rules }
+
+// Betters are the tests that a close call at the step may lead to.
+func (s *Step) Betters() []*Step { return s.betters }
+
+// DoneIndex is the index by which done(step) goes.
+func (s *Step) DoneIndex() int { return s.born }
+
+// Asks reports whether the step has something to ask or to be done.
+func (s *Step) Asks() bool { return s.asks() }
+
+// DeclaredIn is the name of the tree that declares the step, and Prefix the path
+// of the sub-trees through which it is laid in: "recharge/", or nothing.
+func (s *Step) DeclaredIn() string { return s.subtree }
+
+// Prefix is the path of sub-trees before the step's own name, "" or "recharge/".
+func (s *Step) Prefix() string { return s.prefix }
+
+// FieldOf is one field of a step: a reading it takes or records.
+type FieldOf struct {
+	Reading  *Reading
+	Slot     int // of the take at this step when a guard names it, else -1
+	Optional bool
+}
+
+// Fields lists what the step asks for, records included.
+func (s *Step) Fields() []FieldOf {
+	out := make([]FieldOf, len(s.takes))
+	for i, tk := range s.takes {
+		out[i] = FieldOf{Reading: tk.reading, Slot: tk.slot, Optional: tk.optional}
+	}
+	return out
+}
+
+// MakesStale reports whether a step of this kind makes the readings taken before
+// it old news.
+func (k Kind) MakesStale() bool { return k.makesStale() }
+
+// Slots is how many values the tree's expressions look into: one for each
+// reading, by its Index, and one for each take that a guard names.
+func (t *Tree) Slots() int { return t.slots }
+
+// ReadingOf is the reading behind a variable of the tree's expressions.
+func (t *Tree) ReadingOf(v *eval.Var) *Reading { return t.scope.byVar[v] }
+
+// Files names the files the tree was resolved from.
+func (t *Tree) Files() []string { return t.sources }
