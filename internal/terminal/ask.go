@@ -85,7 +85,11 @@ func instruction(p *engine.Prompt, timed bool) []part {
 // placing is where the meter goes for a field and how the vehicle must stand.
 func placing(f engine.Field) []part {
 	r := f.Reading
-	parts := say(plainText, "Meter", probes(r))
+	label := "Meter"
+	if r.Red == "" && r.Clamp == "" {
+		label = "Use"
+	}
+	parts := say(plainText, label, probes(r))
 	parts = append(parts, say(plainText, "Vehicle", sentence(vehicle(r.Vehicle)))...)
 	return append(parts, say(plainText, "Take", sentence(held(r.Hold)))...)
 }
@@ -97,6 +101,17 @@ func expected(f engine.Field) []part {
 		parts = append(parts, part{plainText, "Before", sentence(f.Before.Text)})
 	}
 	return parts
+}
+
+// passing says how a reading may be passed over.
+func passing(p *engine.Prompt, f engine.Field) []part {
+	switch {
+	case decidesNothing(p, f.Reading):
+		return say(plainText, "", "For the report only; Enter leaves it out.")
+	case f.Optional:
+		return say(plainText, "", "Optional; skip or + leaves it out.")
+	}
+	return nil
 }
 
 // then names the other open readings of the step, for whoever types several on

@@ -74,6 +74,7 @@ func newForm(s *session, typed map[string]string, width int) *form {
 	// The border at its left comes on top of the width.
 	f.huh = huh.NewForm(f.group).WithTheme(theme()).WithKeyMap(keys).WithWidth(width - 1)
 	f.huh.Init()
+	f.huh.Update(nil) // a list learns its height at its first message
 	if fd := f.fields[0]; fd.ahead != "" {
 		f.find(fd)
 	}
@@ -124,7 +125,8 @@ func choices(fd engine.Field, brief bool) []option {
 		options = append(options, option{clean(shown), strconv.Itoa(i + 1)})
 	}
 	if r.Unsure {
-		options = append(options, option{"not sure", "not sure"})
+		n := strconv.Itoa(len(r.Choices) + 1)
+		options = append(options, option{n + " not sure", n})
 	}
 	if fd.Optional {
 		options = append(options, option{"+ leave it out", "skip"})

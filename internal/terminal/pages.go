@@ -28,12 +28,12 @@ func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, erro
 }
 
 // how is the long text: the instruction and everything known of each field.
-func how(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, error) {
 	if p.Step == nil {
 		return refuse("no step is open"), nil
 	}
 	pg := &page{head: "How: " + p.Step.Title, parts: append(cautions(p), instruction(p, false)...)}
-	for _, f := range p.Fields {
+	for _, f := range focusFirst(p.Fields, focus) {
 		r := f.Reading
 		pg.parts = append(pg.parts, part{kind: gap}, part{title, "", asks(r)})
 		pg.parts = append(pg.parts, say(plainText, "", sentence(f.How))...)

@@ -200,15 +200,9 @@ func (f *plain) about(p *engine.Prompt, fd engine.Field) []part {
 		parts = append(parts, part{choice, "", fmt.Sprintf("%d %s%s", i+1, c, about)})
 	}
 	if fd.Reading.Unsure {
-		parts = append(parts, part{plainText, "", "or: not sure"})
+		parts = append(parts, part{choice, "", fmt.Sprintf("%d not sure", len(fd.Reading.Choices)+1)})
 	}
-	switch {
-	case decidesNothing(p, fd.Reading):
-		parts = append(parts, part{plainText, "", "For the report only; Enter leaves it out."})
-	case fd.Optional:
-		parts = append(parts, part{plainText, "", "Optional: skip or + leaves it out."})
-	}
-	return parts
+	return append(parts, passing(p, fd)...)
 }
 
 func (f *plain) question(ask string) error { return askLine(f.o.Err, ask, f.width) }

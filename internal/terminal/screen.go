@@ -157,8 +157,9 @@ func (m *screen) key(msg tea.KeyMsg) tea.Cmd {
 	return m.form.key(msg)
 }
 
-// turn handles a key on a page. Letters and digits close it and count as
-// typed, so that a fast worker need not wait.
+// turn handles a key on a page. Enter goes on to what has not been read, then
+// to the next question. Letters and digits close the page and count as typed,
+// so that a fast worker need not wait.
 func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
 	switch msg.Type {
 	case tea.KeyUp:
@@ -167,6 +168,12 @@ func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
 	case tea.KeyDown:
 		m.top++
 		return nil
+	case tea.KeyEnter:
+		all, room := len(lay(m.pages[0].parts, m.width)), m.pageRoom()
+		if all > room && m.top+room-1 < all {
+			m.top += room - 1
+			return nil
+		}
 	}
 	m.pages, m.top = m.pages[1:], 0
 	if msg.Type == tea.KeyRunes && len(m.pages) == 0 {
@@ -211,14 +218,24 @@ func (m *screen) submit(line string) tea.Cmd {
 	return tea.Batch(cmd, m.form.huh.Init())
 }
 
-// explain shows the decisions: a line each in brief, else a page to be read.
+// explain shows the decisions of one answer: a line each in brief, else one
+// page to be read.
 func (m *screen) explain(r reply) {
-	for _, e := range r.decided {
-		if m.o.Brief {
+	pg := &page{}
+	for i, e := range r.decided {
+		switch {
+		case m.o.Brief:
 			m.said = append(m.said, inBrief(e))
 			continue
+		case i == 0:
+			pg.head = e.Step.Title
+		default:
+			pg.parts = append(pg.parts, part{kind: gap}, part{title, "", e.Step.Title})
 		}
-		m.pages = append(m.pages, &page{head: e.Step.Title, parts: inFull(e)})
+		pg.parts = append(pg.parts, inFull(e)...)
+	}
+	if len(pg.parts) > 0 {
+		m.pages = append(m.pages, pg)
 	}
 }
 

@@ -324,7 +324,9 @@ func readThrough(t assert.TestingT, s *sitter, width, height int) (seen string) 
 		}
 	}
 	if page {
+		left := len(s.pages)
 		s.press(tea.KeyEnter)
+		assert.Len(t, s.pages, left-1, "Enter at the end of a page closes it")
 	}
 	return seen
 }

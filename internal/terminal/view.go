@@ -127,6 +127,7 @@ func (m *screen) body(p *engine.Prompt) []string {
 		return lines
 	}
 	lines = append(lines, paintAll(placing(*fd), m.width)...)
+	lines = append(lines, paintAll(passing(p, *fd), m.width)...)
 	if len(m.form.fields) == 1 {
 		lines = append(lines, paintAll(then(p, fd.Reading), m.width)...)
 	}
@@ -213,11 +214,23 @@ func (m *screen) keys(p *engine.Prompt) []string {
 }
 
 func (m *screen) pageView(pg *page) string {
-	head := paintAll(append(say(title, "", pg.head), part{kind: gap}), m.width)
-	keys := paintAll(say(state, "", "Enter goes on | arrows turn | Ctrl-C pause"), m.width)
-	lines := append(head, m.fit(paintAll(pg.parts, m.width), m.height-len(head)-len(keys))...)
+	keys := m.pageKeys()
+	lines := append(m.pageHead(pg), m.fit(paintAll(pg.parts, m.width), m.pageRoom())...)
 	for len(lines) < m.height-len(keys) {
 		lines = append(lines, "")
 	}
 	return strings.Join(append(lines, keys...), "\n")
+}
+
+func (m *screen) pageHead(pg *page) []string {
+	return paintAll(append(say(title, "", pg.head), part{kind: gap}), m.width)
+}
+
+func (m *screen) pageKeys() []string {
+	return paintAll(say(state, "", "Enter goes on | arrows turn | Ctrl-C pause"), m.width)
+}
+
+// pageRoom is how many lines of the page on top can be shown.
+func (m *screen) pageRoom() int {
+	return m.height - len(m.pageHead(m.pages[0])) - len(m.pageKeys())
 }
