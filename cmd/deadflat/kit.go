@@ -54,7 +54,7 @@ type kitOnDisk struct {
 }
 
 func readKit(path string) (engine.Kit, error) {
-	data, err := os.ReadFile(path)
+	data, err := readBoundedFile(path)
 	if err != nil {
 		return engine.Kit{}, err
 	}

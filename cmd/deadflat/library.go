@@ -128,11 +128,8 @@ func readSources(path string) ([]engine.Source, error) {
 	if info.IsDir() {
 		return sourcesIn(os.DirFS(path), ".", path)
 	}
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return nil, err
-	}
-	return []engine.Source{{Name: path, Data: data}}, nil
+	data, err := readBoundedFile(path)
+	return []engine.Source{{Name: path, Data: data}}, err
 }
 
 // sourcesIn reads the YAML files under a folder; shown is the folder's name in
@@ -143,7 +140,12 @@ func sourcesIn(files fs.FS, folder, shown string) ([]engine.Source, error) {
 		if err != nil || d.IsDir() || !isYAML(path) {
 			return err
 		}
-		data, err := fs.ReadFile(files, path)
+		f, err := files.Open(path)
+		if err != nil {
+			return err
+		}
+		defer f.Close()
+		data, err := readBounded(f)
 		if err != nil {
 			return err
 		}
@@ -154,6 +156,22 @@ func sourcesIn(files fs.FS, folder, shown string) ([]engine.Source, error) {
 		return nil, fmt.Errorf("%q: %w", shown, err)
 	}
 	return out, nil
+}
+
+// maxRead bounds what is read of one file. It is more than any reader of YAML
+// here takes, so what is too long is still seen to be.
+const maxRead = 2 << 20
+
+func readBounded(r io.Reader) ([]byte, error) { return io.ReadAll(io.LimitReader(r, maxRead)) }
+
+// readBoundedFile reads a file of a person's own.
+func readBoundedFile(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return readBounded(f)
 }
 
 func isYAML(path string) bool {

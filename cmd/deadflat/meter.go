@@ -38,7 +38,7 @@ func chooseMeter(flag string, kit *engine.Kit, errs io.Writer) (chosenMeter, err
 	if !strings.ContainsRune(name, os.PathSeparator) && !isYAML(name) {
 		return chosenMeter{}, usage("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, meterNames()), strings.Join(meterNames(), ", "))
 	}
-	data, err := os.ReadFile(name)
+	data, err := readBoundedFile(name)
 	if err != nil {
 		return chosenMeter{}, err
 	}

@@ -64,7 +64,7 @@ func Create(path string, b Begin) (*File, error) {
 // Open takes a job for writing and reads it. A torn last line is cut off the
 // file and counted in Job.Torn.
 func Open(path string) (*File, *Job, error) {
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, err := openRegular(path, os.O_RDWR)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -25,7 +25,7 @@ type Job struct {
 // Read reads a job without taking it for writing: for reports and lists. A torn
 // last line is left out and counted in Torn; the file stays as it is.
 func Read(path string) (*Job, error) {
-	f, err := os.Open(path)
+	f, err := openRegular(path, os.O_RDONLY)
 	if err != nil {
 		return nil, err
 	}
@@ -42,15 +42,21 @@ func Read(path string) (*Job, error) {
 	return j, nil
 }
 
-// readFile takes a regular file of bounded size apart.
-func readFile(f *os.File) (*parsed, error) {
-	info, err := f.Stat()
+// openRegular opens a file after a look at what it is: opening a pipe would
+// wait for somebody to write into it.
+func openRegular(path string, flag int) (*os.File, error) {
+	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err
 	}
 	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%w: it is not a regular file", ErrNotJob)
+		return nil, fmt.Errorf("%q is %w: it is not a regular file", path, ErrNotJob)
 	}
+	return os.OpenFile(path, flag, 0)
+}
+
+// readFile takes a file of bounded size apart.
+func readFile(f *os.File) (*parsed, error) {
 	data, err := io.ReadAll(io.LimitReader(f, maxFile+1))
 	if err != nil {
 		return nil, err

@@ -54,7 +54,7 @@ type loaded struct {
 }
 
 func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded) error {
-	f, err := os.Open(path)
+	f, err := openRegular(path, os.O_RDONLY)
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,257 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"deadflat/internal/leadacid"
+	"deadflat/internal/source"
+)
+
+const calcHelp = `Work one thing out by the trade's arithmetic, without a walk.
+
+"deadflat calc" lists what there is. A name alone says what it takes. A value is
+typed as in a walk, with or without its unit, and with its doubt if it has one:
+12.4, "12.4 V", "12.4 ± 0.05", 12.3..12.5. The answer is a range that covers the
+doubt of the values and what the sources disagree about. A name, a key or a word
+may be cut short as long as only one begins so.
+
+` + exitHelp + `
+Here 1 means that the numbers put in cannot be true together.`
+
+const calcExamples = `  deadflat calc
+  deadflat calc charge_from_voltage
+  deadflat calc charge_from_voltage rest_voltage=12.45 chemistry=agm battery_temp=5
+  deadflat calc internal_resistance first_voltage=12.6±0.01 second_voltage=10.4±0.01 second_current=200±2 --explain
+  deadflat calc replacement list=stock.csv chem=agm box=LN3 layout=right hold=B13 cap=70 rating=760 standard=en`
+
+// calcFlags are the choices of one run of calc.
+type calcFlags struct{ explain, json bool }
+
+func newCalc(s streams) *cobra.Command {
+	var f calcFlags
+	c := &cobra.Command{
+		Use:               "calc [NAME [KEY=VALUE]...]",
+		Short:             "Work one thing out: state of charge, load test, drops, charging, draw",
+		Long:              calcHelp,
+		Example:           calcExamples,
+		ValidArgsFunction: completeCalc,
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := apart(c, "explain", "json"); err != nil {
+				return err
+			}
+			if len(args) == 0 {
+				return listFunctions(s.out)
+			}
+			return f.run(s, args[0], args[1:])
+		},
+	}
+	c.Flags().BoolVar(&f.explain, "explain", false, "print the formula, what was put in, and every number it rests on with its source")
+	c.Flags().BoolVar(&f.json, "json", false, "write JSON")
+	return c
+}
+
+func (f *calcFlags) run(s streams, name string, words []string) error {
+	fn, err := functionNamed(name)
+	if err != nil {
+		return err
+	}
+	args, err := readArgs(fn, words)
+	if err != nil {
+		return err
+	}
+	result, err := fn.Run(args.values)
+	var missing *leadacid.MissingError
+	switch {
+	case errors.As(err, &missing) && len(words) == 0:
+		return describe(s.out, fn)
+	case errors.As(err, &missing):
+		return usage("%w", err)
+	case err != nil:
+		sayImpossible(s.err, args.file, err)
+		return errFaults
+	}
+	if f.json {
+		return writeCalcJSON(s.out, fn, result)
+	}
+	var b strings.Builder
+	writeResult(&b, result)
+	if f.explain {
+		writeGrounds(&b, fn, result)
+	}
+	_, err = io.WriteString(s.out, b.String())
+	return err
+}
+
+// sayImpossible prints why nothing was worked out; faults of a list one a line,
+// with their place.
+func sayImpossible(w io.Writer, file string, err error) {
+	var faults leadacid.ListFaults
+	if !errors.As(err, &faults) {
+		fmt.Fprintf(w, "deadflat: %s\n", err)
+		return
+	}
+	for _, f := range faults {
+		fmt.Fprintf(w, "%s:%d: %s\n", file, f.Line, f.Message)
+	}
+}
+
+// functionNamed finds a function by its name or an unmistakable beginning of it.
+func functionNamed(name string) (*leadacid.Function, error) {
+	var names []string
+	for _, f := range leadacid.All() {
+		names = append(names, f.Name)
+	}
+	full, hint := pick(name, names)
+	if full == "" {
+		return nil, usage("there is no calculation %q%s; \"deadflat calc\" lists them", name, hint)
+	}
+	return leadacid.Find(full), nil
+}
+
+// pick finds the known word that was meant: the word itself, whatever its case
+// and whether it is written with - or _, or the only one that begins so. Without
+// one it gives "", and what to say of it.
+func pick(word string, known []string) (full, hint string) {
+	plain := strings.ReplaceAll(strings.ToLower(word), "-", "_")
+	var begin []string
+	for _, k := range known {
+		low := strings.ToLower(k)
+		if low == plain {
+			return k, ""
+		}
+		if plain != "" && strings.HasPrefix(low, plain) {
+			begin = append(begin, k)
+		}
+	}
+	switch len(begin) {
+	case 0:
+		return "", source.DidYouMean(word, known)
+	case 1:
+		return begin[0], ""
+	}
+	return "", fmt.Sprintf(": it can be %s", strings.Join(begin, " or "))
+}
+
+// given is what stands on the command line for a function.
+type given struct {
+	values leadacid.Args
+	file   string // path of the file among them
+}
+
+// readArgs reads KEY=VALUE words. A word without "=" goes on with the value
+// before it, so that "battery_temp=5 C" needs no quotation marks.
+func readArgs(fn *leadacid.Function, words []string) (given, error) {
+	g := given{values: leadacid.Args{}}
+	for len(words) > 0 {
+		key, value, ok := strings.Cut(words[0], "=")
+		if !ok {
+			return g, usage("%q is no KEY=VALUE; %s takes %s", words[0], fn.Name, strings.Join(paramNames(fn), ", "))
+		}
+		for words = words[1:]; len(words) > 0 && !strings.Contains(words[0], "="); words = words[1:] {
+			value += " " + words[0]
+		}
+		if err := g.take(fn, key, value); err != nil {
+			return g, err
+		}
+	}
+	return g, nil
+}
+
+func (g *given) take(fn *leadacid.Function, key, value string) error {
+	name, hint := pick(key, paramNames(fn))
+	if name == "" {
+		return usage("%s takes no %q%s; it takes %s", fn.Name, key, hint, strings.Join(paramNames(fn), ", "))
+	}
+	if _, twice := g.values[name]; twice {
+		return usage("%s is given twice", name)
+	}
+	var arg leadacid.Arg
+	var err error
+	switch p := paramNamed(fn, name); {
+	case p.File:
+		arg.Word, err = readList(value)
+		g.file = value
+	case p.Number():
+		arg.Range, err = leadacid.ReadRange(value, p.Unit)
+		if err != nil {
+			err = usage("%s: %w", name, err)
+		}
+	default:
+		if arg.Word, hint = pick(value, p.Choices); arg.Word == "" {
+			err = usage("%s is %q%s; expected one of %s", name, value, hint, strings.Join(p.Choices, ", "))
+		}
+	}
+	g.values[name] = arg
+	return err
+}
+
+// mostListBytes is as much as is read of a list: one byte more than is allowed,
+// so that a list which is too long is seen to be.
+const mostListBytes = 1<<20 + 1
+
+func readList(path string) (string, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return "", err
+	}
+	defer file.Close()
+	text, err := io.ReadAll(io.LimitReader(file, mostListBytes))
+	return string(text), err
+}
+
+func paramNames(fn *leadacid.Function) []string {
+	var names []string
+	for _, p := range fn.Params {
+		names = append(names, p.Name)
+	}
+	return names
+}
+
+func paramNamed(fn *leadacid.Function, name string) leadacid.Param {
+	for _, p := range fn.Params {
+		if p.Name == name {
+			return p
+		}
+	}
+	return leadacid.Param{}
+}
+
+func listFunctions(w io.Writer) error {
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	topic := ""
+	for _, f := range leadacid.All() {
+		if f.Topic != topic {
+			if topic != "" {
+				fmt.Fprintln(table)
+			}
+			topic = f.Topic
+			fmt.Fprintln(table, topic)
+		}
+		fmt.Fprintf(table, "  %s\t%s\n", f.Name, f.Title)
+	}
+	return table.Flush()
+}
+
+// completeCalc offers names, then keys. It prints nothing.
+func completeCalc(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	var words []string
+	if len(args) == 0 {
+		for _, f := range leadacid.All() {
+			words = append(words, f.Name)
+		}
+		return words, cobra.ShellCompDirectiveNoFileComp
+	}
+	if fn := leadacid.Find(args[0]); fn != nil {
+		for _, name := range paramNames(fn) {
+			words = append(words, name+"=")
+		}
+	}
+	return words, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+}

@@ -1,0 +1,127 @@
+package main
+
+import (
+	"encoding/json"
+	"io"
+
+	"deadflat/internal/leadacid"
+)
+
+// calcJSON is a result as JSON; its numbers are in the units beside them.
+type calcJSON struct {
+	Function   string          `json:"function"`
+	Title      string          `json:"title"`
+	Inputs     []calcInput     `json:"inputs"`
+	Values     []calcValue     `json:"values"`
+	Says       []string        `json:"says,omitempty"`
+	Opinions   []calcOpinion   `json:"opinions,omitempty"`
+	Candidates []calcCandidate `json:"candidates,omitempty"`
+	Formula    string          `json:"formula"`
+	Source     calcSource      `json:"source"`
+	Figures    []calcFigure    `json:"figures,omitempty"`
+	Tables     []calcTable     `json:"tables,omitempty"`
+}
+
+type calcRange struct {
+	Lo   float64 `json:"lo"`
+	Best float64 `json:"best"`
+	Hi   float64 `json:"hi"`
+	Unit string  `json:"unit"`
+}
+
+type calcSource struct {
+	Source     string `json:"source"`
+	Confidence string `json:"confidence"`
+}
+
+type calcInput struct {
+	Name    string     `json:"name"`
+	Number  *calcRange `json:"number,omitempty"`
+	Word    string     `json:"word,omitempty"`
+	Assumed bool       `json:"assumed,omitempty"`
+}
+
+type calcValue struct {
+	Name  string `json:"name"`
+	Title string `json:"title"`
+	calcRange
+}
+
+type calcOpinion struct {
+	Of   string `json:"of"`
+	Says string `json:"says"`
+	calcRange
+	calcSource
+}
+
+type calcFigure struct {
+	Name string `json:"name"`
+	calcRange
+	calcSource
+}
+
+type calcTable struct {
+	Name string       `json:"name"`
+	Over string       `json:"over"`
+	Unit string       `json:"unit"`
+	Rows [][2]float64 `json:"rows"`
+	calcSource
+}
+
+type calcCandidate struct {
+	Name   string      `json:"name"`
+	Fits   string      `json:"fits"` // yes, no, open
+	Checks []calcCheck `json:"checks"`
+}
+
+type calcCheck struct {
+	What string `json:"what"`
+	Fits string `json:"fits"`
+	Why  string `json:"why"`
+}
+
+func ranged(r leadacid.Range, unit string) calcRange { return calcRange{r.Lo, r.Best, r.Hi, unit} }
+
+func sourced(s leadacid.Source) calcSource { return calcSource{s.Text, string(s.Confidence)} }
+
+func writeCalcJSON(w io.Writer, fn *leadacid.Function, r leadacid.Result) error {
+	out := calcJSON{Function: fn.Name, Title: fn.Title, Inputs: []calcInput{}, Values: []calcValue{}, Says: r.Says, Formula: fn.Formula, Source: sourced(fn.Source)}
+	for _, in := range r.Inputs {
+		c := calcInput{Name: in.Param.Name, Assumed: in.Assumed}
+		switch {
+		case in.Param.Number():
+			n := ranged(in.Arg.Range, in.Param.Unit)
+			c.Number = &n
+		case !in.Param.File:
+			c.Word = in.Arg.Word
+		}
+		out.Inputs = append(out.Inputs, c)
+	}
+	for _, v := range r.Values {
+		out.Values = append(out.Values, calcValue{v.Name, v.Title, ranged(v.Range, v.Unit)})
+	}
+	for _, o := range r.Opinions {
+		out.Opinions = append(out.Opinions, calcOpinion{o.Of, o.Says, ranged(o.Range, valueOf(r, o.Of).Unit), sourced(o.Source)})
+	}
+	for _, f := range fn.Figures {
+		out.Figures = append(out.Figures, calcFigure{f.Name, ranged(f.Range, f.Unit), sourced(f.Source)})
+	}
+	for _, t := range fn.Tables {
+		out.Tables = append(out.Tables, calcTable{t.Name, t.Over, t.Unit, t.Rows, sourced(t.Source)})
+	}
+	for _, j := range r.Candidates {
+		c := calcCandidate{Name: j.Battery.Name, Fits: fitsWord(j.Fits)}
+		for _, check := range j.Checks {
+			c.Checks = append(c.Checks, calcCheck{check.What, fitsWord(check.Fits), check.Why})
+		}
+		out.Candidates = append(out.Candidates, c)
+	}
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(out)
+}
+
+func fitsWord(v leadacid.Verdict) string {
+	return map[leadacid.Verdict]string{leadacid.Yes: "yes", leadacid.No: "no", leadacid.Open: "open"}[v]
+}
