@@ -35,12 +35,11 @@ type worked struct {
 	Way       []string          `yaml:"way"`   // the steps that asked something
 	Forms     int               `yaml:"forms"` // no more forms than this
 	Clears    []string          `yaml:"clears"`
-	Asks      []string          `yaml:"asks_not"` // readings that must not be asked for
+	AsksNot   []string          `yaml:"asks_not"` // readings that must not be asked for
 }
 
 type caseFile struct {
 	Cases string            `yaml:"cases"`
-	About string            `yaml:"about"`
 	Usual map[string]string `yaml:"usual"`
 	List  []worked          `yaml:"list"`
 }
@@ -114,11 +113,24 @@ func TestCases(t *testing.T) {
 			t.Run(f.Cases+"/"+c.Case, func(t *testing.T) { run(t, tree, f, c, seen) })
 		}
 	}
+	for finding, forms := range seen.forms {
+		assert.LessOrEqual(t, forms, budget(finding), "the shortest case that ends in %q", finding)
+	}
 	for _, tree := range lib.Trees() {
 		for _, missing := range seen.missing(tree) {
 			t.Errorf("no worked case comes to this: %s", missing)
 		}
 	}
+}
+
+// budget is how many forms the quickest way to a finding may take: a vehicle that
+// cranks well is given back after 7 or fewer, any other finding stands after 10.
+func budget(finding string) int {
+	switch finding {
+	case "cranks_no_fire", "no_fault_found", "intermittent":
+		return 7
+	}
+	return 10
 }
 
 // run walks one case and holds the outcome against it.
@@ -148,10 +160,10 @@ func run(t *testing.T, tree *engine.Tree, f caseFile, c worked, seen *coverage) 
 	for name := range c.Readings {
 		assert.True(t, a.used[name], "%q is given and never asked for (way: %s)", name, strings.Join(a.way, ", "))
 	}
-	for _, name := range c.Asks {
+	for _, name := range c.AsksNot {
 		assert.False(t, a.asked[name], "%q is asked for", name)
 	}
-	seen.note(record)
+	seen.note(record, len(a.way))
 }
 
 // kitWithout is everything a tree can ask for, but for what is not there.
@@ -288,12 +300,15 @@ func told(r *engine.Record) string {
 	return b.String()
 }
 
-// coverage notes which branches and findings the cases came to. A branch is told
+// coverage notes which branches and findings the cases came to, and in how few forms. A branch is told
 // by its place in the file and by where it leads, so that a sub-tree need not be
 // walked anew wherever it is laid in, but each way out of it must be.
-type coverage struct{ keys map[string]bool }
+type coverage struct {
+	keys  map[string]bool
+	forms map[string]int // fewest forms by finding
+}
 
-func newCoverage() *coverage { return &coverage{map[string]bool{}} }
+func newCoverage() *coverage { return &coverage{map[string]bool{}, map[string]int{}} }
 
 func branchKey(st *engine.Step, b *engine.Branch) string {
 	to := "nowhere"
@@ -314,7 +329,7 @@ func findingKey(f *engine.Finding) string {
 	return fmt.Sprintf("%s:%d finding %q", f.Place.File, f.Place.Line, f.ID)
 }
 
-func (c *coverage) note(record *engine.Record) {
+func (c *coverage) note(record *engine.Record, forms int) {
 	for _, round := range record.Rounds {
 		for _, v := range round.Steps {
 			c.keys[branchKey(v.Step, v.Explanation.Branch)] = true
@@ -325,7 +340,11 @@ func (c *coverage) note(record *engine.Record) {
 			}
 		}
 		if round.Result != nil {
+			id := round.Result.Finding.ID
 			c.keys[findingKey(round.Result.Finding)] = true
+			if least, ok := c.forms[id]; !ok || forms < least {
+				c.forms[id] = forms
+			}
 		}
 	}
 }
