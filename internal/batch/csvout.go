@@ -37,7 +37,7 @@ func newCSVWriter(t *engine.Tree) *csvWriter {
 // row appends a result as one line.
 func (w *csvWriter) row(out []byte, r *Result) []byte {
 	out = strconv.AppendInt(out, int64(r.Line), 10)
-	out = appendField(append(out, ','), []byte(r.Vehicle))
+	out = appendField(append(out, ','), r.Vehicle)
 	switch r.State() {
 	case Found:
 		out = append(out, w.findings[r.Ending.Finding.Index]...)

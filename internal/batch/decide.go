@@ -18,7 +18,7 @@ type Decider struct {
 // next one.
 type Result struct {
 	Line    int    // of the row in its input; 0 without one
-	Vehicle string // the label given
+	Vehicle []byte // the label given
 	Err     error  // what is wrong with the row; nothing below is set then
 
 	Ending engine.Ending
@@ -66,7 +66,7 @@ func (d *Decider) Decide(row *Row) *Result { return d.newWorker(row, true).decid
 
 // decide gives everything the row says to the walk, which takes it as it asks.
 func (w *worker) decide() *Result {
-	w.result = Result{Vehicle: string(w.row.vehicle()), runner: w.runner}
+	w.result = Result{Vehicle: w.row.vehicle(), runner: w.runner}
 	w.runner.Reset()
 	for at := range w.row.keys {
 		if text := w.row.value(at); len(text) > 0 {

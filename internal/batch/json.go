@@ -153,7 +153,7 @@ func (d *Decider) CSV(r *Result) []byte {
 
 func (d *Decider) jsonOf(r *Result) *jsonResult {
 	j := &jsonResult{
-		Line: r.Line, Vehicle: r.Vehicle, State: r.State(),
+		Line: r.Line, Vehicle: string(r.Vehicle), State: r.State(),
 		Tree: d.Tree.Name, Edition: d.Tree.Edition, Hash: d.Tree.Hash, Meter: d.Meter.Name,
 	}
 	if r.Err != nil {

@@ -18,13 +18,15 @@ type Row struct {
 	keys  []Key          // every key named so far
 	named map[string]int // index into keys, by every name used for it
 
+	label  int            // key of the vehicle's label, -1 while nobody named it
+
 	values [][]byte // by key; empty: not given
 	given  []int    // the keys given, in the order they came
 	fixed  [][]byte // by key: what --set gives for every row; wins over the row
 }
 
 // NewRow makes an empty row for a tree.
-func NewRow(t *engine.Tree) *Row { return &Row{tree: t, named: map[string]int{}} }
+func NewRow(t *engine.Tree) *Row { return &Row{tree: t, named: map[string]int{}, label: -1} }
 
 // key gives the index of what a name means.
 func (r *Row) key(name string) (int, error) {
@@ -40,6 +42,9 @@ func (r *Row) key(name string) (int, error) {
 		at = len(r.keys)
 		r.keys, r.values, r.fixed = append(r.keys, k), append(r.values, nil), append(r.fixed, nil)
 		r.named[k.Name] = at
+		if k.Vehicle {
+			r.label = at
+		}
 	}
 	r.named[name] = at
 	return at, nil
@@ -106,17 +111,17 @@ func (r *Row) value(at int) []byte {
 
 // vehicle is the label given; empty when there is none.
 func (r *Row) vehicle() []byte {
-	if at, ok := r.named[vehicleWord]; ok {
-		return r.value(at)
+	if r.label < 0 {
+		return nil
 	}
-	return nil
+	return r.value(r.label)
 }
 
 // copy makes another row for another goroutine, with the same keys and fixed
 // values and nothing given.
 func (r *Row) copy() *Row {
 	return &Row{
-		tree: r.tree, keys: slices.Clone(r.keys), named: maps.Clone(r.named),
+		tree: r.tree, keys: slices.Clone(r.keys), named: maps.Clone(r.named), label: r.label,
 		values: make([][]byte, len(r.keys)), fixed: slices.Clone(r.fixed),
 	}
 }

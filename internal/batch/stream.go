@@ -241,7 +241,7 @@ func (s *stream) row(line []byte, w *worker) *Result {
 	if err := s.reader.read(line, w.row); err != nil {
 		r := &Result{Err: err}
 		if vehicle := w.row.vehicle(); utf8.Valid(vehicle) {
-			r.Vehicle = string(vehicle)
+			r.Vehicle = vehicle
 		}
 		return r
 	}

@@ -15,8 +15,8 @@ func (d *Decider) Line(r *Result) string {
 	if r.Line > 0 {
 		fmt.Fprintf(&b, "line %d", r.Line)
 	}
-	if r.Vehicle != "" {
-		fmt.Fprintf(&b, " (%s)", clean(r.Vehicle))
+	if len(r.Vehicle) > 0 {
+		fmt.Fprintf(&b, " (%s)", clean(string(r.Vehicle)))
 	}
 	if b.Len() > 0 {
 		b.WriteString(": ")
@@ -54,8 +54,8 @@ func (d *Decider) Text(r *Result) []byte {
 	p := page{&b}
 	p.line("%s, edition %d, %s", clean(d.Tree.Title), d.Tree.Edition, d.Tree.Hash)
 	p.line("Meter: %s", clean(d.Meter.Name))
-	if r.Vehicle != "" {
-		p.line("Vehicle: %s", clean(r.Vehicle))
+	if len(r.Vehicle) > 0 {
+		p.line("Vehicle: %s", clean(string(r.Vehicle)))
 	}
 	if r.Err != nil {
 		p.line("error: %s", clean(r.Err.Error()))
