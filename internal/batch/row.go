@@ -18,7 +18,7 @@ type Row struct {
 	keys  []Key          // every key named so far
 	named map[string]int // index into keys, by every name used for it
 
-	label  int            // key of the vehicle's label, -1 while nobody named it
+	label int // key of the vehicle's label, -1 while nobody named it
 
 	values [][]byte // by key; empty: not given
 	given  []int    // the keys given, in the order they came
