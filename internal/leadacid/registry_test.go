@@ -1,0 +1,198 @@
+package leadacid
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"deadflat/internal/unit"
+)
+
+func TestEveryFunctionIsDocumented(t *testing.T) {
+	names := map[string]bool{}
+	for _, f := range All() {
+		assert.Regexp(t, `^[a-z][a-z0-9_]*$`, f.Name)
+		assert.False(t, names[f.Name], "%s is there twice", f.Name)
+		names[f.Name] = true
+		assert.Same(t, f, Find(f.Name))
+		for what, text := range map[string]string{"title": f.Title, "topic": f.Topic, "doc": f.Doc, "formula": f.Formula} {
+			assert.NotEmpty(t, text, "%s has no %s", f.Name, what)
+		}
+		checkSource(t, f.Name, f.Source)
+		for _, fig := range f.Figures {
+			checkFigure(t, f.Name, fig)
+		}
+		for _, table := range f.Tables {
+			checkTable(t, f.Name, table)
+		}
+		for _, p := range f.Params {
+			checkParam(t, f.Name, p)
+		}
+	}
+	assert.Nil(t, Find("no_such_function"))
+}
+
+func checkSource(t *testing.T, of string, s Source) {
+	assert.NotEmpty(t, s.Text, of)
+	assert.Contains(t, []Confidence{Definition, SeenTwice, Seen, Derived, MemoryChecked, Memory, Practice, Choice}, s.Confidence, of)
+	if strings.HasPrefix(s.Text, "from memory") {
+		assert.Contains(t, []Confidence{Memory, MemoryChecked}, s.Confidence, "%s: %s", of, s.Text)
+	}
+}
+
+func checkFigure(t *testing.T, of string, f Figure) {
+	assert.NotEmpty(t, f.Name, of)
+	_, known := unit.Lookup(f.Unit)
+	assert.True(t, known, "%s, %s: unit %q", of, f.Name, f.Unit)
+	assert.True(t, f.Range.Lo <= f.Range.Best && f.Range.Best <= f.Range.Hi, "%s, %s: %v", of, f.Name, f.Range)
+	checkSource(t, of, f.Source)
+}
+
+func checkTable(t *testing.T, of string, table *Table) {
+	assert.NotEmpty(t, table.Name, of)
+	checkSource(t, of, table.Source)
+	rises := 0
+	for i, row := range table.Rows {
+		if i == 0 {
+			continue
+		}
+		assert.Less(t, table.Rows[i-1][0], row[0], "%s, %s", of, table.Name)
+		switch {
+		case row[1] > table.Rows[i-1][1]:
+			rises++
+		case row[1] < table.Rows[i-1][1]:
+			rises--
+		}
+	}
+	assert.Equal(t, len(table.Rows)-1, int(math.Abs(float64(rises))), "%s, %s: the second column must rise or fall all the way", of, table.Name)
+}
+
+func checkParam(t *testing.T, of string, p Param) {
+	assert.NotEmpty(t, p.Doc, "%s %s", of, p.Name)
+	if p.Number() {
+		_, known := unit.Lookup(p.Unit)
+		assert.True(t, known, "%s %s: unit %q", of, p.Name, p.Unit)
+		assert.True(t, len(p.Only) > 0 || p.Span[0] < p.Span[1], "%s %s", of, p.Name)
+	}
+	if p.Assume != nil {
+		assert.True(t, p.Optional, "%s %s", of, p.Name)
+	}
+}
+
+// anyArgs draws arguments that the parameters allow: numbers with some doubt.
+func anyArgs(t *rapid.T, f *Function) Args {
+	args := Args{}
+	for _, p := range f.Params {
+		if p.File || p.Optional && rapid.Bool().Draw(t, "leave out "+p.Name) {
+			continue
+		}
+		switch {
+		case len(p.Choices) > 0:
+			args[p.Name] = Arg{Word: rapid.SampledFrom(p.Choices).Draw(t, p.Name)}
+		case len(p.Only) > 0:
+			args[p.Name] = Arg{Range: Exactly(rapid.SampledFrom(p.Only).Draw(t, p.Name))}
+		default:
+			args[p.Name] = Arg{Range: anyRange(t, p)}
+		}
+	}
+	return args
+}
+
+func anyRange(t *rapid.T, p Param) Range {
+	lo, hi := p.Span[0], p.Span[1]
+	best := rapid.Float64Range(lo, hi).Draw(t, p.Name)
+	if p.Name == "plates" {
+		return Exactly(math.Floor(best))
+	}
+	by := rapid.Float64Range(0, (hi-lo)/50).Draw(t, p.Name+" give or take")
+	return Range{math.Max(lo, best-by), best, math.Min(hi, best+by)}
+}
+
+// inside draws one point of every range.
+func inside(t *rapid.T, args Args) Args {
+	point := Args{}
+	for name, arg := range args {
+		if arg.Word == "" {
+			arg.Range = Exactly(rapid.Float64Range(arg.Range.Lo, arg.Range.Hi).Draw(t, "inside "+name))
+		}
+		point[name] = arg
+	}
+	return point
+}
+
+// What a function gives for a range covers what it gives for every point inside
+// it: nothing that can be true is left out. A point may be refused where the
+// range is not, since a refusal needs certainty or not as the case may be.
+func TestARangeCoversEveryPointInIt(t *testing.T) {
+	for _, f := range All() {
+		t.Run(f.Name, func(t *testing.T) {
+			worked := 0
+			rapid.Check(t, func(t *rapid.T) {
+				args := anyArgs(t, f)
+				whole, err := f.Run(args)
+				requireOrderly(t, f, whole, err)
+				if err != nil {
+					return
+				}
+				worked++
+				part, err := f.Run(inside(t, args))
+				requireOrderly(t, f, part, err)
+				if err != nil {
+					return
+				}
+				require.Len(t, part.Values, len(whole.Values))
+				for i, w := range whole.Values {
+					p := part.Values[i]
+					if w.Name == "apart" { // a distance between ranges: the narrower they are the farther apart
+						continue
+					}
+					hair := 1e-9 * (1 + math.Abs(w.Range.Hi) + math.Abs(w.Range.Lo))
+					require.GreaterOrEqual(t, p.Range.Lo, w.Range.Lo-hair, w.Name)
+					require.LessOrEqual(t, p.Range.Hi, w.Range.Hi+hair, w.Name)
+				}
+			})
+			assert.NotZero(t, worked, "nothing that was tried could be worked out")
+		})
+	}
+}
+
+// requireOrderly holds for every outcome: an Impossible or MissingError with a
+// plain reason, or finite ranges in order.
+func requireOrderly(t *rapid.T, f *Function, r Result, err error) {
+	if err != nil {
+		var no *Impossible
+		require.True(t, errors.As(err, &no), "%v", err)
+		require.Regexp(t, `^\S.*[^.\s]$`, no.Reason)
+		require.NotContains(t, no.Reason, "NaN")
+		require.NotContains(t, no.Reason, "%!")
+		return
+	}
+	require.NotEmpty(t, len(r.Values)+len(r.Says)+len(r.Candidates))
+	for _, v := range r.Values {
+		require.True(t, v.Range.Lo <= v.Range.Best && v.Range.Best <= v.Range.Hi, "%s %s: %v", f.Name, v.Name, v.Range)
+		require.False(t, math.IsInf(v.Range.Lo, 0) || math.IsInf(v.Range.Hi, 0), "%s %s: %v", f.Name, v.Name, v.Range)
+		_, known := unit.Lookup(v.Unit)
+		require.True(t, known, v.Unit)
+	}
+	for _, o := range r.Opinions {
+		v := valueNamed(r, o.Of)
+		require.True(t, v.Range.Lo <= o.Range.Lo && o.Range.Hi <= v.Range.Hi, "%s: the opinion %q is outside %s", f.Name, o.Says, o.Of)
+	}
+	for _, s := range r.Says {
+		require.NotContains(t, s, "%!")
+	}
+}
+
+func valueNamed(r Result, name string) Value {
+	for _, v := range r.Values {
+		if v.Name == name {
+			return v
+		}
+	}
+	return Value{}
+}
