@@ -46,21 +46,34 @@ func verdicts(st *Step, trace []eval.Trace) (yes, open, unknown uint64) {
 }
 
 // certain reports whether what is known already settles the step, so that its
-// open fields need not be asked.
+// open fields need not be asked. What is still to be asked counts as not known,
+// whatever an earlier take of it said.
 func (s *state) certain(st *Step) bool {
 	if len(st.decide.prog.Atoms) == 0 || st.Kind.makesStale() {
 		return false
 	}
+	s.await(st, true)
 	mark := len(s.traces)
 	trace := s.room(len(st.decide.prog.Atoms))
 	st.decide.prog.Run(&s.env, trace)
 	yes, _, _ := verdicts(st, trace)
 	s.traces = s.traces[:min(mark, len(s.traces))]
-	if bits.OnesCount64(yes) != 1 {
-		return false
+	s.await(st, false)
+	return bits.OnesCount64(yes) == 1
+}
+
+// await marks the step's open fields as still to be asked, or takes the mark off.
+func (s *state) await(st *Step, on bool) {
+	for i := range st.takes {
+		tk := &st.takes[i]
+		if s.passes(tk) {
+			continue
+		}
+		s.env.Values[tk.reading.Index].Awaited = on
+		if tk.slot >= 0 {
+			s.env.Values[tk.slot].Awaited = on
+		}
 	}
-	s.early = true
-	return true
 }
 
 // decide takes the branch that holds.

@@ -184,12 +184,9 @@ func (s *state) closeCalls() ([]CloseCall, Certainty) {
 		c.Matters, c.Ends = s.otherSides(f, &d)
 		c.Text = closeText(&d, &c)
 		switch {
-		case d.how == bySame || d.how == byBetter || d.how == byUnsure && !c.Matters:
-		case c.Ends == "":
 		case c.Matters:
 			certainty = NotFirm
-		}
-		if c.Ends == "unknown" && certainty == Firm && d.how != bySame && d.how != byBetter {
+		case c.Ends == "unknown" && certainty == Firm:
 			certainty = NotKnown
 		}
 		out = append(out, c)

@@ -139,6 +139,7 @@ func (b *builder) finish() {
 			}
 		}
 	}
+	t.asking()
 	b.reach()
 }
 
@@ -177,14 +178,50 @@ func (b *builder) reach() {
 		for _, better := range s.betters {
 			s.add(Target{Step: better})
 		}
-		if s.asks() {
+		if s.asking {
 			s.fewest, s.most = s.fewest+1, s.most+1
 		}
 	}
 }
 
-// asks reports whether the step has something to ask or to be done.
-func (s *Step) asks() bool { return len(s.takes) > 0 || s.Kind != Decide }
+// asking works out which steps have something to ask on every way that leads to
+// them: a step whose readings all ways have taken already passes in silence.
+func (t *Tree) asking() {
+	have := make([]bitset, len(t.Steps)) // readings taken on every way to the step
+	meet := func(to *Step, after bitset) {
+		if have[to.Index] == nil {
+			have[to.Index] = append(bitset{}, after...)
+			return
+		}
+		for i := range after {
+			have[to.Index][i] &= after[i]
+		}
+	}
+	have[0] = newBits(len(t.Readings))
+	for _, s := range t.Steps {
+		after := append(bitset{}, have[s.Index]...)
+		s.asking = len(s.takes) == 0 && s.Kind != Decide
+		if s.Kind.makesStale() {
+			for _, r := range t.Readings {
+				if !r.Fact {
+					after[r.Index/64] &^= 1 << uint(r.Index%64)
+				}
+			}
+		}
+		for _, tk := range s.takes {
+			s.asking = s.asking || s.Kind == Retest || !have[s.Index].has(tk.reading.Index)
+			after.set(tk.reading.Index)
+		}
+		for _, br := range s.targets() {
+			if br.To.Step != nil {
+				meet(br.To.Step, after)
+			}
+		}
+		for _, better := range s.betters {
+			meet(better, after)
+		}
+	}
+}
 
 func (s *Step) add(to Target) {
 	if to.Finding != nil {

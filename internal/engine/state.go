@@ -90,7 +90,6 @@ type state struct {
 	end   *Finding
 	stuck string
 	gate  *Rule
-	early bool // the step was left before all its fields were asked
 
 	bare   []pending // by reading
 	fields []pending // by field
@@ -104,7 +103,6 @@ type state struct {
 	keepForks bool
 	batch     bool   // nobody can be asked: an optional field that is not given is skipped
 	asked     []bool // by field: asked and answered in this round
-	passed    bool   // the step asks nothing new
 	from      int
 	cranks    int
 	open      []string // temporary changes not yet put back
@@ -142,7 +140,7 @@ func (s *state) reset() {
 	s.open, s.said = s.open[:0], s.said[:0]
 	s.epoch, s.cranks, s.from = 0, 0, 0
 	s.at, s.end, s.stuck, s.gate = s.t.Begin, nil, "", nil
-	s.suspect, s.resumeAt, s.away, s.early = nil, nil, false, false
+	s.suspect, s.resumeAt, s.away = nil, nil, false
 }
 
 // clone copies the state for a look down another way.
@@ -500,7 +498,7 @@ func (s *state) leave(d decision) {
 		}
 		s.open = slices.DeleteFunc(s.open, func(w string) bool { return slices.Contains(st.Restores, w) })
 	}
-	s.gate, s.early = nil, false
+	s.gate = nil
 	s.at, s.end = d.branch.To.Step, d.branch.To.Finding
 	if s.suspect != nil {
 		s.afterSuspect()

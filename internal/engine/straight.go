@@ -22,6 +22,17 @@ type straightStep struct {
 	target []Target
 }
 
+// asksKnown reports whether a guard asks whether something is known: then all
+// that is needed must be there, since what is missing could still be given.
+func (s *Step) asksKnown() bool {
+	for _, a := range s.decide.prog.Atoms {
+		if a.Kind == eval.KnownIs {
+			return true
+		}
+	}
+	return false
+}
+
 type straightRule struct {
 	index int
 	code  eval.Code
@@ -37,7 +48,7 @@ func (t *Tree) straighten() []straightStep {
 		all := s.Together || len(s.decide.prog.Atoms) == 0
 		for _, tk := range s.takes {
 			// A field that may be left open once a branch is certain is not needed.
-			if all && !tk.optional || tk.reading.Assume != nil {
+			if (all || s.asksKnown()) && !tk.optional || tk.reading.Assume != nil {
 				p.need.set(tk.reading.Index)
 			}
 		}

@@ -154,6 +154,7 @@ type Step struct {
 	betters  []*Step // tests that close limits here call for
 	findings bitset  // findings that can still be reached from here
 	actions  bitset
+	asking   bool   // some way to the step leaves it something to ask
 	fewest   int    // questions on the shortest way from here, this step included
 	most     int    // and on the longest
 	born     int    // index while loading: the one done(step) goes by

@@ -1,6 +1,9 @@
 package engine
 
-import "deadflat/internal/eval"
+import (
+	"deadflat/internal/eval"
+	"deadflat/internal/unit"
+)
 
 // What a proof needs to see of a tree, to read and not to change.
 
@@ -17,7 +20,7 @@ func (s *Step) Betters() []*Step { return s.betters }
 func (s *Step) DoneIndex() int { return s.born }
 
 // Asks reports whether the step has something to ask or to be done.
-func (s *Step) Asks() bool { return s.asks() }
+func (s *Step) Asks() bool { return len(s.takes) > 0 || s.Kind != Decide }
 
 // DeclaredIn is the name of the tree that declares the step, and Prefix the path
 // of the sub-trees through which it is laid in: "recharge/", or nothing.
@@ -55,3 +58,23 @@ func (t *Tree) ReadingOf(v *eval.Var) *Reading { return t.scope.byVar[v] }
 
 // Files names the files the tree was resolved from.
 func (t *Tree) Files() []string { return t.sources }
+
+// Programs lists every program of comparisons in the tree: those of its steps
+// and of its hazard rules.
+func (t *Tree) Programs() []*eval.Program {
+	var out []*eval.Program
+	for _, s := range t.Steps {
+		out = append(out, s.decide.prog)
+	}
+	for _, r := range t.Before {
+		out = append(out, r.Holds.Program())
+	}
+	return out
+}
+
+// Show prints what a limit, a value or an answer comes to, in the way that
+// explanations do: "12.40 V", "9.10 V to 9.35 V"; unknown stands for one that is
+// not known.
+func Show(in eval.Interval, u *unit.Unit, unknown string) string {
+	return showInterval(in, u, unknown)
+}

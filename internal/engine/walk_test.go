@@ -146,3 +146,65 @@ func TestADropIsHeldAgainstAnAssumedCurrentOnlyWhenTheEngineTurned(t *testing.T)
 		t.Log(strings.Join(out.Decided[0].Lines(), "\n"))
 	}
 }
+
+// tiny loads a tree of two steps over two voltages.
+func tiny(t *testing.T, steps string) *Walk {
+	t.Helper()
+	lib, faults := Load([]Source{{"tiny.yaml", []byte(`tree: tiny
+title: Tiny
+edition: 1
+begin: first
+readings:
+  volts: {ask: Volts, short: rest, unit: V, span: [0, 18]}
+  extra: {ask: Extra, short: extra, unit: V, span: [0, 18], optional: true}
+limits:
+  low: {is: 12 V, source: definition, safer: below}
+findings:
+  good: {title: Good, action: none}
+  bad: {title: Bad, action: replace}
+steps:
+` + steps)}})
+	var b bytes.Buffer
+	faults.Print(&b)
+	require.True(t, faults.Empty(), b.String())
+	return NewWalk(lib.Tree("tiny"), FindMeter("workshop"), Kit{})
+}
+
+func TestARetestTakesItsReadingAgain(t *testing.T) {
+	w := tiny(t, `
+  first: {kind: measure, title: First, take: [volts], by: volts, bands: [{below: limits.low, to: again}, {to: good}]}
+  again: {kind: retest, title: Again, take: [volts], by: volts, bands: [{below: limits.low, to: bad}, {to: good}]}
+`)
+	say(t, w, "rest 11")
+	require.Equal(t, "again", w.Next().Step.ID)
+	say(t, w, "rest 12.6")
+	require.Equal(t, "good", w.Next().Result.Finding.ID)
+}
+
+func TestAnOptionalReadingIsOfferedBeforeAGuardAsksWhetherItIsKnown(t *testing.T) {
+	w := tiny(t, `
+  first: {kind: measure, title: First, take: [extra], branches: [{if: known(extra) and extra < limits.low, to: bad}, {otherwise: good}]}
+`)
+	require.Equal(t, "first", w.Next().Step.ID)
+	say(t, w, "extra 11")
+	require.Equal(t, "bad", w.Next().Result.Finding.ID)
+}
+
+func TestACloseCallThatMattersIsNotFirm(t *testing.T) {
+	w := tiny(t, `
+  first: {kind: measure, title: First, take: [volts], by: volts, bands: [{below: limits.low, to: bad}, {to: good}]}
+`)
+	say(t, w, "rest 12.02")
+	r := w.Next().Result
+	require.Equal(t, "bad", r.Finding.ID, "the safer side")
+	require.Equal(t, NotFirm, r.Certainty)
+	require.Len(t, r.Close, 1)
+	require.True(t, r.Close[0].Matters)
+
+	w = tiny(t, `
+  first: {kind: measure, title: First, take: [volts], by: volts, bands: [{below: limits.low, to: second}, {to: good}]}
+  second: {kind: measure, title: Second, take: [extra], branches: [{if: known(extra) and extra < limits.low, to: bad}, {otherwise: good}]}
+`)
+	say(t, w, "rest 12.02", "skip extra")
+	require.Equal(t, Firm, w.Next().Result.Certainty, "the other side ends in the same action")
+}

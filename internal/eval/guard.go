@@ -63,7 +63,11 @@ func (a *Atom) Eval(env *Env) Trace {
 	case OneOf:
 		return a.oneOf(&env.Values[a.Var.Slot])
 	case KnownIs:
-		return certain(env.Values[a.Var.Slot].Known())
+		v := &env.Values[a.Var.Slot]
+		if v.Awaited {
+			return Trace{Verdict: Unknown}
+		}
+		return certain(v.Known())
 	}
 	return certain(env.Done[a.Step])
 }

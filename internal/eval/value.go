@@ -59,10 +59,13 @@ type Value struct {
 	Group              uint8
 	State              State
 	Stale              bool // taken before something that changed the vehicle
+	Awaited            bool // about to be asked: nothing is known of it yet, not even whether it will be
 }
 
 // Known reports whether a decision may rest on the value.
-func (v *Value) Known() bool { return (v.State == Taken || v.State == Assumed) && !v.Stale }
+func (v *Value) Known() bool {
+	return (v.State == Taken || v.State == Assumed) && !v.Stale && !v.Awaited
+}
 
 // Range gives the lowest and the highest number that can be true.
 func (v *Value) Range() (lo, hi float64) {
