@@ -1,0 +1,207 @@
+package prove
+
+import (
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+)
+
+// branches is one step's guards as cells.
+type branches struct {
+	step      *engine.Step
+	yes       [][]cell // where each branch holds; nil for `otherwise`
+	maybe     [][]cell // where each branch holds or cannot be known
+	otherwise int      // index of the `otherwise` branch, or -1
+	err       error
+	refs      []cell // every dimension the guards name
+}
+
+// otherwiseText is how the loader names the branch that takes the rest.
+const otherwiseText = "otherwise"
+
+// branchesOf compiles the guards of a step.
+func (m *model) branchesOf(s *engine.Step) *branches {
+	b := &branches{step: s, otherwise: -1, yes: make([][]cell, len(s.Branches)), maybe: make([][]cell, len(s.Branches))}
+	p := s.Program()
+	for i, br := range s.Branches {
+		root := &eval.Node{Kind: eval.Always}
+		if br.Guard != nil {
+			root = br.Guard.Root
+		}
+		if br.Text == otherwiseText && br.Guard != nil {
+			b.otherwise = i
+			continue
+		}
+		if b.yes[i], b.err = m.cells(p, root, isTrue); b.err != nil {
+			return b
+		}
+		if b.maybe[i], b.err = m.cells(p, root, notFalse); b.err != nil {
+			return b
+		}
+		b.refs = append(append(b.refs, b.yes[i]...), b.maybe[i]...)
+	}
+	return b
+}
+
+// all gathers lists of cells into one.
+func all(lists [][]cell) []cell {
+	var out []cell
+	for _, l := range lists {
+		out = append(out, l...)
+	}
+	return out
+}
+
+// verdict is what a proof of one step under one set of situations came to.
+type verdict struct {
+	gap      box // answers for which no branch holds
+	gaps     int // boxes of such answers, counted up to mostGaps
+	overlap  box // answers for which two branches hold
+	first    int // those two branches
+	second   int
+	overlaps int // pairs of branches that overlap
+	blind    box // answers for which a branch asks after what is not known
+	asks     int // the dimension of that reading
+	rest     []box
+	err      error
+}
+
+const mostGaps = 64
+
+// prove holds the branches against everything in whole.
+func (b *branches) prove(p *problem, whole box) *verdict {
+	v := &verdict{}
+	if b.err != nil {
+		v.err = b.err
+		return v
+	}
+	var left []box
+	v.err = p.cover(whole, all(b.yes), func(x box) bool {
+		left = append(left, x)
+		return len(left) < mostGaps
+	})
+	if v.err == nil {
+		v.err = b.leftOver(p, left, v)
+	}
+	if v.err == nil {
+		v.err = b.pairs(p, whole, v)
+	}
+	return v
+}
+
+// leftOver sorts what no branch is true for into gaps, answers that `otherwise`
+// takes, and answers for which something is asked that is not known.
+func (b *branches) leftOver(p *problem, left []box, v *verdict) error {
+	maybe := all(b.maybe)
+	for _, x := range left {
+		for _, c := range maybe {
+			y, ok, err := p.reachable(x, c)
+			if err != nil {
+				return err
+			}
+			if y, ok = b.fieldsTaken(p, y, ok); ok && v.blind == nil {
+				v.blind, v.asks = y, unknownIn(p, y, c)
+			}
+		}
+		err := p.cover(x, maybe, func(y box) bool {
+			if b.otherwise >= 0 {
+				v.rest = append(v.rest, y)
+				return true
+			}
+			if v.gap == nil {
+				v.gap = y
+			}
+			v.gaps++
+			return v.gaps < mostGaps
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fieldsTaken leaves out answers in which a field of the step itself is not
+// known, where the step has a way on for that.
+func (b *branches) fieldsTaken(p *problem, y box, ok bool) (box, bool) {
+	if !ok || b.step.Unable == nil {
+		return y, ok
+	}
+	for _, f := range b.step.Fields() {
+		if i, named := p.at[f.Reading.Index]; named {
+			if y[i].modes &= known; y[i].modes == 0 {
+				return nil, false
+			}
+		}
+	}
+	return y, true
+}
+
+// unknownIn is the reading that makes a guard's cell unknown in y.
+func unknownIn(p *problem, y box, c cell) int {
+	for _, n := range c {
+		if d := y[p.at[n.dim]]; n.dim < len(p.m.axes) && d.modes&known == 0 {
+			return n.dim
+		}
+	}
+	return -1
+}
+
+// pairs looks for two branches that hold at once.
+func (b *branches) pairs(p *problem, whole box, v *verdict) error {
+	inside := make([][]cell, len(b.yes))
+	for i, list := range b.yes {
+		inside[i] = p.meeting(whole, list)
+	}
+	for i := range inside {
+		for j := i + 1; j < len(inside); j++ {
+			y, err := p.bothHold(whole, inside[i], inside[j])
+			if err != nil {
+				return err
+			}
+			if y == nil {
+				continue
+			}
+			if v.overlaps++; v.overlap == nil {
+				v.overlap, v.first, v.second = y, i, j
+			}
+		}
+	}
+	return nil
+}
+
+func (p *problem) bothHold(whole box, as, bs []cell) (box, error) {
+	for _, a := range as {
+		for _, c := range bs {
+			if apart(a, c) {
+				continue
+			}
+			if p.work++; p.work > mostWork {
+				return nil, errTooComplex
+			}
+			y, ok, err := p.reachable(whole, a, c)
+			if err != nil || ok {
+				return y, err
+			}
+		}
+	}
+	return nil, nil
+}
+
+// apart reports whether two cells have nothing in common by one dimension.
+func apart(a, b cell) bool {
+	i, j := 0, 0
+	for i < len(a) && j < len(b) {
+		switch {
+		case a[i].dim < b[j].dim:
+			i++
+		case b[j].dim < a[i].dim:
+			j++
+		default:
+			if !meets(&a[i].dom, &b[j].dom) {
+				return true
+			}
+			i, j = i+1, j+1
+		}
+	}
+	return false
+}

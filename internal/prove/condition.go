@@ -1,0 +1,84 @@
+package prove
+
+import (
+	"fmt"
+	"math/bits"
+	"strings"
+)
+
+// condition writes a box as a guard that an author can paste: limits by their
+// names, comparisons as they were written.
+func (p *problem) condition(b, whole box) string {
+	var parts []string
+	for i, d := range p.dims {
+		if within(whole[i], b[i]) {
+			continue
+		}
+		ax := p.m.axisOf(d)
+		switch {
+		case ax == nil && p.m.row(d) != nil:
+			parts = append(parts, rowText(p.m.row(d), b[i].set == yes))
+		case ax == nil:
+			parts = append(parts, negated(fmt.Sprintf("done(%s)", last(p.m.doneName(d))), b[i].set == yes))
+		case b[i].modes&known == 0:
+			parts = append(parts, "not known("+ax.v.ID+")")
+		case ax.number():
+			parts = append(parts, ax.rangeText(b[i])...)
+		default:
+			parts = append(parts, ax.wordsText(b[i].set))
+		}
+	}
+	if len(parts) == 0 {
+		return "..."
+	}
+	return strings.Join(parts, " and ")
+}
+
+func last(id string) string { return id[strings.LastIndexByte(id, '/')+1:] }
+
+func negated(s string, is bool) string {
+	if is {
+		return s
+	}
+	return "not " + s
+}
+
+// rowText is a comparison as written, or its opposite.
+func rowText(r *row, holds bool) string {
+	if holds == r.same {
+		return r.text
+	}
+	for _, op := range [][2]string{{" <= ", " > "}, {" >= ", " < "}, {" < ", " >= "}, {" > ", " <= "}} {
+		if strings.Count(r.text, op[0]) == 1 {
+			return strings.Replace(r.text, op[0], op[1], 1)
+		}
+	}
+	return "not (" + r.text + ")"
+}
+
+// rangeText is a range of numbers between named limits.
+func (a *axis) rangeText(d dom) []string {
+	var out []string
+	if d.lo > 0 {
+		out = append(out, a.v.ID+[]string{" >= ", " > "}[d.lo%2]+a.cutName(d.lo/2))
+	}
+	if d.hi < a.full.hi {
+		out = append(out, a.v.ID+[]string{" <= ", " < "}[d.hi%2]+a.cutName((d.hi+1)/2))
+	}
+	return out
+}
+
+// cutName is the limit at a cut; a bare quantity where no limit has that value.
+func (a *axis) cutName(i int32) string {
+	if a.names[i] != "" {
+		return a.names[i]
+	}
+	return quantity(a.cuts[i], a.v.Unit)
+}
+
+func (a *axis) wordsText(set uint64) string {
+	if bits.OnesCount64(set) == 1 {
+		return fmt.Sprintf("%s == %q", a.v.ID, a.v.Choices[bits.TrailingZeros64(set)])
+	}
+	return fmt.Sprintf("%s in [\"%s\"]", a.v.ID, strings.Join(a.v.Words(set), `", "`))
+}

@@ -1,0 +1,259 @@
+package prove
+
+import (
+	"errors"
+	"math/big"
+
+	"deadflat/internal/eval"
+)
+
+// straight is a sum over plain readings: what is left of a comparison once the
+// case of each limit and the stretch of each table are settled.
+type straight struct {
+	coef map[int]*big.Rat // by slot
+	k    *big.Rat
+}
+
+// situation is one way in which a comparison's limits and values can be settled:
+// the conditions for it, and the sum it leaves.
+type situation struct {
+	cond cellSketch
+	sum  *straight
+}
+
+// cellSketch is a cell before the axes are cut: words, stretches of numbers and
+// which readings are known.
+type cellSketch []sketch
+
+type sketch struct {
+	slot int
+	not  bool   // the reading is not known; nothing else is set
+	set  uint64 // of a choice
+	// of a number: from <= x < to, either end may be nil
+	from, to *big.Rat
+}
+
+// expanded is a comparison in all its situations.
+type expanded struct {
+	cases   []situation
+	unknown []cellSketch // when it cannot be worked out
+}
+
+// mostCases bounds what one comparison may fall into.
+const mostCases = 4096
+
+var errTooComplex = errors.New("too complex to prove")
+
+// expand splits a comparison on the choices of its limits, the stretches of its
+// tables and which alternatives of its values are known.
+func (m *model) expand(a *eval.Atom) (*expanded, error) {
+	x := &expanded{}
+	if err := m.split(a.Diff, nil, &straight{coef: map[int]*big.Rat{}, k: written(a.Diff.K)}, 0, big.NewRat(1, 1), &x.cases); err != nil {
+		return nil, err
+	}
+	x.unknown = m.unknowns(a.Diff)
+	for _, s := range x.cases {
+		if slot, at, _ := s.sum.single(); slot >= 0 {
+			m.axes[slot].cut(at, limitName(a, m.axes[slot].v.ID))
+		}
+	}
+	return x, nil
+}
+
+// limitName is what a threshold on one reading is called: the side of the
+// comparison on which the reading does not stand.
+func limitName(a *eval.Atom, reading string) string {
+	switch {
+	case a.Left == nil || a.Right == nil:
+		return ""
+	case a.Left.Text == reading:
+		return a.Right.Text
+	case a.Right.Text == reading:
+		return a.Left.Text
+	}
+	return ""
+}
+
+// split settles the terms of l from term i on, times scale, on top of what is
+// settled already.
+func (m *model) split(l *eval.Linear, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+	if len(*out) > mostCases {
+		return errTooComplex
+	}
+	if i == len(l.Terms) {
+		*out = append(*out, situation{cond, sum})
+		return nil
+	}
+	t := &l.Terms[i]
+	c := new(big.Rat).Mul(factor(t.Coef), scale)
+	switch {
+	case t.Table != nil:
+		return m.splitTable(l, t, c, cond, sum, i, scale, out)
+	case t.Cases != nil:
+		for y, set := range byNumber(t.Cases) {
+			next := sum.add(-1, nil, new(big.Rat).Mul(c, written(y)))
+			if err := m.split(l, with(cond, sketch{slot: t.Cases.Var.Slot, set: set}), next, i+1, scale, out); err != nil {
+				return err
+			}
+		}
+		return nil
+	case t.First != nil:
+		return m.splitFirst(l, t, c, cond, sum, i, scale, out)
+	}
+	return m.split(l, with(cond, sketch{slot: t.Var.Slot, set: ^uint64(0)}), sum.add(t.Var.Slot, c, nil), i+1, scale, out)
+}
+
+// byNumber gathers the choices that have the same number, in order of the choices.
+func byNumber(c *eval.Cases) func(func(float64, uint64) bool) {
+	return func(yield func(float64, uint64) bool) {
+		seen := map[float64]bool{}
+		for _, y := range c.Y {
+			if seen[y] {
+				continue
+			}
+			seen[y] = true
+			var set uint64
+			for i, z := range c.Y {
+				if z == y {
+					set |= 1 << uint(i)
+				}
+			}
+			if !yield(y, set) {
+				return
+			}
+		}
+	}
+}
+
+// splitTable takes the stretches of a table one by one: level before its first
+// point and after its last, a straight line between two.
+func (m *model) splitTable(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+	slot, n := t.Table.Var.Slot, len(t.Table.X)
+	for j := 0; j <= n; j++ {
+		s := sketch{slot: slot, set: ^uint64(0)}
+		next := sum
+		switch {
+		case j == 0:
+			s.to = written(t.Table.X[0])
+			next = sum.add(-1, nil, new(big.Rat).Mul(c, written(t.Table.Y[0])))
+		case j == n:
+			s.from = written(t.Table.X[n-1])
+			next = sum.add(-1, nil, new(big.Rat).Mul(c, written(t.Table.Y[n-1])))
+		default:
+			s.from, s.to = written(t.Table.X[j-1]), written(t.Table.X[j])
+			slope, at0 := line(s.from, written(t.Table.Y[j-1]), s.to, written(t.Table.Y[j]))
+			next = sum.add(slot, slope.Mul(slope, c), at0.Mul(at0, c))
+		}
+		for _, end := range []*big.Rat{s.from, s.to} {
+			if end != nil {
+				m.axes[slot].cut(end, "")
+			}
+		}
+		if err := m.split(l, with(cond, s), next, i+1, scale, out); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// line is the slope of the straight line through two points and its height at 0.
+func line(x0, y0, x1, y1 *big.Rat) (slope, at0 *big.Rat) {
+	slope = new(big.Rat).Sub(y1, y0)
+	slope.Quo(slope, new(big.Rat).Sub(x1, x0))
+	at0 = new(big.Rat).Sub(y0, new(big.Rat).Mul(slope, x0))
+	return slope, at0
+}
+
+// splitFirst takes the alternatives of a value: each counts when none before it
+// is known.
+func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+	before := []cellSketch{nil}
+	for _, alt := range t.First.Alternatives {
+		var inner []situation
+		start := sum.add(-1, nil, new(big.Rat).Mul(c, written(alt.K)))
+		if err := m.split(alt, cond, start, 0, c, &inner); err != nil {
+			return err
+		}
+		for _, not := range before {
+			for _, s := range inner {
+				if err := m.split(l, with(s.cond, not...), s.sum, i+1, scale, out); err != nil {
+					return err
+				}
+			}
+		}
+		var next []cellSketch
+		for _, not := range before {
+			for _, u := range m.unknowns(alt) {
+				next = append(next, with(not, u...))
+			}
+		}
+		if before = next; len(before) > mostCases {
+			return errTooComplex
+		}
+	}
+	return nil
+}
+
+// unknowns are the ways in which a sum cannot be worked out.
+func (m *model) unknowns(l *eval.Linear) []cellSketch {
+	var out []cellSketch
+	for i := range l.Terms {
+		t := &l.Terms[i]
+		if t.First == nil {
+			out = append(out, cellSketch{{slot: t.Var.Slot, not: true}})
+			continue
+		}
+		none := []cellSketch{nil}
+		for _, alt := range t.First.Alternatives {
+			var next []cellSketch
+			for _, n := range none {
+				for _, u := range m.unknowns(alt) {
+					next = append(next, with(n, u...))
+				}
+			}
+			none = next
+		}
+		out = append(out, none...)
+	}
+	return out
+}
+
+func with(c cellSketch, more ...sketch) cellSketch {
+	return append(append(make(cellSketch, 0, len(c)+len(more)), c...), more...)
+}
+
+// add is the sum with c times a slot, or a constant, added.
+func (s *straight) add(slot int, c, k *big.Rat) *straight {
+	r := &straight{coef: make(map[int]*big.Rat, len(s.coef)+1), k: s.k}
+	for i, v := range s.coef {
+		r.coef[i] = v
+	}
+	if k != nil {
+		r.k = new(big.Rat).Add(s.k, k)
+	}
+	if c != nil {
+		v := new(big.Rat).Set(c)
+		if old := r.coef[slot]; old != nil {
+			v.Add(v, old)
+		}
+		r.coef[slot] = v
+		if v.Sign() == 0 {
+			delete(r.coef, slot)
+		}
+	}
+	return r
+}
+
+// single gives the reading and the threshold of a sum over one reading; slot is
+// -1 for any other sum.
+func (s *straight) single() (slot int, at *big.Rat, rising bool) {
+	if len(s.coef) != 1 {
+		return -1, nil, false
+	}
+	for i, c := range s.coef {
+		slot, rising = i, c.Sign() > 0
+		at = new(big.Rat).Neg(s.k)
+		at.Quo(at, c)
+	}
+	return slot, at, rising
+}

@@ -1,0 +1,249 @@
+package prove
+
+import (
+	"cmp"
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+)
+
+// model is one tree cut into pieces: the axes of its readings, and the numbers
+// of its dimensions. Dimensions are, in this order, the slots of the tree's
+// values, done(step) for each step that a guard asks after, and one for each
+// comparison of several readings.
+type model struct {
+	tree  *engine.Tree
+	axes  []*axis // by slot
+	done  map[int]int
+	doneN []int // the step's DoneIndex, by dimension less the slots
+	rows  []*row
+	byKey map[string]int
+	touch map[int][]int // the dimensions of the comparisons that look at a slot
+	atoms map[*eval.Atom]*pieces
+}
+
+// axis is one reading's line of values: for a number, cut at every limit it is
+// held against and at the ends of its span. Piece 2i is the i-th cut itself,
+// piece 2i+1 what lies between it and the next.
+type axis struct {
+	v     *eval.Var
+	r     *engine.Reading
+	cuts  []*big.Rat
+	names []string // what stands at each cut: "limits.charged", or "" for an end of the span
+	full  dom
+
+	values []float64 // one readable value of each piece, once asked for
+}
+
+// row is a comparison of several readings: the sum of coef times slot, plus k,
+// is below zero, or at most zero when orEqual is set.
+type row struct {
+	slots   []int
+	coef    []*big.Rat
+	k       *big.Rat
+	orEqual bool
+	text    string // as the author wrote it
+	same    bool   // text says what the row says; else the opposite
+}
+
+// newModel gathers every comparison of the tree.
+func newModel(t *engine.Tree) (*model, error) {
+	m := &model{tree: t, axes: make([]*axis, t.Slots()), done: map[int]int{}, byKey: map[string]int{},
+		touch: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}}
+	for _, r := range t.Readings {
+		m.axes[r.Index] = newAxis(varOf(t, r), r)
+	}
+	programs := t.Programs()
+	for _, p := range programs {
+		for _, a := range p.Atoms {
+			m.meetVars(a)
+		}
+	}
+	for i, a := range m.axes {
+		if a == nil {
+			m.axes[i] = &axis{full: flag(no)} // a take that only a text names
+		}
+	}
+	for _, p := range programs {
+		for _, a := range p.Atoms {
+			if a.Kind == eval.DoneIs {
+				if _, ok := m.done[a.Step]; !ok {
+					m.done[a.Step] = len(m.axes) + len(m.doneN)
+					m.doneN = append(m.doneN, a.Step)
+				}
+			}
+		}
+	}
+	loose := map[*eval.Atom]*expanded{}
+	for _, p := range programs {
+		for _, a := range p.Atoms {
+			if a.Kind == eval.Compare {
+				x, err := m.expand(a)
+				if err != nil {
+					return nil, err
+				}
+				loose[a] = x
+			}
+		}
+	}
+	for _, x := range m.axes {
+		x.sort()
+	}
+	for _, p := range programs {
+		for _, a := range p.Atoms {
+			m.atoms[a] = m.settle(a, loose[a])
+		}
+	}
+	return m, nil
+}
+
+// varOf is a variable that stands for the reading itself.
+func varOf(t *engine.Tree, r *engine.Reading) *eval.Var {
+	v := &eval.Var{ID: r.ID, Slot: r.Index, Title: r.Ask, Span: r.Span, Choices: r.Choices, Unit: r.Unit}
+	switch {
+	case r.YesNo:
+		v.Kind = eval.YesNo
+	case !r.Number():
+		v.Kind = eval.Choice
+	}
+	return v
+}
+
+func newAxis(v *eval.Var, r *engine.Reading) *axis {
+	a := &axis{v: v, r: r}
+	if v.Kind != eval.Number {
+		a.full = dom{modes: known, set: 1<<uint(len(v.Choices)) - 1}
+		return a
+	}
+	a.cuts = []*big.Rat{written(v.Span[0]), written(v.Span[1])}
+	a.names = []string{"", ""}
+	return a
+}
+
+// meetVars makes the axes of takes that only guards know.
+func (m *model) meetVars(a *eval.Atom) {
+	for _, v := range a.Vars() {
+		if m.axes[v.Slot] == nil {
+			m.axes[v.Slot] = newAxis(v, m.tree.ReadingOf(v))
+		}
+	}
+}
+
+// cut notes a limit on the axis; limits outside the span cut nothing.
+func (a *axis) cut(at *big.Rat, name string) {
+	if at.Cmp(a.cuts[0]) < 0 || at.Cmp(a.cuts[1]) > 0 {
+		return
+	}
+	a.cuts, a.names = append(a.cuts, at), append(a.names, name)
+}
+
+// sort puts the cuts in order and joins equal ones, named ones first.
+func (a *axis) sort() {
+	if a.cuts == nil {
+		return
+	}
+	type pair struct {
+		at   *big.Rat
+		name string
+	}
+	ps := make([]pair, len(a.cuts))
+	for i := range ps {
+		ps[i] = pair{a.cuts[i], a.names[i]}
+	}
+	slices.SortStableFunc(ps, func(x, y pair) int {
+		return cmp.Or(x.at.Cmp(y.at), -cmp.Compare(min(len(x.name), 1), min(len(y.name), 1)))
+	})
+	a.cuts, a.names = a.cuts[:0:0], a.names[:0:0]
+	for i, p := range ps {
+		if i == 0 || p.at.Cmp(ps[i-1].at) != 0 {
+			a.cuts, a.names = append(a.cuts, p.at), append(a.names, p.name)
+		}
+	}
+	a.full = dom{modes: known, hi: int32(2 * (len(a.cuts) - 1)), set: 1}
+}
+
+// number reports whether the axis is one of numbers.
+func (a *axis) number() bool { return a.cuts != nil }
+
+// below gives the pieces x < at (x <= at with orEqual); ok is false when there
+// are none.
+func (a *axis) below(at *big.Rat, orEqual bool) (dom, bool) {
+	i, exact := slices.BinarySearchFunc(a.cuts, at, (*big.Rat).Cmp)
+	d := a.full
+	switch {
+	case !exact && i == 0:
+		return d, false
+	case !exact: // only beyond the span, since every limit inside it is a cut
+		return d, true
+	case orEqual:
+		d.hi = int32(2 * i)
+	default:
+		d.hi = int32(2*i - 1)
+	}
+	return d, d.hi >= 0
+}
+
+// above gives the pieces x > at (x >= at with orEqual).
+func (a *axis) above(at *big.Rat, orEqual bool) (dom, bool) {
+	d := a.full
+	b, some := a.below(at, !orEqual)
+	if some {
+		d.lo = b.hi + 1
+	}
+	return d, d.lo <= d.hi
+}
+
+// ends gives the bounds of a range of pieces, and whether they are left out.
+func (a *axis) ends(lo, hi int32) (from *big.Rat, openFrom bool, to *big.Rat, openTo bool) {
+	return a.cuts[lo/2], lo%2 == 1, a.cuts[(hi+1)/2], hi%2 == 1
+}
+
+// rowOf finds or makes the dimension of a comparison of several readings, and
+// whether the given one is that comparison or its opposite.
+func (m *model) rowOf(l *straight, orEqual bool, text string) (dim int, same bool) {
+	slots := make([]int, 0, len(l.coef))
+	for s := range l.coef {
+		slots = append(slots, s)
+	}
+	slices.Sort(slots)
+	scale := new(big.Rat).Inv(l.coef[slots[0]])
+	same = scale.Sign() > 0
+	r := &row{slots: slots, k: new(big.Rat).Mul(l.k, scale), orEqual: orEqual == same, text: text, same: same}
+	var key strings.Builder
+	for _, s := range slots {
+		c := new(big.Rat).Mul(l.coef[s], scale)
+		r.coef = append(r.coef, c)
+		fmt.Fprintf(&key, "%d*%s ", s, c.RatString())
+	}
+	fmt.Fprintf(&key, "%s %v", r.k.RatString(), r.orEqual)
+	at, ok := m.byKey[key.String()]
+	if !ok {
+		at = len(m.axes) + len(m.doneN) + len(m.rows)
+		m.byKey[key.String()] = at
+		m.rows = append(m.rows, r)
+		for _, s := range slots {
+			m.touch[s] = append(m.touch[s], at)
+		}
+	}
+	return at, same
+}
+
+// row is the comparison behind a dimension; nil for other dimensions.
+func (m *model) row(dim int) *row {
+	if i := dim - len(m.axes) - len(m.doneN); i >= 0 {
+		return m.rows[i]
+	}
+	return nil
+}
+
+// free is everything a dimension can be for a reading that was just taken.
+func (m *model) free(dim int) dom {
+	if dim < len(m.axes) {
+		return m.axes[dim].full
+	}
+	return flag(no | yes)
+}

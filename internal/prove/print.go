@@ -1,0 +1,151 @@
+package prove
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"deadflat/internal/source"
+)
+
+// Print writes the report for a person: faults with their places, remarks, and a
+// paragraph on each tree.
+func (r *Report) Print(w io.Writer) error {
+	var b strings.Builder
+	r.Faults.Print(&b)
+	if !r.Remarks.Empty() {
+		if !r.Faults.Empty() {
+			b.WriteString("\n")
+		}
+		b.WriteString("Remarks. The trees are sound all the same:\n")
+		r.Remarks.Print(&b)
+	}
+	for i := range r.Trees {
+		if b.Len() > 0 {
+			b.WriteString("\n")
+		}
+		r.Trees[i].print(&b, r.Sound())
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (t *TreeReport) print(b *strings.Builder, sound bool) {
+	fmt.Fprintf(b, "%s: %s with %s", t.Tree.Name, plural(t.Steps, "step", "steps"), plural(t.Branches, "branch", "branches"))
+	if t.Compared > 0 {
+		fmt.Fprintf(b, " and %s of several readings", plural(t.Compared, "comparison", "comparisons"))
+	}
+	b.WriteString(".\n")
+	fmt.Fprintf(b, "  The longest way asks at %s and %s.", plural(t.Longest.Questions, "step", "steps"), times(t.Longest.Cranks))
+	if t.Cases != nil && t.Cases.Typical.Questions > 0 {
+		fmt.Fprintf(b, " The middle one of the worked cases asks at %d and %s.", t.Cases.Typical.Questions, times(t.Cases.Typical.Cranks))
+	}
+	b.WriteString("\n")
+	if sound {
+		b.WriteString("  Proved: every answer inside the spans has one branch and no more on every way, and nothing is\n" +
+			"  decided on a reading that was not taken, has gone stale or could not be taken. Before every step\n" +
+			"  that charges, loads, cranks or jumps the walk holds a hazard rule.\n")
+	}
+	if t.Cases != nil {
+		t.Cases.print(b)
+	}
+}
+
+func plural(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+func times(n int) string {
+	switch n {
+	case 0:
+		return "never cranks"
+	case 1:
+		return "cranks once"
+	case 2:
+		return "cranks twice"
+	}
+	return fmt.Sprintf("cranks %d times", n)
+}
+
+// Text is the rule for a person: what is demanded, why, and the two samples.
+func (r *Rule) Text() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s\n\n%s\n", r.ID, r.Title, r.Reason)
+	if r.Remark {
+		b.WriteString("This is a remark: the tree is sound all the same.\n")
+	}
+	fmt.Fprintf(&b, "\nWrong:\n\n%s\nRight:\n\n%s", indented(r.Bad), indented(r.Good))
+	return b.String()
+}
+
+func indented(s string) string {
+	var b strings.Builder
+	for line := range strings.Lines(s) {
+		b.WriteString("    " + line)
+	}
+	return b.String()
+}
+
+// jsonReport is the report for a program.
+type jsonReport struct {
+	Sound     bool        `json:"sound"`
+	Undecided int         `json:"undecided"` // faults of the rule "undecided"
+	Faults    []jsonFault `json:"faults"`
+	Remarks   []jsonFault `json:"remarks"`
+	Trees     []jsonTree  `json:"trees"`
+}
+
+type jsonFault struct {
+	Rule    string     `json:"rule"`
+	File    string     `json:"file"`
+	Line    int        `json:"line"`
+	Col     int        `json:"col"`
+	Message string     `json:"message"`
+	Notes   []jsonNote `json:"notes,omitempty"`
+}
+
+type jsonNote struct {
+	File    string `json:"file"`
+	Line    int    `json:"line"`
+	Col     int    `json:"col"`
+	Message string `json:"message"`
+}
+
+type jsonTree struct {
+	Tree        string  `json:"tree"`
+	Steps       int     `json:"steps"`
+	Branches    int     `json:"branches"`
+	Comparisons int     `json:"comparisons_of_several_readings"`
+	Longest     jsonWay `json:"longest"`
+	Cases       *Cases  `json:"cases,omitempty"`
+}
+
+type jsonWay struct {
+	Steps  int `json:"steps_that_ask"`
+	Cranks int `json:"cranks"`
+}
+
+// JSON is the report as a value to be encoded.
+func (r *Report) JSON() any {
+	out := jsonReport{Sound: r.Sound(), Undecided: r.Undecided, Faults: jsonFaults(r.Faults), Remarks: jsonFaults(r.Remarks)}
+	for _, t := range r.Trees {
+		out.Trees = append(out.Trees, jsonTree{Tree: t.Tree.Name, Steps: t.Steps, Branches: t.Branches, Comparisons: t.Compared,
+			Longest: jsonWay{t.Longest.Questions, t.Longest.Cranks}, Cases: t.Cases})
+	}
+	return out
+}
+
+func jsonFaults(f *source.Faults) []jsonFault {
+	out := []jsonFault{}
+	for _, x := range f.Sorted() {
+		j := jsonFault{x.Rule, x.Place.File, x.Place.Line, x.Place.Col, x.Message, nil}
+		for _, n := range x.Notes {
+			j.Notes = append(j.Notes, jsonNote{n.Place.File, n.Place.Line, n.Place.Col, n.Message})
+		}
+		out = append(out, j)
+	}
+	return out
+}

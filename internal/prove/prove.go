@@ -1,0 +1,126 @@
+package prove
+
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+)
+
+// Options say what is to be done beside the proofs.
+type Options struct {
+	Mutate bool // try small changes of the trees against their worked cases
+}
+
+// Library proves the named trees of a library, all of them when names is empty.
+// Trees that others run or hand over to are looked at only as far as they are
+// part of those.
+func Library(lib *engine.Library, names []string, opt Options) *Report {
+	r := &Report{Faults: &source.Faults{}, Remarks: &source.Faults{}}
+	c := &checker{lib: lib, faults: r.Faults, remarks: r.Remarks, said: map[string]bool{}, reached: map[source.Place]bool{}, can: map[source.Place]bool{},
+		asks: map[source.Place]bool{}, meter: engine.FindMeter("workshop")}
+	c.where = newPlaces(lib.Sources(), r.Faults, r.Remarks)
+	var done []*engine.Tree
+	for _, t := range lib.Trees() {
+		if len(names) > 0 && !slices.Contains(names, t.Name) {
+			continue
+		}
+		done = append(done, t)
+		r.Trees = append(r.Trees, c.prove(t))
+	}
+	for _, t := range done {
+		c.dead(t)
+	}
+	r.Undecided = c.undecide
+	return r
+}
+
+// prove walks one tree whole.
+func (c *checker) prove(t *engine.Tree) TreeReport {
+	rep := TreeReport{Tree: t, Steps: len(t.Steps)}
+	for _, s := range t.Steps {
+		rep.Branches += len(s.Branches)
+	}
+	m, err := newModel(t)
+	if err != nil {
+		c.undecide++
+		c.add("undecided", t.Begin.Place, 1, "a comparison of tree %q falls into too many cases to be proved", t.Name)
+		return rep
+	}
+	rep.Compared = len(m.rows)
+	f := newFlow(m)
+	f.visit = c.visit(f)
+	f.run(c.entries(m)...)
+	c.tree(f)
+	rep.Longest = f.longest()
+	return rep
+}
+
+// entries are the situations in which a tree may begin: nothing known, or the
+// facts known that another tree hands over.
+func (c *checker) entries(m *model) []*state {
+	out := []*state{{}}
+	handed := &state{}
+	for _, from := range c.lib.Trees() {
+		if !slices.ContainsFunc(from.Findings, func(x *engine.Finding) bool { return x.Then != nil && x.Then.Tree == m.tree.Name }) {
+			continue
+		}
+		for _, r := range from.Readings {
+			i := slices.IndexFunc(m.tree.Readings, func(q *engine.Reading) bool { return q.ID == r.ID && q.Fact })
+			if i < 0 || !r.Fact {
+				continue
+			}
+			d := m.axes[i].full
+			if d.modes |= absent; r.Optional {
+				d.modes |= passed
+			}
+			handed.set(m, i, d)
+		}
+	}
+	if len(handed.cell) > 0 {
+		out = append(out, handed)
+	}
+	return out
+}
+
+// Verdict is what one step's branches come to taken alone: every answer inside
+// the spans may be given, whatever the way.
+type Verdict struct {
+	Gap, Overlap, Unknown bool
+	Decided               bool
+	Witness               Witness
+}
+
+// Alone proves the branches of one step with no regard to the ways that lead to
+// it. With missing, any reading may also be not known.
+func Alone(t *engine.Tree, s *engine.Step, missing bool) (Verdict, error) {
+	m, err := newModel(t)
+	if err != nil {
+		return Verdict{}, err
+	}
+	return m.alone(s, missing), nil
+}
+
+func (m *model) alone(s *engine.Step, missing bool) Verdict {
+	g := m.branchesOf(s)
+	st := &state{}
+	for slot, ax := range m.axes {
+		d := ax.full
+		if missing {
+			d.modes |= passed
+		}
+		st.set(m, slot, d)
+	}
+	for i := range m.doneN {
+		st.set(m, len(m.axes)+i, flag(no|yes))
+	}
+	p, whole := m.problemFor(st, g.refs)
+	v := g.prove(p, whole)
+	out := Verdict{Gap: v.gap != nil, Overlap: v.overlap != nil, Unknown: v.blind != nil, Decided: v.err == nil}
+	for _, b := range []box{v.blind, v.overlap, v.gap} {
+		if b != nil {
+			out.Witness = p.witness(b, whole)
+		}
+	}
+	return out
+}

@@ -1,0 +1,267 @@
+package prove
+
+import (
+	"math/big"
+	"slices"
+)
+
+// problem is a question about some of a model's dimensions: the ones that one
+// step's guards look at, and the comparisons already decided on the way.
+type problem struct {
+	m     *model
+	dims  []int
+	at    map[int]int
+	rows  []int // places in dims that are comparisons of several readings
+	work  int   // boxes looked at
+	steps int   // systems solved
+}
+
+// What one step's proof may cost.
+const (
+	mostWork    = 3_000_000
+	mostSystems = 20_000
+)
+
+// box is a set of answers: one dom for each of the problem's dimensions.
+type box []dom
+
+// newProblem is over every dimension that some cell or fact names, and every
+// reading that a comparison among them looks at.
+func (m *model) newProblem(lists ...[]cell) *problem {
+	p := &problem{m: m, at: map[int]int{}}
+	need := map[int]bool{}
+	for _, list := range lists {
+		for _, c := range list {
+			for _, n := range c {
+				need[n.dim] = true
+			}
+		}
+	}
+	for d := range need {
+		p.dims = append(p.dims, d)
+	}
+	slices.Sort(p.dims)
+	for i, d := range p.dims {
+		p.at[d] = i
+		if m.row(d) != nil {
+			p.rows = append(p.rows, i)
+		}
+	}
+	return p
+}
+
+// cover carves the cells out of b and hands on what is left, box by box, until
+// keep says that it is enough. The cell that takes most is carved out first.
+func (p *problem) cover(b box, cells []cell, keep func(box) bool) error {
+	_, err := p.carve(b, p.meeting(b, cells), keep)
+	return err
+}
+
+// meeting are the cells that meet b.
+func (p *problem) meeting(b box, cells []cell) []cell {
+	out := make([]cell, 0, len(cells))
+next:
+	for _, c := range cells {
+		for i := range c {
+			if !meets(&b[p.at[c[i].dim]], &c[i].dom) {
+				continue next
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, err error) {
+	if p.work++; p.work > mostWork {
+		return false, errTooComplex
+	}
+	if len(cells) == 0 {
+		ok, err := p.feasible(b)
+		if err != nil || !ok {
+			return true, err
+		}
+		return keep(slices.Clone(b)), nil
+	}
+	c := p.widest(b, cells)
+	rest := slices.Clone(b)
+	for _, n := range c {
+		i := p.at[n.dim]
+		for _, part := range outside(rest[i], n.dom, nil) {
+			piece := slices.Clone(rest)
+			piece[i] = part
+			if p.m.row(n.dim) != nil {
+				if ok, err := p.feasible(piece); err != nil || !ok {
+					if err != nil {
+						return false, err
+					}
+					continue
+				}
+			}
+			if goOn, err := p.carve(piece, p.meeting(piece, cells), keep); err != nil || !goOn {
+				return goOn, err
+			}
+		}
+		rest[i] = meet(rest[i], n.dom)
+	}
+	return true, nil
+}
+
+// widest is the cell that covers the largest share of b.
+func (p *problem) widest(b box, cells []cell) cell {
+	best, most := cells[0], -1.0
+	for _, c := range cells {
+		share := 1.0
+		for i := range c {
+			d := b[p.at[c[i].dim]]
+			both := meet(d, c[i].dom)
+			if share *= both.size() / d.size(); share <= most {
+				break
+			}
+		}
+		if share > most {
+			best, most = c, share
+		}
+	}
+	return best
+}
+
+// inside is b narrowed to the cells; ok is false when nothing is left, by the
+// pieces alone.
+func (p *problem) inside(b box, cells ...cell) (box, bool) {
+	out := slices.Clone(b)
+	for _, c := range cells {
+		for _, n := range c {
+			i := p.at[n.dim]
+			if out[i] = meet(out[i], n.dom); out[i].empty() {
+				return nil, false
+			}
+		}
+	}
+	return out, true
+}
+
+// reachable reports whether any answers lie in b and the cells.
+func (p *problem) reachable(b box, cells ...cell) (box, bool, error) {
+	out, ok := p.inside(b, cells...)
+	if !ok {
+		return nil, false, nil
+	}
+	ok, err := p.feasible(out)
+	return out, ok, err
+}
+
+// fixed lists the comparisons of several readings that b settles.
+func (p *problem) fixed(b box) []int {
+	var out []int
+	for _, i := range p.rows {
+		if s := b[i].set; (s == no || s == yes) && p.allKnown(b, p.m.row(p.dims[i])) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (p *problem) allKnown(b box, r *row) bool {
+	for _, s := range r.slots {
+		if i, ok := p.at[s]; ok && b[i].modes&known == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// rangeOf is the range of a slot in b.
+func (p *problem) rangeOf(b box, slot int) dom {
+	if i, ok := p.at[slot]; ok {
+		return b[i]
+	}
+	return p.m.axes[slot].full
+}
+
+// feasible reports whether numbers exist that lie in b and satisfy the
+// comparisons it settles.
+func (p *problem) feasible(b box) (bool, error) {
+	rows := p.fixed(b)
+	switch len(rows) {
+	case 0:
+		return true, nil
+	case 1:
+		return p.alone(b, rows[0]), nil
+	}
+	if p.steps++; p.steps > mostSystems {
+		return false, errTooComplex
+	}
+	s, _ := p.system(b, rows, nil)
+	ok, decided := s.solve()
+	if !decided {
+		return false, errTooComplex
+	}
+	return ok, nil
+}
+
+// alone decides one comparison by the ends of its readings' ranges.
+func (p *problem) alone(b box, i int) bool {
+	r := p.m.row(p.dims[i])
+	wantBelow := b[i].set == yes
+	end := new(big.Rat).Set(r.k)
+	open := false
+	for j, slot := range r.slots {
+		d := p.rangeOf(b, slot)
+		from, openFrom, to, openTo := p.m.axes[slot].ends(d.lo, d.hi)
+		if (r.coef[j].Sign() > 0) == wantBelow {
+			end.Add(end, new(big.Rat).Mul(r.coef[j], from))
+			open = open || openFrom
+		} else {
+			end.Add(end, new(big.Rat).Mul(r.coef[j], to))
+			open = open || openTo
+		}
+	}
+	// end is the lowest the sum can come to, or the highest; reached unless open.
+	strict := r.orEqual != wantBelow
+	sign := end.Sign()
+	if !wantBelow {
+		sign = -sign
+	}
+	return sign < 0 || sign == 0 && !strict && !open
+}
+
+// system sets up the settled comparisons; fixedAt gives readings set to one value.
+func (p *problem) system(b box, rows []int, fixedAt map[int]*big.Rat) (*system, []int) {
+	var slots []int
+	for _, i := range rows {
+		for _, s := range p.m.row(p.dims[i]).slots {
+			if !slices.Contains(slots, s) {
+				slots = append(slots, s)
+			}
+		}
+	}
+	slices.Sort(slots)
+	s := newSystem(len(slots))
+	for v, slot := range slots {
+		if at := fixedAt[slot]; at != nil {
+			s.bound(v, true, at, false)
+			s.bound(v, false, at, false)
+			continue
+		}
+		d := p.rangeOf(b, slot)
+		from, openFrom, to, openTo := p.m.axes[slot].ends(d.lo, d.hi)
+		s.bound(v, true, from, openFrom)
+		s.bound(v, false, to, openTo)
+	}
+	for _, i := range rows {
+		r := p.m.row(p.dims[i])
+		coef := make([]*big.Rat, len(slots))
+		for j, slot := range r.slots {
+			coef[slices.Index(slots, slot)] = r.coef[j]
+		}
+		v := s.sum(coef)
+		at := new(big.Rat).Neg(r.k)
+		if b[i].set == yes {
+			s.bound(v, false, at, !r.orEqual)
+		} else {
+			s.bound(v, true, at, r.orEqual)
+		}
+	}
+	return s, slots
+}

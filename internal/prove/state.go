@@ -1,0 +1,230 @@
+package prove
+
+import (
+	"encoding/binary"
+	"slices"
+
+	"deadflat/internal/engine"
+)
+
+// state is a set of situations in which a walk can be at one step: how each
+// reading stands and what it can be, which steps are done, which comparisons of
+// several readings are decided. It names only what differs from the beginning of
+// a walk and still matters further on.
+type state struct {
+	cell          // in order; a dimension not named is as at the beginning
+	open   uint64 // temporary changes that may not have been put back
+	from   *state // one way that leads here
+	by     *engine.Branch
+	at     *engine.Step // the step that by leaves
+	paused bool         // the walk was left for so long that what was read before is stale
+}
+
+// start is how a dimension stands at the beginning of a walk.
+func (m *model) start(dim int) dom {
+	switch {
+	case dim < len(m.axes):
+		return dom{modes: absent}
+	case m.row(dim) != nil:
+		return flag(no | yes)
+	}
+	return flag(no)
+}
+
+func (s *state) get(m *model, dim int) dom {
+	i, ok := slices.BinarySearchFunc(s.cell, dim, func(n narrow, d int) int { return n.dim - d })
+	if ok {
+		return s.cell[i].dom
+	}
+	return m.start(dim)
+}
+
+// set changes one dimension. The cell must be the state's own copy.
+func (s *state) set(m *model, dim int, d dom) {
+	i, ok := slices.BinarySearchFunc(s.cell, dim, func(n narrow, d int) int { return n.dim - d })
+	plain := d == m.start(dim)
+	switch {
+	case ok && plain:
+		s.cell = slices.Delete(s.cell, i, i+1)
+	case ok:
+		s.cell[i].dom = d
+	case !plain:
+		s.cell = slices.Insert(s.cell, i, narrow{dim, d})
+	}
+}
+
+// clone copies the state; the copy comes from the same place.
+func (s *state) clone() *state {
+	c := *s
+	c.cell = slices.Clone(s.cell)
+	return &c
+}
+
+// forget drops every decided comparison that looks at a slot.
+func (s *state) forget(m *model, slot int) {
+	for _, r := range m.touch[slot] {
+		s.set(m, r, flag(no|yes))
+	}
+}
+
+// retake sets how a reading stands anew: what was decided with it no longer counts.
+func (s *state) retake(m *model, slot int, d dom) {
+	if d != s.get(m, slot) {
+		s.forget(m, slot)
+	}
+	s.set(m, slot, d)
+}
+
+// age makes every reading that is not a fact stale, and every take that a guard
+// names.
+func (s *state) age(m *model) {
+	for i := 0; i < len(s.cell); i++ {
+		n := &s.cell[i]
+		if n.dim >= len(m.axes) {
+			break
+		}
+		if n.dim < len(m.tree.Readings) && m.tree.Readings[n.dim].Fact {
+			continue
+		}
+		d := dom{modes: n.dom.modes & absent}
+		if n.dom.modes&^absent != 0 {
+			d.modes |= stale
+		}
+		n.dom = d
+		s.forget(m, n.dim)
+	}
+}
+
+// keep leaves only what matters further on.
+func (s *state) keep(live dimset) {
+	s.cell = slices.DeleteFunc(s.cell, func(n narrow) bool { return !live.has(n.dim) })
+}
+
+// pattern is what must be alike for two states to be merged without loss, but
+// for ranges of numbers. With coarse, only how readings stand.
+func (s *state) pattern(m *model, coarse bool) string {
+	b := make([]byte, 0, 16*len(s.cell)+1)
+	if s.paused {
+		b = append(b, 1)
+	}
+	for _, n := range s.cell {
+		if m.row(n.dim) != nil {
+			continue
+		}
+		b = binary.AppendUvarint(b, uint64(n.dim))
+		b = append(b, byte(n.dom.modes))
+		if !coarse || n.dim >= len(m.axes) {
+			b = binary.AppendUvarint(b, n.dom.set)
+		}
+	}
+	return string(b)
+}
+
+// absorb merges o into s: s then holds both, and whatever lies between.
+func (s *state) absorb(m *model, o *state) {
+	out := make(cell, 0, len(s.cell))
+	i, j := 0, 0
+	for i < len(s.cell) || j < len(o.cell) {
+		var dim int
+		a, b := dom{}, dom{}
+		switch {
+		case j == len(o.cell) || i < len(s.cell) && s.cell[i].dim < o.cell[j].dim:
+			dim, a = s.cell[i].dim, s.cell[i].dom
+			b = m.start(dim)
+			i++
+		case i == len(s.cell) || o.cell[j].dim < s.cell[i].dim:
+			dim, b = o.cell[j].dim, o.cell[j].dom
+			a = m.start(dim)
+			j++
+		default:
+			dim, a, b = s.cell[i].dim, s.cell[i].dom, o.cell[j].dom
+			i, j = i+1, j+1
+		}
+		if d := join(a, b); d != m.start(dim) {
+			out = append(out, narrow{dim, d})
+		}
+	}
+	s.cell = out
+	s.open |= o.open
+}
+
+// mostStates is how many states one step keeps apart, and as many again of walks
+// that were left for a while. Above it they are merged, which can only make more
+// seem possible than is.
+const mostStates = 24
+
+// arrivals collects the states that come to one step.
+type arrivals struct {
+	list  []*state
+	by    map[string]*state
+	count [2]int
+}
+
+func (a *arrivals) add(m *model, s *state) {
+	if a.by == nil {
+		a.by = map[string]*state{}
+	}
+	n := &a.count[0]
+	if s.paused {
+		n = &a.count[1]
+	}
+	key := s.pattern(m, *n >= mostStates)
+	if old := a.by[key]; old != nil {
+		old.absorb(m, s)
+		return
+	}
+	if *n < 2*mostStates {
+		a.by[key] = s
+		a.list = append(a.list, s)
+		*n++
+		return
+	}
+	for i := len(a.list) - 1; ; i-- {
+		if a.list[i].paused == s.paused {
+			a.list[i].absorb(m, s)
+			return
+		}
+	}
+}
+
+// states gives what came, merged to no more than mostStates of either sort.
+func (a *arrivals) states(m *model) []*state {
+	if max(a.count[0], a.count[1]) <= mostStates {
+		return a.list
+	}
+	coarse := map[string]*state{}
+	var out []*state
+	var last [2]*state
+	var count [2]int
+	for _, s := range a.list {
+		sort := 0
+		if s.paused {
+			sort = 1
+		}
+		key := s.pattern(m, true)
+		switch old := coarse[key]; {
+		case old != nil:
+			old.absorb(m, s)
+		case count[sort] >= mostStates:
+			last[sort].absorb(m, s)
+		default:
+			coarse[key], last[sort] = s, s
+			out = append(out, s)
+			count[sort]++
+		}
+	}
+	return out
+}
+
+// dimset is a set of dimensions.
+type dimset []uint64
+
+func newDimset(n int) dimset { return make(dimset, (n+63)/64) }
+
+func (b dimset) add(i int)      { b[i/64] |= 1 << uint(i%64) }
+func (b dimset) has(i int) bool { return b[i/64]&(1<<uint(i%64)) != 0 }
+func (b dimset) addAll(o dimset) {
+	for i := range o {
+		b[i] |= o[i]
+	}
+}

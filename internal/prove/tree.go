@@ -1,0 +1,308 @@
+package prove
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"math/big"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+)
+
+// guarded lists the kinds of step that must not be entered unless a hazard rule
+// has been held against the vehicle. The engine holds them at run time; what is
+// proved here is that there is one, and that it can be asked, hold and fail.
+var guarded = []engine.Kind{engine.Charge, engine.LoadTest, engine.Crank, engine.Jump}
+
+// tree holds the rules against one tree that has been walked whole.
+func (c *checker) tree(f *flow) {
+	t := f.t
+	for _, s := range t.Steps {
+		if len(f.at[s.Index].list) > 0 {
+			c.reached[s.Place] = true
+		}
+		if f.asking[s.Index] {
+			c.asks[s.Place] = true
+		}
+		for _, b := range s.Branches {
+			if f.taken[b] {
+				c.can[b.Place] = true
+			}
+		}
+		c.unguarded(s)
+		c.limitsOf(f, s)
+	}
+	c.hazardRules(f)
+	for _, x := range t.Findings {
+		c.finding(f, x)
+	}
+	c.leftOpen(f)
+	for _, l := range t.Limits {
+		if at, ok := c.where.limit(t, l.ID); ok && !c.where.named[l.ID] {
+			c.add("unused-limit", at, len(l.ID), "nothing uses limits.%s; use it or take it out", l.ID)
+		}
+	}
+}
+
+// dead reports, when every tree has been walked, what nothing can come to in any
+// of them.
+func (c *checker) dead(t *engine.Tree) {
+	for _, s := range t.Steps {
+		if s.DeclaredIn() != t.Name {
+			continue // judged where it is declared
+		}
+		if !c.reached[s.Place] {
+			c.add("dead-step", s.Place, len(s.ID), "no answers can come to step %q, though branches lead to it", base(s))
+			continue
+		}
+		if len(s.Take) > 0 && s.Kind != engine.Decide && !c.asks[s.Place] {
+			c.add("asks-again", s.Place, len(s.ID), "step %q never asks anything: on every way here its readings are fresh already; make it kind retest to take them again, or kind decide", base(s))
+		}
+		for _, b := range s.Branches {
+			if guard := b.Guard; guard == nil || c.can[b.Place] || !ownGuard(s, b) {
+				continue
+			}
+			c.add("dead-branch", b.Place, 1, "no answers that come to step %q can take this branch: %s", base(s), b.Text)
+		}
+	}
+}
+
+// ownGuard reports whether the author chose to write the branch: bands and cases
+// must name every band and every choice.
+func ownGuard(s *engine.Step, b *engine.Branch) bool {
+	if b.Text == otherwiseText {
+		return true
+	}
+	return b.Guard != nil && b.Guard.Text == b.Text && b.Guard.Root != nil && b.Text != "the rest" &&
+		!strings.HasPrefix(b.Text, "below ") && !isWord(s, b)
+}
+
+// isWord reports whether a branch is a row of `cases`.
+func isWord(s *engine.Step, b *engine.Branch) bool {
+	r := b.Guard.Root
+	return r.Kind == eval.Leaf && strings.HasSuffix(s.Program().Atoms[r.Atom].Text, " is "+b.Text)
+}
+
+func (c *checker) unguarded(s *engine.Step) {
+	if slices.Contains(guarded, s.Kind) && len(s.Rules()) == 0 {
+		c.add("unguarded", s.Place, len(s.ID), "step %q is of kind %s and no hazard rule names that kind; write one under `before`", base(s), s.Kind)
+	}
+}
+
+// hazardRules holds the demands on `before` rules.
+func (c *checker) hazardRules(f *flow) {
+	for _, r := range f.t.Before {
+		for _, v := range r.Holds.Vars {
+			if v.Slot >= len(f.t.Readings) {
+				c.add("hazard-rule", r.Place, 1, "hazard rule %q looks at %q, the take of one step, which cannot be asked before another; name the reading alone", r.ID, v.ID)
+			}
+		}
+		whole := &state{}
+		for _, q := range r.Needs {
+			whole.set(f.m, q.Index, f.m.axes[q.Index].full)
+		}
+		for dim := range f.m.doneN {
+			whole.set(f.m, len(f.m.axes)+dim, flag(no|yes))
+		}
+		if !f.some(whole, f.ruleYes[r]) {
+			c.add("hazard-rule", r.Place, 1, "hazard rule %q can never hold, so no step of its kinds is ever entered", r.ID)
+		}
+		if !f.some(whole, f.ruleNo[r]) {
+			c.add("hazard-rule", r.Place, 1, "hazard rule %q can never fail, so it guards nothing", r.ID)
+		}
+	}
+}
+
+func (f *flow) some(st *state, cells []cell) bool {
+	return slices.ContainsFunc(cells, func(x cell) bool { return f.narrow(st, x) != nil })
+}
+
+// finding holds the demands on one finding.
+func (c *checker) finding(f *flow, x *engine.Finding) {
+	own := len(f.t.Steps) > 0 && x.Place.File == f.t.Begin.Place.File
+	if own && f.found[x] == nil {
+		c.add("dead-finding", x.Place, len(x.ID), "no answers can come to finding %q", x.ID)
+	}
+	if len(x.Faults) > 0 {
+		var lacks []string
+		if x.Remedy.Empty() {
+			lacks = append(lacks, "`remedy`")
+		}
+		if x.ProveBy == "" && !x.Stop {
+			lacks = append(lacks, "`prove_by`")
+		}
+		if x.Action == "" {
+			lacks = append(lacks, "`action`")
+		}
+		if len(lacks) > 0 && f.found[x] != nil {
+			c.add("bare-finding", x.Place, len(x.ID), "finding %q names faults but has no %s", x.ID, strings.Join(lacks, " and no "))
+		}
+	}
+	c.handover(f, x)
+}
+
+// leftOpen reports each temporary change with which some finding can be come to.
+func (c *checker) leftOpen(f *flow) {
+	for _, w := range f.t.Words.Undone {
+		list := f.left[w]
+		if len(list) == 0 {
+			continue
+		}
+		var names []string
+		for _, x := range list {
+			names = append(names, x.ID)
+		}
+		more := ""
+		if len(names) > 3 {
+			more = fmt.Sprintf(" and %d more findings", len(names)-3)
+			names = names[:3]
+		}
+		for _, s := range f.t.Steps {
+			if slices.Contains(s.Leaves, w) {
+				y := c.add("left-open", s.Place, len(s.ID), "step %q leaves %q, and a walk can end with it still to be put back: at %s%s", base(s), w, strings.Join(names, ", "), more)
+				c.way(y, f.leftAt[w].at, f.leftAt[w])
+				break
+			}
+		}
+	}
+}
+
+// handover compares the facts of this tree with those of the next round's.
+func (c *checker) handover(f *flow, x *engine.Finding) {
+	if x.Then == nil {
+		return
+	}
+	next := c.lib.Tree(x.Then.Tree)
+	if next == nil || next == f.t {
+		return
+	}
+	for _, r := range f.t.Readings {
+		i := slices.IndexFunc(next.Readings, func(q *engine.Reading) bool { return q.ID == r.ID })
+		if i < 0 || !r.Fact {
+			continue
+		}
+		q := next.Readings[i]
+		switch {
+		case (r.Unit == nil) != (q.Unit == nil) || r.Unit != nil && r.Unit.Dim != q.Unit.Dim, !slices.Equal(r.Choices, q.Choices):
+			y := c.add("handover", x.Place, len(x.ID), "finding %q hands the fact %q to tree %q, where it is measured or worded in another way", x.ID, r.ID, next.Name)
+			note(y, q.Place, "it is declared here for the next tree")
+		case !q.Fact:
+			y := c.add("handover", x.Place, len(x.ID), "finding %q hands the fact %q to tree %q, where it is not a fact", x.ID, r.ID, next.Name)
+			note(y, q.Place, "it is declared here for the next tree")
+		}
+	}
+}
+
+// threshold is a constant limit that a step holds one reading against.
+type threshold struct {
+	at   *big.Rat
+	name string
+}
+
+// limitsOf looks at the limits that a step holds single readings against.
+func (c *checker) limitsOf(f *flow, s *engine.Step) {
+	by := map[int][]threshold{}
+	for _, a := range s.Program().Atoms {
+		if a.Kind != eval.Compare {
+			continue
+		}
+		slot := onlySlot(a)
+		if slot < 0 {
+			continue
+		}
+		ax := f.m.axes[slot]
+		if x := f.m.atoms[a]; len(x.yes) == 0 || len(x.no) == 0 {
+			always := "always"
+			if len(x.yes) == 0 {
+				always = "never"
+			}
+			c.add("limit-outside-span", s.Place, len(s.ID), "%q is %s so, since %s runs from %s to %s only; widen its span or change the limit", a.Text, always, ax.v.ID,
+				quantity(ax.cuts[0], ax.v.Unit), quantity(ax.cuts[len(ax.cuts)-1], ax.v.Unit))
+		}
+		if len(a.Diff.Terms) == 1 {
+			sum := &straight{coef: map[int]*big.Rat{slot: factor(a.Diff.Terms[0].Coef)}, k: written(a.Diff.K)}
+			_, at, _ := sum.single()
+			by[slot] = append(by[slot], threshold{at, limitName(a, ax.v.ID)})
+		}
+	}
+	for slot, list := range by {
+		c.tooClose(f.m.axes[slot], s, list)
+	}
+}
+
+// onlySlot is the one reading that a comparison looks at, or -1.
+func onlySlot(a *eval.Atom) int {
+	slot := -1
+	for _, t := range a.Diff.Terms {
+		switch {
+		case t.Cases != nil:
+		case t.Table != nil || t.First != nil || slot >= 0:
+			return -1
+		default:
+			slot = t.Var.Slot
+		}
+	}
+	return slot
+}
+
+func (c *checker) tooClose(ax *axis, s *engine.Step, list []threshold) {
+	slices.SortFunc(list, func(a, b threshold) int { return cmp.Or(a.at.Cmp(b.at), cmp.Compare(a.name, b.name)) })
+	for i := 1; i < len(list); i++ {
+		a, b := list[i-1], list[i]
+		if a.at.Cmp(b.at) == 0 || a.name == "" || b.name == "" {
+			continue
+		}
+		apart, need := nearestFloat(new(big.Rat).Sub(b.at, a.at)), c.doubt(ax, a.at)+c.doubt(ax, b.at)
+		if apart > need {
+			continue
+		}
+		c.add("limits-too-close", s.Place, len(s.ID), "%s and %s stand %s apart in step %q, and a %s meter needs %s to tell a reading between them; no reading there is ever certain",
+			a.name, b.name, width(apart, ax), base(s), c.meter.Name, width(need, ax))
+	}
+}
+
+// doubt is how far a reading of that value can be out, in base units.
+func (c *checker) doubt(ax *axis, at *big.Rat) float64 {
+	v := math.Abs(nearestFloat(at))
+	d := ax.r.AlsoOutBy
+	ranges := c.meter.Ranges(ax.r.Meter)
+	for i, m := range ranges {
+		if v <= m.UpTo || i == len(ranges)-1 {
+			return d + m.Percent/100*v + m.Digits*m.Resolution
+		}
+	}
+	return d
+}
+
+// width prints a difference in the reading's unit.
+func width(base float64, ax *axis) string {
+	u := ax.v.Unit
+	return fmt.Sprintf("%.3g %s", u.From(u.Base(0)+base)-u.From(u.Base(0)), u.Name)
+}
+
+// longest is the longest way from the beginning, in steps that ask and in cranks.
+// The two may belong to different ways.
+func (f *flow) longest() Length {
+	most := make([]Length, len(f.t.Steps))
+	for i := len(f.t.Steps) - 1; i >= 0; i-- {
+		s := f.t.Steps[i]
+		l := &most[i]
+		for _, to := range targets(s) {
+			if to.Step != nil && len(f.at[to.Step.Index].list) > 0 {
+				next := most[to.Step.Index]
+				*l = Length{max(l.Questions, next.Questions), max(l.Cranks, next.Cranks)}
+			}
+		}
+		if !f.asking[i] {
+			continue
+		}
+		l.Questions++
+		if s.Kind == engine.Crank {
+			l.Cranks++
+		}
+	}
+	return most[f.t.Begin.Index]
+}

@@ -1,0 +1,264 @@
+package prove
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"deadflat/internal/unit"
+)
+
+// Answer is one part of a witness: what a reading shows, or how it stands, or
+// whether a step was done.
+type Answer struct {
+	Reading string `json:"reading,omitempty"` // "rest_voltage" or "recheck.rest_voltage"
+	Step    string `json:"step,omitempty"`    // of done(step)
+	Is      string `json:"is"`                // "12.40 V", "corroded", "not taken", "done"
+	Exactly bool   `json:"exactly,omitempty"` // no other number will do
+}
+
+func (a Answer) String() string {
+	name := a.Reading
+	if a.Step != "" {
+		return fmt.Sprintf("step %s %s", a.Step, a.Is)
+	}
+	if a.Exactly {
+		return name + " exactly " + a.Is
+	}
+	return name + " " + a.Is
+}
+
+// Witness is answers for which something goes wrong, in the order of the tree.
+type Witness []Answer
+
+func (w Witness) String() string {
+	if len(w) == 0 {
+		return "any answers"
+	}
+	parts := make([]string, len(w))
+	for i, a := range w {
+		parts[i] = a.String()
+	}
+	return strings.Join(parts, ", ")
+}
+
+// grids is the step in which a reading is usually read off, in its unit.
+// Source: common practice, no source.
+var grids = map[string]*big.Rat{
+	"V": big.NewRat(1, 100), "mV": big.NewRat(1, 10), "A": big.NewRat(1, 10), "mA": big.NewRat(1, 1),
+	"°C": big.NewRat(1, 1), "K": big.NewRat(1, 1), "V/A": big.NewRat(1, 10000), "Ah": big.NewRat(1, 1),
+	"rpm": big.NewRat(1, 1), "%": big.NewRat(1, 1), "s": big.NewRat(1, 1), "min": big.NewRat(1, 1),
+}
+
+// grid is the reading's step in its base unit.
+func (a *axis) grid() *big.Rat {
+	g := grids[a.v.Unit.Name]
+	if g == nil {
+		g = big.NewRat(1, 1)
+	}
+	one := written(a.v.Unit.Base(1))
+	zero := written(a.v.Unit.Base(0))
+	return new(big.Rat).Mul(g, one.Sub(one, zero))
+}
+
+// candidates are values of the range d, the most readable first: a limit itself,
+// the grid's value beside a limit, the middle.
+func (a *axis) candidates(d dom) []*big.Rat {
+	from, openFrom, to, openTo := a.ends(d.lo, d.hi)
+	var out []*big.Rat
+	low, high := []*big.Rat{}, []*big.Rat{}
+	if !openFrom {
+		low = append(low, from)
+	}
+	if !openTo {
+		high = append(high, to)
+	}
+	g := a.grid()
+	for range 4 {
+		if v := snap(from, g, true); v.Cmp(to) < 0 {
+			low = append(low, v)
+		}
+		if v := snap(to, g, false); v.Cmp(from) > 0 {
+			high = append(high, v)
+		}
+		g = new(big.Rat).Quo(g, big.NewRat(10, 1))
+	}
+	if d.lo == 0 && d.hi < a.full.hi { // the low end is only the end of the span
+		out = append(append(out, high...), low...)
+	} else {
+		out = append(append(out, low...), high...)
+	}
+	middle := new(big.Rat).Add(from, to)
+	middle.Quo(middle, big.NewRat(2, 1))
+	if m := snap(middle, a.grid(), true); m.Cmp(from) > 0 && m.Cmp(to) < 0 {
+		out = append(out, m)
+	}
+	return append(out, middle)
+}
+
+// snap is the nearest multiple of g above or below x, x itself left out.
+func snap(x, g *big.Rat, up bool) *big.Rat {
+	q := new(big.Rat).Quo(x, g)
+	n := new(big.Int)
+	mod := new(big.Int)
+	n.DivMod(q.Num(), q.Denom(), mod)
+	if up {
+		n.Add(n, big.NewInt(1))
+	} else if mod.Sign() == 0 {
+		n.Sub(n, big.NewInt(1))
+	}
+	return new(big.Rat).Mul(new(big.Rat).SetInt(n), g)
+}
+
+// numbersIn picks a readable number for each known reading of b, so that the
+// settled comparisons hold.
+func (p *problem) numbersIn(b box) map[int]*big.Rat {
+	out := map[int]*big.Rat{}
+	rows := p.fixed(b)
+	var tied []int
+	for _, i := range rows {
+		for _, s := range p.m.row(p.dims[i]).slots {
+			if !slices.Contains(tied, s) {
+				tied = append(tied, s)
+			}
+		}
+	}
+	slices.Sort(tied)
+	for i, d := range p.dims {
+		if d < len(p.m.axes) && p.m.axes[d].number() && b[i].modes&known != 0 && !slices.Contains(tied, d) {
+			out[d] = p.m.axes[d].candidates(b[i])[0]
+		}
+	}
+	set := map[int]*big.Rat{}
+	for _, slot := range tied {
+		for _, try := range p.m.axes[slot].candidates(p.rangeOf(b, slot)) {
+			set[slot] = try
+			s, _ := p.system(b, rows, set)
+			if ok, decided := s.solve(); ok && decided {
+				break
+			}
+			delete(set, slot)
+		}
+	}
+	if len(set) < len(tied) {
+		s, slots := p.system(b, rows, set)
+		if ok, _ := s.solve(); ok {
+			for v, x := range s.numbers() {
+				set[slots[v]] = x
+			}
+		}
+	}
+	for slot, x := range set {
+		out[slot] = x
+	}
+	return out
+}
+
+// witness puts a box into the words of the readings. Readings that may be
+// anything at all in the box are left out.
+func (p *problem) witness(b, whole box) Witness {
+	var out Witness
+	numbers := p.numbersIn(b)
+	seen := map[int]bool{}
+	for i, d := range p.dims {
+		ax := p.m.axisOf(d)
+		switch {
+		case ax != nil && (numbers[d] != nil || b[i].modes&known == 0 || !ax.number()):
+			tied := p.tied(b, d)
+			if !tied && within(whole[i], b[i]) && within(ax.full, b[i]) {
+				continue
+			}
+			seen[d] = true
+			out = append(out, p.m.answer(d, b[i], numbers[d], !tied && b[i].lo == b[i].hi && b[i].lo%2 == 0))
+		case ax == nil && p.m.row(d) == nil:
+			if b[i].set == whole[i].set && b[i].set == no|yes {
+				continue
+			}
+			is := "not done"
+			if b[i].set&yes != 0 {
+				is = "done"
+			}
+			out = append(out, Answer{Step: p.m.doneName(d), Is: is})
+		}
+	}
+	for slot, x := range numbers {
+		if !seen[slot] && p.at[slot] == 0 && (len(p.dims) == 0 || p.dims[0] != slot) {
+			out = append(out, p.m.answer(slot, p.m.axes[slot].full, x, false))
+		}
+	}
+	return out
+}
+
+func (p *problem) tied(b box, slot int) bool {
+	for _, i := range p.fixed(b) {
+		if slices.Contains(p.m.row(p.dims[i]).slots, slot) {
+			return true
+		}
+	}
+	return false
+}
+
+// axisOf is the reading behind a dimension, nil for another kind.
+func (m *model) axisOf(d int) *axis {
+	if d < len(m.axes) {
+		return m.axes[d]
+	}
+	return nil
+}
+
+func (m *model) doneName(d int) string {
+	for _, s := range m.tree.Steps {
+		if s.DoneIndex() == m.doneN[d-len(m.axes)] {
+			return s.ID
+		}
+	}
+	return "?"
+}
+
+// answer words how one reading stands in a box.
+func (m *model) answer(slot int, d dom, x *big.Rat, exactly bool) Answer {
+	ax := m.axes[slot]
+	a := Answer{Reading: ax.v.ID}
+	switch {
+	case d.modes&known == 0:
+		a.Is = standing(d.modes)
+	case ax.number():
+		a.Is, a.Exactly = quantity(x, ax.v.Unit), exactly
+	default:
+		for i, w := range ax.v.Choices {
+			if d.set&(1<<uint(i)) != 0 {
+				a.Is = fmt.Sprintf("%q", w)
+				break
+			}
+		}
+	}
+	return a
+}
+
+// standing says how a reading stands that is not known.
+func standing(m mode) string {
+	switch {
+	case m&stale != 0:
+		return "not taken again since the vehicle changed"
+	case m&absent != 0:
+		return "not taken on this way"
+	}
+	return "skipped or not to be taken"
+}
+
+// quantity prints an exact number in a unit; volts as a meter shows them.
+func quantity(x *big.Rat, u *unit.Unit) string {
+	base := nearestFloat(x)
+	if u.Name == "V" {
+		if short := unit.Format(base, u, 2); written(base).Cmp(hundredths(base)) == 0 {
+			return short
+		}
+	}
+	return unit.Format(base, u, -1)
+}
+
+func hundredths(v float64) *big.Rat {
+	r, _ := new(big.Rat).SetString(written(v).FloatString(2))
+	return r
+}
