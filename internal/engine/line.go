@@ -107,6 +107,13 @@ func (p *lineReader) value(r *Reading, words []string) (int, *Refusal) {
 		return 0, &Refusal{Reading: r, Reason: r.Short + ": " + reason(err)}
 	}
 	a := Answer{Value: q.Value, Unit: q.Unit.Name}
+	if n < len(words) && (strings.HasPrefix(words[n], "±") || strings.HasPrefix(words[n], "+-")) {
+		used, ref := p.doubt(r, &a, words[n:])
+		if ref != nil {
+			return 0, ref
+		}
+		n += used
+	}
 	for n < len(words) {
 		h, ok := held[strings.ToLower(words[n])]
 		if !ok || p.t.byShort(words[n]) != nil {
@@ -122,6 +129,21 @@ func (p *lineReader) value(r *Reading, words []string) (int, *Refusal) {
 	}
 	p.add(r, a)
 	return n, nil
+}
+
+// doubt reads "± 0.05 V" in a line and says how many words it took.
+func (p *lineReader) doubt(r *Reading, a *Answer, words []string) (int, *Refusal) {
+	text := words[0]
+	used := 1
+	if (text == "±" || text == "+-") && len(words) > 1 {
+		text += words[1]
+		used++
+	}
+	if _, err := strconv.ParseFloat(strings.TrimLeft(text, "±+-"), 64); err == nil && used < len(words) && strings.EqualFold(words[used], a.Unit) {
+		used++
+	}
+	_, ref := r.ownDoubt(a, text)
+	return used, ref
 }
 
 // choice reads as many words as one choice is long, up to the next short name.

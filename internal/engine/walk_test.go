@@ -194,7 +194,7 @@ func TestACloseCallThatMattersIsNotFirm(t *testing.T) {
 	w := tiny(t, `
   first: {kind: measure, title: First, take: [volts], by: volts, bands: [{below: limits.low, to: bad}, {to: good}]}
 `)
-	say(t, w, "rest 12.02")
+	say(t, w, "rest 12.02 ± 0.05")
 	r := w.Next().Result
 	require.Equal(t, "bad", r.Finding.ID, "the safer side")
 	require.Equal(t, NotFirm, r.Certainty)
@@ -205,6 +205,6 @@ func TestACloseCallThatMattersIsNotFirm(t *testing.T) {
   first: {kind: measure, title: First, take: [volts], by: volts, bands: [{below: limits.low, to: second}, {to: good}]}
   second: {kind: measure, title: Second, take: [extra], branches: [{if: known(extra) and extra < limits.low, to: bad}, {otherwise: good}]}
 `)
-	say(t, w, "rest 12.02", "skip extra")
+	say(t, w, "rest 12.02 ± 0.05", "skip extra")
 	require.Equal(t, Firm, w.Next().Result.Certainty, "the other side ends in the same action")
 }
