@@ -47,8 +47,9 @@ func (f *field) line() string {
 var choose = option{"choose: number, letters or arrows", ""}
 
 // newForm builds the form for what is asked now. Typed holds half-typed text
-// by reading, so that going away and coming back loses nothing.
-func newForm(s *session, typed map[string]string, width int) *form {
+// by reading, so that going away and coming back loses nothing. Short leaves out
+// what is known of each choice.
+func newForm(s *session, typed map[string]string, width int, short bool) *form {
 	p := s.walk.Next()
 	f := &form{}
 	switch {
@@ -61,7 +62,7 @@ func newForm(s *session, typed map[string]string, width int) *form {
 	case p.Ack:
 		f.addAck(p.Step)
 	default:
-		f.addFields(s, p, typed)
+		f.addFields(p, typed, short)
 	}
 	all := make([]huh.Field, len(f.fields))
 	for i, fd := range f.fields {
@@ -96,7 +97,7 @@ func (f *form) addAck(st *engine.Step) {
 // addFields adds the open readings: all numbers of a step that is one act, else
 // the first reading only, because its answer may settle the step, and because
 // two lists seldom fit on one screen.
-func (f *form) addFields(s *session, p *engine.Prompt, typed map[string]string) {
+func (f *form) addFields(p *engine.Prompt, typed map[string]string, short bool) {
 	fields := p.Fields
 	lists := slices.ContainsFunc(fields, func(fd engine.Field) bool { return !fd.Reading.Number() })
 	if !p.Step.Together || p.Gate != nil || lists {
@@ -108,18 +109,18 @@ func (f *form) addFields(s *session, p *engine.Prompt, typed map[string]string) 
 			f.fields = append(f.fields, &field{reading: r, value: typed[r.ID]})
 			continue
 		}
-		f.addList(r, asks(r), choices(fd, s.o.Brief))
+		f.addList(r, asks(r), choices(fd, short))
 		f.fields[len(f.fields)-1].ahead = typed[r.ID]
 	}
 }
 
 // choices are the rows of a list, numbered as they can be typed.
-func choices(fd engine.Field, brief bool) []option {
+func choices(fd engine.Field, short bool) []option {
 	r := fd.Reading
 	options := []option{choose}
 	for i, c := range r.Choices {
 		shown := fmt.Sprintf("%d %s", i+1, c)
-		if about := r.About[c]; about != "" && !brief {
+		if about := r.About[c]; about != "" && !short {
 			shown += ": " + about
 		}
 		options = append(options, option{clean(shown), strconv.Itoa(i + 1)})
@@ -162,10 +163,13 @@ func (f *form) move(by int) tea.Cmd {
 // at a list are gathered, and the cursor goes to the choice they mean.
 func (f *form) key(msg tea.KeyMsg) tea.Cmd {
 	fd := f.fields[f.at]
+	if msg.Type == tea.KeyRunes {
+		msg.Runes = []rune(clean(string(msg.Runes))) // what is pasted can hold anything
+	}
 	if fd.list != nil {
 		switch {
 		case msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace:
-			fd.ahead += clean(string(msg.Runes))
+			fd.ahead += string(msg.Runes)
 			f.find(fd)
 			return nil
 		case msg.Type == tea.KeyBackspace && fd.ahead != "":
@@ -213,11 +217,14 @@ func meant(options []option, typed string) int {
 	return -1
 }
 
+// all is the form as it is drawn, whole.
+func (f *form) all() []string { return strings.Split(f.group.Content(), "\n") }
+
 // lines is the form as it is drawn, at most rows lines of it, with the line
 // that has the cursor among them. Huh's own scrolling would hide the choices
 // above the cursor.
 func (f *form) lines(rows int) []string {
-	all := strings.Split(f.group.Content(), "\n")
+	all := f.all()
 	if len(all) <= rows {
 		return all
 	}

@@ -7,7 +7,7 @@ import (
 	"deadflat/internal/engine"
 )
 
-// why explains the step that is asked, and the last decision in full.
+// why explains the step that is asked, and in full what was decided last.
 func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
 	pg := &page{head: "Why"}
 	switch {
@@ -21,8 +21,8 @@ func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, erro
 		}
 	}
 	if s.last != nil {
-		pg.parts = append(pg.parts, part{kind: gap}, part{plainText, "The last decision", clean(s.last.Step.Title)})
-		pg.parts = append(pg.parts, inFull(s.last)...)
+		pg.parts = append(pg.parts, part{kind: gap}, part{plainText, "", "What was decided last:"})
+		pg.parts = append(pg.parts, allInFull(s.last)...)
 	}
 	return reply{page: pg}, nil
 }

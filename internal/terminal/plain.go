@@ -71,12 +71,11 @@ func (f *plain) hear(line string) error {
 	if err != nil {
 		return err
 	}
-	for _, e := range r.decided {
-		if f.o.Brief {
-			r.told = append(r.told, inBrief(e))
-			continue
-		}
-		r.told = append(append(r.told, part{kind: gap}), inFull(e)...)
+	switch {
+	case f.o.Brief:
+		r.told = append(r.told, inBrief(r.decided)...)
+	case len(r.decided) > 0:
+		r.told = append(append(r.told, part{kind: gap}), allInFull(r.decided)...)
 	}
 	if r.timer {
 		d, _ := stepTime(f.walk.Next().Step)

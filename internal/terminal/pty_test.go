@@ -25,10 +25,16 @@ func TestMain(m *testing.M) {
 	if os.Getenv("DEADFLAT_TEST_WIZARD") == "" {
 		os.Exit(m.Run())
 	}
-	end, err := Run(context.Background(), bench(), Options{
+	o := Options{
 		In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Clock: time.Now, Save: func(engine.Event) error { return nil },
 		Plain: WantsPlain(os.Stdin, os.Stderr, os.Getenv), Brief: true,
-	})
+	}
+	if os.Getenv("DEADFLAT_TEST_WIZARD") == "kit" {
+		kit, err := AskKit(context.Background(), engine.Meters(), []string{"meter", "clamp", "charger"}, o)
+		fmt.Println("kit:", kit.Meter, kit.Has, err)
+		return
+	}
+	end, err := Run(context.Background(), bench(), o)
 	fmt.Println("end:", end.Paused, err)
 }
 
@@ -106,4 +112,23 @@ func TestADumbTerminalGetsLines(t *testing.T) {
 	require.NoError(t, err)
 	s.until(t, "end: true <nil>")
 	assert.NotContains(t, s.all.String(), "\x1b")
+}
+
+func TestTheKitOnATerminal(t *testing.T) {
+	tty, s := onTerminal(t, "DEADFLAT_TEST_WIZARD=kit")
+	s.until(t, "charger")
+	_, err := tty.WriteString("\x1b[B\r")
+	require.NoError(t, err)
+	s.until(t, "toggle") // huh takes a key typed sooner for the field before
+	_, err = tty.WriteString("x\x1b[B\x1b[Bx\r")
+	require.NoError(t, err)
+	s.until(t, "kit: workshop [meter charger] <nil>")
+}
+
+func TestTheKitLeftByCtrlC(t *testing.T) {
+	tty, s := onTerminal(t, "DEADFLAT_TEST_WIZARD=kit")
+	s.until(t, "charger")
+	_, err := tty.WriteString("\x03")
+	require.NoError(t, err)
+	s.until(t, "kit:  [] "+ErrLeft.Error())
 }

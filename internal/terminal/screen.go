@@ -20,15 +20,16 @@ type screen struct {
 	*session
 	width, height int
 
-	form  *form
-	typed map[string]string // half-typed text by reading
-	said  []part            // what came of the last line
-	wrong []part            // why the last line was not taken
-	pages []*page           // to be read before the next question
-	top   int               // first line shown of the page or of the body
-	shown string            // the step whose body is shown
-	until time.Time         // when the countdown ends; zero when none runs
-	err   error
+	form   *form
+	typed  map[string]string // half-typed text by reading
+	said   []part            // what came of the last line
+	wrong  []part            // why the last line was not taken
+	pages  []*page           // to be read before the next question
+	top    int               // first line shown of the page or of the body
+	shown  string            // the step whose body is shown
+	warned string            // the step whose cautions were put on a page
+	until  time.Time         // when the countdown ends; zero when none runs
+	err    error
 }
 
 type tick struct{}
@@ -62,18 +63,32 @@ func runScreen(ctx context.Context, s *session, o Options) error {
 
 func (m *screen) Init() tea.Cmd { return m.form.huh.Init() }
 
-// ask builds the form for what is asked now.
+// ask builds the form for what is asked now, and puts a page before it when its
+// cautions do not fit beside it.
 func (m *screen) ask() {
 	p := m.walk.Next()
-	m.form = newForm(m.session, m.typed, m.width)
+	m.form = m.fitForm()
 	key := pageKey(p)
-	if key == m.shown {
-		return
+	if key != m.shown {
+		m.shown, m.top, m.until = key, 0, time.Time{}
 	}
-	m.shown, m.top, m.until = key, 0, time.Time{}
-	if all := cautions(p); p.Result == nil && len(lay(all, m.width)) >= m.layout(p).room {
+	l := m.layout(p)
+	if all := cautions(p); key != m.warned && p.Result == nil && len(lay(all, m.width)) >= l.room+len(l.foot) {
+		m.warned = key
 		m.pages = append(m.pages, &page{head: "Before: " + p.Step.Title, parts: all})
 	}
+}
+
+// fitForm builds the form with what is known of each choice, or without where
+// that saves a good part of a small screen; "how" tells it.
+func (m *screen) fitForm() *form {
+	full := newForm(m.session, m.typed, m.width, m.o.Brief)
+	if rows := len(full.all()); !m.o.Brief && rows > m.height/2 {
+		if short := newForm(m.session, m.typed, m.width, true); len(short.all())+2 < rows {
+			return short
+		}
+	}
+	return full
 }
 
 func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
@@ -203,7 +218,7 @@ func (m *screen) submit(line string) tea.Cmd {
 	if len(r.trouble) == 0 {
 		m.said = r.told
 	}
-	m.explain(r)
+	m.explain(r.decided)
 	if r.page != nil {
 		m.pages = append(m.pages, r.page)
 	}
@@ -218,24 +233,14 @@ func (m *screen) submit(line string) tea.Cmd {
 	return tea.Batch(cmd, m.form.huh.Init())
 }
 
-// explain shows the decisions of one answer: a line each in brief, else one
-// page to be read.
-func (m *screen) explain(r reply) {
-	pg := &page{}
-	for i, e := range r.decided {
-		switch {
-		case m.o.Brief:
-			m.said = append(m.said, inBrief(e))
-			continue
-		case i == 0:
-			pg.head = e.Step.Title
-		default:
-			pg.parts = append(pg.parts, part{kind: gap}, part{title, "", e.Step.Title})
-		}
-		pg.parts = append(pg.parts, inFull(e)...)
-	}
-	if len(pg.parts) > 0 {
-		m.pages = append(m.pages, pg)
+// explain shows the decisions of one answer: in brief above the next question,
+// else on a page to be read before it.
+func (m *screen) explain(decided []*engine.Explanation) {
+	switch {
+	case m.o.Brief:
+		m.said = append(m.said, inBrief(decided)...)
+	case len(decided) > 0:
+		m.pages = append(m.pages, &page{head: "What that means", parts: allInFull(decided)})
 	}
 }
 

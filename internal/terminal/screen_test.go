@@ -348,3 +348,54 @@ func fits(t assert.TestingT, view string, width, height int) {
 		assert.LessOrEqual(t, lipgloss.Width(l), width, "%q", l)
 	}
 }
+
+// Nothing that a tree holds or a person types steers the terminal.
+func TestTheScreenShowsNoControlCodes(t *testing.T) {
+	text := rapid.Map(rapid.SliceOf(rapid.Rune()), func(r []rune) string { return string(r) + "\x1b]0;x\x07\u202e\x9b2J" })
+	rapid.Check(t, func(t *rapid.T) {
+		w := strange(t, text)
+		s := sit(w, testOptions(), 80, 24)
+		for _, typed := range []string{"note " + text.Draw(t, "note"), text.Draw(t, "typed"), "how", "12.6", "1", "", "1", "list", "crank 8.8 clampread 180", "noted", "put back", "done"} {
+			s.types(typed)
+			for _, line := range strings.Split(s.sees(), "\n") {
+				assert.Equal(t, clean(line), line)
+			}
+			s.press(tea.KeyEsc) // a page, if one is open
+			s.enters(typed)
+		}
+	})
+}
+
+// On a small screen the cautions come on a page of their own, also when the
+// size is known only after the first frame.
+func TestCautionsThatDoNotFitComeFirst(t *testing.T) {
+	w := bench()
+	w.Next().Step.Cautions = []string{"Eye protection on, rings and watch off, and no flame and no smoking anywhere near the battery, ever.", "Orange cables: hands off, and out of scope.", "Nobody under the vehicle, and the brake on, with the wheels chocked at both ends."}
+	s := sit(w, testOptions(), 40, 15)
+	assert.Contains(t, s.sees(), "Before: Rest voltage")
+	assert.Contains(t, s.sees(), "Orange cables")
+	assert.Contains(t, s.sees(), "at both ends.")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "Battery voltage at rest")
+	s.press(tea.KeyEnter)
+	assert.NotContains(t, s.sees(), "Before:", "once is enough")
+}
+
+func TestResizeKeepsWhatIsTyped(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	s.types("12.")
+	s.screen.Update(tea.WindowSizeMsg{Width: 40, Height: 20})
+	s.enters("6")
+	require.Len(t, s.saved, 1)
+	assert.Equal(t, "12.6", s.saved[0].Answer.Typed)
+}
+
+// Huh asks for the window's size after each form: the same size must not build
+// another one, or it would never end.
+func TestAnUnchangedSizeBuildsNothing(t *testing.T) {
+	s := sit(bench(), brief(), 80, 24)
+	form := s.form
+	_, cmd := s.screen.Update(tea.WindowSizeMsg{Width: 80, Height: 24})
+	assert.Nil(t, cmd)
+	assert.Same(t, form, s.form)
+}

@@ -16,8 +16,8 @@ type session struct {
 	o     Options
 	saved int // how many of the walk's events are on disk
 
-	odd    *question           // asked before an unlikely answer is believed
-	last   *engine.Explanation // the latest decision, for "why"
+	odd    *question             // asked before an unlikely answer is believed
+	last   []*engine.Explanation // the decisions of the latest answer that made any
 	paused bool
 	left   bool // the person is done with the finding
 }
@@ -236,8 +236,8 @@ func (s *session) yesOrNo(line string) (r reply, done bool, err error) {
 // tell says what an outcome brought, apart from the branches taken.
 func (s *session) tell(out *engine.Outcome) reply {
 	r := reply{decided: out.Decided}
-	if n := len(out.Decided); n > 0 {
-		s.last = out.Decided[n-1]
+	if len(out.Decided) > 0 {
+		s.last = out.Decided
 	}
 	for _, t := range out.Early {
 		r.told = append(r.told, part{plainText, "Noted for later", t.Reading.Short + " " + t.Text})
