@@ -1,13 +1,25 @@
 package tests
 
 import (
+	"bytes"
+	"encoding/csv"
+	"io"
 	"io/fs"
+	"os"
+	"runtime"
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/batch"
 	"deadflat/internal/engine"
 	"deadflat/trees"
 )
+
+// The benchmarks print ratios measured in one run; no test fails on a clock.
+//
+//	go test ./tests -run '^$' -bench . -benchtime 1s
 
 // shipped gives the shipped trees as sources.
 func shipped(tb testing.TB) []engine.Source {
@@ -35,5 +47,146 @@ func BenchmarkLoadingTheShippedTrees(b *testing.B) {
 	src := shipped(b)
 	for b.Loop() {
 		engine.Load(src)
+	}
+}
+
+// perRow times f over the rows and gives nanoseconds a row.
+func perRow(rows int, f func(i int)) float64 {
+	best := 0.0
+	for round := 0; round < 5; round++ {
+		r := testing.Benchmark(func(b *testing.B) {
+			for i := 0; i < b.N; i++ {
+				f(i % rows)
+			}
+		})
+		if ns := float64(r.T.Nanoseconds()) / float64(r.N); best == 0 || ns < best {
+			best = ns
+		}
+	}
+	return best
+}
+
+// BenchmarkWalks: a whole walk with its trace against the same decisions by hand
+// (aim at most 6 times) and against expr's machine over a map (aim at least 5
+// times faster). All three are fed values that are in memory already.
+func BenchmarkWalks(b *testing.B) {
+	rows := fleet(600)
+	vehicles := make([]vehicleRow, len(rows))
+	for i, r := range rows {
+		if err := scan(r, &vehicles[i]); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for b.Loop() {
+		hand := perRow(len(rows), func(i int) { byHand(&vehicles[i]) })
+		run := bound(b, rows)
+		ours := perRow(len(rows), run)
+		x := newExprWalk(b, mustTree(b))
+		x.constants()
+		machine := perRow(len(rows), func(i int) { x.put(&vehicles[i], rows[i]); x.run(b) })
+		b.ReportMetric(ours, "ns/walk")
+		b.ReportMetric(ours/hand, "x-hand")
+		b.ReportMetric(machine/ours, "x-faster-than-expr")
+	}
+}
+
+func mustTree(tb testing.TB) *engine.Tree {
+	lib, _ := engine.Load(shipped(tb))
+	return lib.Tree("no-start")
+}
+
+// bound puts each row's values into a runner's own form beforehand.
+func bound(tb testing.TB, rows [][]string) func(i int) {
+	tree := mustTree(tb)
+	run := tree.NewRunner(engine.FindMeter("workshop"))
+	type value struct {
+		column engine.Column
+		number float64
+		choice int
+	}
+	all := make([][]value, len(rows))
+	for i, row := range rows {
+		for j, name := range fleetColumns {
+			if row[j] == "" {
+				continue
+			}
+			c, err := tree.Column(name)
+			if err != nil {
+				tb.Fatal(err)
+			}
+			a, ref := tree.Parse(c.Reading, row[j])
+			if ref != nil {
+				tb.Fatal(ref.Reason)
+			}
+			v := value{column: c, number: a.Value, choice: -1}
+			for k, w := range c.Reading.Choices {
+				if len(a.Choice) > 0 && w == a.Choice[0] {
+					v.choice = k
+				}
+			}
+			all[i] = append(all[i], v)
+		}
+	}
+	return func(i int) {
+		run.Reset()
+		for k := range all[i] {
+			if v := &all[i][k]; v.choice >= 0 {
+				run.PutChoice(v.column, v.choice)
+			} else {
+				run.PutNumber(v.column, v.number)
+			}
+		}
+		run.Run()
+	}
+}
+
+// TestExprsMachineDecidesTheFleetAlike keeps the comparison one of equals.
+func TestExprsMachineDecidesTheFleetAlike(t *testing.T) {
+	x := newExprWalk(t, mustTree(t))
+	x.constants()
+	for _, row := range fleet(300) {
+		var v vehicleRow
+		require.NoError(t, scan(row, &v))
+		x.put(&v, row)
+		require.Equal(t, byHand(&v), x.run(t), row)
+	}
+}
+
+// fleetRows is how many vehicles the CSV benchmark reads; FLEET_ROWS=1000000
+// for the figure that is reported.
+func fleetRows() int {
+	if os.Getenv("FLEET_ROWS") == "1000000" {
+		return 1_000_000
+	}
+	return 60_000
+}
+
+// BenchmarkCSV: `decide` on a table against the hand-written program on the same
+// bytes (aim: at least half its speed, and memory that does not grow).
+func BenchmarkCSV(b *testing.B) {
+	n := fleetRows()
+	var in bytes.Buffer
+	w := csv.NewWriter(&in)
+	_ = w.Write(fleetColumns)
+	_ = w.WriteAll(fleet(n))
+	w.Flush()
+	d := &batch.Decider{Tree: mustTree(b), Meter: engine.FindMeter("workshop")}
+	for b.Loop() {
+		hand := testing.Benchmark(func(b *testing.B) {
+			for i := 0; i < b.N; i++ {
+				_ = handProgram(bytes.NewReader(in.Bytes()), io.Discard)
+			}
+		})
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		ours := testing.Benchmark(func(b *testing.B) {
+			for i := 0; i < b.N; i++ {
+				_, _ = d.Stream(bytes.NewReader(in.Bytes()), io.Discard, batch.AsCSV, batch.NewRow(d.Tree), 1)
+			}
+		})
+		runtime.ReadMemStats(&after)
+		b.ReportMetric(float64(hand.NsPerOp())/float64(ours.NsPerOp()), "of-hand-speed-1-worker")
+		b.ReportMetric(float64(ours.NsPerOp())/float64(n), "ns/vehicle")
+		b.ReportMetric(float64(after.HeapSys-before.HeapSys)/1e6, "MB-more-heap")
 	}
 }
