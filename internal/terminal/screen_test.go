@@ -37,14 +37,15 @@ func (s *sitter) press(keys ...tea.KeyType) {
 	}
 }
 
-// types presses one key for each rune.
+// types sends text as a terminal does: a message for each word and each blank.
 func (s *sitter) types(text string) {
-	for _, r := range text {
-		k := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}
-		if r == ' ' {
-			k.Type = tea.KeySpace
+	for i, word := range strings.Split(text, " ") {
+		if i > 0 {
+			s.screen.Update(tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}})
 		}
-		s.screen.Update(k)
+		if word != "" {
+			s.screen.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(word)})
+		}
 	}
 }
 
