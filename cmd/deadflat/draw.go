@@ -1,0 +1,150 @@
+package main
+
+import (
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"deadflat/internal/draw"
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+)
+
+const drawHelp = `Draw a tree on one sheet, to hang up or to look at.
+
+TREE is the name of a tree, or a YAML file of your own. Steps are numbered, and
+every way leads to a higher number. Each step lists when it goes on where; a
+line shows the way where the next step stands near, and a boxed number where it
+does not. Findings have pointed ends, those that stop the work are square.
+
+--job marks the way of a walk on its own edition of the tree.
+
+--as svg (the usual form) and html fit a sheet of A3; dot and mermaid are graphs
+for other programs; sheet is a checklist for A4 to fill in by hand. With --set
+the limits in it are worked out for one vehicle, as far as its answers go.`
+
+const drawExamples = `  deadflat draw no-start -o no-start.svg
+  deadflat draw my-tree.yaml --as html -o my-tree.html
+  deadflat draw --job last -o way.svg
+  deadflat draw no-start --as sheet --set battery_temp="5 °C" --set chemistry=flooded -o sheet.html`
+
+var drawForms = []string{"svg", "html", "dot", "mermaid", "sheet"}
+
+// drawFlags are the choices of one run of draw.
+type drawFlags struct {
+	as, output, job string
+	set             []string
+}
+
+func newDraw(s streams) *cobra.Command {
+	var f drawFlags
+	c := &cobra.Command{
+		Use:               "draw TREE|FILE | draw --job JOB",
+		Short:             "Draw a tree on one sheet, or as a checklist to fill in by hand",
+		Long:              drawHelp + "\n\n" + exitHelp,
+		Example:           drawExamples,
+		Args:              words(0, 1, "TREE|FILE"),
+		ValidArgsFunction: completeTrees,
+		RunE:              func(_ *cobra.Command, args []string) error { return f.run(s, args) },
+	}
+	c.Flags().StringVar(&f.as, "as", "svg", "form of the drawing: "+strings.Join(drawForms, ", "))
+	c.Flags().StringVarP(&f.output, "output", "o", "", "write to this `FILE` instead of the screen")
+	c.Flags().StringVar(&f.job, "job", "", "mark the way of this `JOB`: a name, last, or a file")
+	c.Flags().StringArrayVar(&f.set, "set", nil, "an answer that settles limits, as `NAME=VALUE`; may be repeated")
+	completeFlag(c, "as", drawForms)
+	return c
+}
+
+func (f *drawFlags) run(s streams, args []string) error {
+	write, err := f.form()
+	if err != nil {
+		return err
+	}
+	var o draw.Options
+	tree, err := f.tree(s, args, &o)
+	if err != nil {
+		return err
+	}
+	if o.Given, err = givenAnswers(tree, f.set); err != nil {
+		return err
+	}
+	plan := draw.New(tree, o)
+	if f.output == "" {
+		return write(plan, s.out)
+	}
+	return writeFile(f.output, func(w io.Writer) error { return write(plan, w) })
+}
+
+func (f *drawFlags) form() (func(*draw.Plan, io.Writer) error, error) {
+	switch f.as {
+	case "svg":
+		return (*draw.Plan).SVG, nil
+	case "html":
+		return (*draw.Plan).HTML, nil
+	case "dot":
+		return (*draw.Plan).Dot, nil
+	case "mermaid":
+		return (*draw.Plan).Mermaid, nil
+	case "sheet":
+		return (*draw.Plan).Sheet, nil
+	}
+	return nil, usage("there is no form %q%s: %s", f.as, source.DidYouMean(f.as, drawForms), strings.Join(drawForms, ", "))
+}
+
+// tree is the tree to draw: the one named, or the one that a job carries.
+func (f *drawFlags) tree(s streams, args []string, o *draw.Options) (*engine.Tree, error) {
+	switch {
+	case f.job == "" && len(args) == 0:
+		return nil, usage("name a tree or a file: deadflat trees lists the trees")
+	case f.job == "":
+		return namedTree(args[0], s.err)
+	case len(args) > 0:
+		return nil, usage("--job draws the tree that the job carries: leave out the tree's name")
+	}
+	j, err := findJob(f.job)
+	if err != nil {
+		return nil, err
+	}
+	walk, err := j.Replay()
+	if err != nil {
+		return nil, err
+	}
+	o.Walk = walk.Record()
+	return j.Tree, nil
+}
+
+// namedTree loads a shipped tree by its name, or the tree in a file.
+func namedTree(typed string, errs io.Writer) (*engine.Tree, error) {
+	name, own := typed, ""
+	if isYAML(typed) || strings.ContainsRune(typed, os.PathSeparator) {
+		name, own = "", typed
+	}
+	_, tree, err := loadTree(name, own, "", errs)
+	return tree, err
+}
+
+// givenAnswers reads answers as a person types them, by the readings' names.
+func givenAnswers(t *engine.Tree, set []string) ([]draw.Given, error) {
+	var out []draw.Given
+	for _, assignment := range set {
+		name, typed, ok := strings.Cut(assignment, "=")
+		if !ok {
+			return nil, usage("--set %q: expected NAME=VALUE", assignment)
+		}
+		column, err := t.Column(name)
+		switch {
+		case err != nil:
+			return nil, usage("--set: %w", err)
+		case column.Step != nil:
+			return nil, usage("--set %q: name a reading, not a step", assignment)
+		}
+		answer, refusal := t.Parse(column.Reading, typed)
+		if refusal != nil {
+			return nil, usage("--set %s: %s", name, refusal.Reason)
+		}
+		out = append(out, draw.Given{Reading: column.Reading, Answer: answer})
+	}
+	return out, nil
+}

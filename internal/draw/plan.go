@@ -1,0 +1,215 @@
+package draw
+
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+	"deadflat/internal/unit"
+)
+
+// Options is what is laid over the bare tree.
+type Options struct {
+	Given []Given        // answers that settle limits
+	Walk  *engine.Record // marks the way of this walk
+	Cases *Coverage      // marks what the worked cases come to
+}
+
+// Given is an answer that is known before the walk begins.
+type Given struct {
+	Reading *engine.Reading
+	Answer  engine.Answer
+}
+
+// value is the answer without any doubt.
+func (g Given) value() eval.Value {
+	if g.Answer.State != "" {
+		return eval.Value{}
+	}
+	if g.Reading.Number() {
+		u := g.Reading.Unit
+		if typed, ok := unit.Lookup(g.Answer.Unit); ok {
+			u = typed
+		}
+		return eval.Exact(u.Base(g.Answer.Value))
+	}
+	v := eval.Value{State: eval.Taken}
+	for i, c := range g.Reading.Choices {
+		if g.Answer.Unsure || slices.Contains(g.Answer.Choice, c) {
+			v.Set |= 1 << uint(i)
+		}
+	}
+	return v
+}
+
+// Coverage counts how many worked cases pass a step or take a branch.
+type Coverage struct {
+	Cases    int
+	Steps    map[*engine.Step]int
+	Branches map[*engine.Branch]int
+	Findings map[*engine.Finding]int
+}
+
+// Plan is a tree with everything that any of its drawings shows.
+type Plan struct {
+	tree     *engine.Tree
+	given    []Given
+	Steps    []*Step
+	Findings []*Finding
+	Hazards  []*Hazard
+	walked   bool
+	cases    *Coverage
+	words    *words
+	findings map[*engine.Finding]*Finding
+}
+
+// Step is one numbered step of the plan.
+type Step struct {
+	*engine.Step
+	Number int
+	From   []*Step // steps with a way here, each once
+	Rows   []*Row
+	Visits []int // places in the walk, counted from 1
+	Cases  int
+}
+
+// Row is one way out of a step. One of Step and Finding is set.
+type Row struct {
+	When    string
+	Step    *Step
+	Finding *Finding
+	Branch  *engine.Branch // nil for the better test of a close call
+	Side    bool           // taken only when something could not be told
+	Taken   bool           // by the walk
+	Cases   int
+}
+
+// Finding is one finding that the plan comes to.
+type Finding struct {
+	*engine.Finding
+	Number int
+	From   []*Step
+	Ends   bool // the walk ends here
+	Cases  int
+}
+
+// Hazard is one hazard rule with the finding it stops at.
+type Hazard struct {
+	*engine.Rule
+	Holds string
+	Else  *Finding
+}
+
+// New lays a tree out.
+func New(t *engine.Tree, o Options) *Plan {
+	p := &Plan{tree: t, given: o.Given, walked: o.Walk != nil, cases: o.Cases, findings: map[*engine.Finding]*Finding{}}
+	numbers, steps := map[*engine.Step]int{}, map[*engine.Step]*Step{}
+	for i, s := range order(t) {
+		step := &Step{Step: s, Number: i + 1}
+		numbers[s], steps[s] = i+1, step
+		p.Steps = append(p.Steps, step)
+	}
+	p.words = newWords(t, numbers)
+	for _, g := range o.Given {
+		p.words.env.Values[g.Reading.Index] = g.value()
+	}
+	for _, s := range p.Steps {
+		p.rows(s, steps)
+	}
+	for _, r := range t.Before {
+		p.Hazards = append(p.Hazards, &Hazard{Rule: r, Holds: p.words.guard(r.Holds), Else: p.finding(r.Else)})
+	}
+	if o.Walk != nil {
+		p.mark(o.Walk, steps)
+	}
+	p.count()
+	return p
+}
+
+// rows gives a step its ways out.
+func (p *Plan) rows(s *Step, steps map[*engine.Step]*Step) {
+	for _, b := range ways(s.Step) {
+		r := &Row{When: p.words.branch(s.Step, b), Branch: b, Side: b == s.Unable || b == s.Unsure}
+		if b.To.Finding != nil {
+			r.Finding = p.finding(b.To.Finding)
+			if !has(r.Finding.From, s) {
+				r.Finding.From = append(r.Finding.From, s)
+			}
+		} else {
+			r.Step = steps[b.To.Step]
+			r.Step.comesFrom(s)
+		}
+		s.Rows = append(s.Rows, r)
+	}
+	for _, better := range s.Betters() {
+		to := steps[better]
+		to.comesFrom(s)
+		s.Rows = append(s.Rows, &Row{When: "too close to call", Step: to, Side: true})
+	}
+}
+
+func (s *Step) comesFrom(from *Step) {
+	if !has(s.From, from) {
+		s.From = append(s.From, from)
+	}
+}
+
+// has tells whether a step was added last; steps are added in order.
+func has(list []*Step, s *Step) bool { return len(list) > 0 && list[len(list)-1] == s }
+
+func (p *Plan) finding(f *engine.Finding) *Finding {
+	found := p.findings[f]
+	if found == nil {
+		found = &Finding{Finding: f, Number: len(p.Findings) + 1}
+		p.findings[f] = found
+		p.Findings = append(p.Findings, found)
+	}
+	return found
+}
+
+// mark lays the way of a walk over the plan: the rounds that were walked on this
+// very tree.
+func (p *Plan) mark(rec *engine.Record, steps map[*engine.Step]*Step) {
+	n := 0
+	for _, round := range rec.Rounds {
+		if round.Tree != p.tree {
+			continue
+		}
+		for _, v := range round.Steps {
+			s := steps[v.Step]
+			n++
+			s.Visits = append(s.Visits, n)
+			for _, r := range s.Rows {
+				r.Taken = r.Taken || r.leads(v.Explanation.Branch)
+			}
+		}
+		if round.Result != nil {
+			p.finding(round.Result.Finding).Ends = true
+		}
+	}
+}
+
+// leads tells whether a row is the way that was taken. The better test of a
+// close call has no branch of its own in the tree.
+func (r *Row) leads(b *engine.Branch) bool {
+	if r.Branch != nil {
+		return r.Branch == b
+	}
+	return b.Index < 0 && b.To.Step == r.Step.Step
+}
+
+// count lays the coverage over the plan.
+func (p *Plan) count() {
+	if p.cases == nil {
+		return
+	}
+	for _, s := range p.Steps {
+		s.Cases = p.cases.Steps[s.Step]
+		for _, r := range s.Rows {
+			r.Cases = p.cases.Branches[r.Branch]
+		}
+	}
+	for _, f := range p.Findings {
+		f.Cases = p.cases.Findings[f.Finding]
+	}
+}

@@ -1,0 +1,321 @@
+package draw
+
+import (
+	_ "embed"
+	"io"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+)
+
+// sheetStyle is the look of the checklist on A4.
+//
+//go:embed sheet.css
+var sheetStyle string
+
+// Sheet writes the tree as a checklist to fill in by hand: cautions first, every
+// step with room for what is read, and where each answer leads. Limits are
+// worked out as far as what is given goes. The only error is w's.
+func (p *Plan) Sheet(w io.Writer) error {
+	s := &sheet{Plan: p}
+	p.words.formula = true
+	s.page(p.tree.Title, sheetStyle, s.body)
+	p.words.formula = false
+	_, err := w.Write(s.Bytes())
+	return err
+}
+
+// sheet writes the checklist.
+type sheet struct {
+	markup
+	*Plan
+}
+
+func (s *sheet) body() {
+	t := s.tree
+	s.leaf("h1", t.Title)
+	s.leaf("p", t.Summary)
+	s.leaf("p", "Tree "+t.Name+", edition "+number(t.Edition)+". Begin at step 1. Tick what is done, write down what is read, and go where it leads. What was read already is not read again, unless the vehicle was changed since: charged, jumped, repaired.", "class", "small")
+	s.start("div", "class", "blanks")
+	for _, blank := range []string{"Vehicle", "Date", "Meter", "Name"} {
+		s.leaf("div", blank)
+	}
+	s.end()
+	s.worked()
+	s.safety()
+	s.leaf("h2", "Steps")
+	for _, st := range s.Steps {
+		s.step(st)
+	}
+	s.leaf("h2", "Findings")
+	for _, f := range s.Findings {
+		s.finding(f)
+	}
+	s.limits()
+}
+
+// worked says what the limits were worked out for.
+func (s *sheet) worked() {
+	var parts []string
+	for _, g := range s.given {
+		v := g.value()
+		parts = append(parts, g.Reading.Ask+": "+s.words.shown(g.Reading, &v))
+	}
+	if len(parts) > 0 {
+		s.leaf("p", "Limits worked out for: "+strings.Join(parts, "; ")+". For another vehicle print another sheet.")
+	}
+}
+
+// safety stands before everything else: what goes first, and what must hold
+// before certain steps.
+func (s *sheet) safety() {
+	s.start("div", "class", "caution")
+	s.leaf("p", "The vehicle's own instructions, local rules and licensed practice come first. Stop when something is not as this sheet takes it to be.")
+	for _, h := range s.Hazards {
+		var kinds []string
+		for _, k := range h.Kinds {
+			kinds = append(kinds, kindWords[k])
+		}
+		s.leaf("p", "Before every step of the kind "+strings.Join(kinds, ", ")+", and again after the vehicle was changed: "+s.words.guard(h.Rule.Holds)+
+			". If not, or if you cannot tell, stop: finding F"+number(h.Else.Number)+", "+h.Else.Title+". "+h.Why)
+	}
+	s.end()
+}
+
+// limits lists what the steps hold readings against, with the sources.
+func (s *sheet) limits() {
+	s.leaf("h2", "Limits on this sheet, and where they come from")
+	s.start("table", "class", "limits")
+	for _, l := range s.tree.Limits {
+		if !s.decides(l) {
+			continue
+		}
+		s.start("tr")
+		name := l.Title
+		if name == "" {
+			name = plain(l.ID)
+		}
+		s.leaf("td", name)
+		in := l.Over(s.words.env.Values)
+		s.start("td")
+		if in.Known {
+			s.WriteString(escape(engine.Show(in, l.Unit, "")))
+		} else {
+			s.WriteString(escape(s.points(l)))
+		}
+		s.end()
+		s.leaf("td", l.Source, "class", "small")
+		s.end()
+	}
+	s.end()
+}
+
+// decides tells whether a limit stands in a branch of the tree.
+func (s *sheet) decides(l *eval.Limit) bool {
+	for _, st := range s.tree.Steps {
+		for _, a := range st.Program().Atoms {
+			if a.Kind != eval.Compare {
+				continue
+			}
+			for _, used := range a.Diff.Limits {
+				if used == l {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// points is a limit that is not settled, with all its numbers.
+func (s *sheet) points(l *eval.Limit) string {
+	var parts []string
+	if l.Cases != nil {
+		for i, y := range l.Cases.Y {
+			parts = append(parts, l.Cases.Var.Choices[i]+" "+engine.Show(exactly(y), l.Unit, ""))
+		}
+		return "by " + plain(l.Cases.Var.ID) + ": " + strings.Join(parts, ", ")
+	}
+	for i, x := range l.Table.X {
+		parts = append(parts, engine.Show(exactly(x), l.Table.Var.Unit, "")+": "+engine.Show(exactly(l.Table.Y[i]), l.Unit, ""))
+	}
+	return "by " + plain(l.Table.Var.ID) + ", in straight lines between: " + strings.Join(parts, ", ")
+}
+
+func exactly(x float64) eval.Interval { return eval.Interval{Lo: x, Best: x, Hi: x, Known: true} }
+
+// shown is an answer as the sheet repeats it.
+func (w *words) shown(r *engine.Reading, v *eval.Value) string {
+	switch {
+	case !v.Known():
+		return "not known"
+	case r.Number():
+		return engine.Show(exactly(v.Best), r.Unit, "")
+	}
+	var names []string
+	for i, c := range r.Choices {
+		if v.Set&(1<<uint(i)) != 0 {
+			names = append(names, c)
+		}
+	}
+	return strings.Join(names, " or ")
+}
+
+func (s *sheet) step(st *Step) {
+	class := "step"
+	if len(st.Rows)+len(st.Take)+len(st.Record) > 18 {
+		class += " long"
+	}
+	s.start("div", "class", class, "id", "step"+number(st.Number))
+	s.start("h3")
+	s.leaf("span", "", "class", "tick")
+	s.WriteString(escape(number(st.Number) + "  " + st.Title))
+	s.end()
+	s.cautions(st)
+	s.text(st.Do)
+	for i := range st.Take {
+		s.reading(st.Take[i])
+	}
+	if len(st.Record) > 0 {
+		s.leaf("p", "For the record, if at hand:", "class", "small")
+		for _, r := range st.Record {
+			s.reading(r)
+		}
+	}
+	s.ways(st)
+	if len(st.Leaves) > 0 {
+		s.leaf("p", "To be put back before the job ends: "+names(st.Leaves)+".", "class", "small")
+	}
+	if len(st.Restores) > 0 {
+		s.leaf("p", "This puts back: "+names(st.Restores)+".", "class", "small")
+	}
+	s.end()
+}
+
+func names(list []string) string { return plain(strings.Join(list, ", ")) }
+
+func (s *sheet) cautions(st *Step) {
+	if len(st.Cautions) == 0 && len(st.Rules()) == 0 {
+		return
+	}
+	s.start("div", "class", "caution")
+	if len(st.Rules()) > 0 {
+		var first []string
+		for _, r := range st.Rules() {
+			first = append(first, plain(r.ID))
+		}
+		s.start("p")
+		s.leaf("span", "", "class", "tick")
+		s.WriteString(escape("Checked again now, as on the first page: " + strings.Join(first, ", ")))
+		s.end()
+	}
+	for _, c := range st.Cautions {
+		s.leaf("p", c)
+	}
+	s.end()
+}
+
+func (s *sheet) text(t engine.Text) {
+	if !t.Empty() {
+		s.leaf("p", t.Over(&s.words.env))
+	}
+}
+
+// reading is one thing to read: where the probes go, and room for what it says.
+func (s *sheet) reading(r *engine.Reading) {
+	s.start("p")
+	if r.Number() {
+		s.leaf("span", "", "class", "box")
+		s.WriteString(escape(unitName(r.Unit)) + " ")
+	}
+	s.leaf("strong", r.Ask)
+	if where := probes(r); where != "" {
+		s.WriteString(escape(" (" + where + ")"))
+	}
+	if !r.Number() {
+		s.start("span", "class", "choices")
+		for _, c := range r.Choices {
+			s.start("span")
+			s.leaf("span", "", "class", "tick")
+			s.WriteString(escape(c))
+			s.end()
+		}
+		if r.Unsure {
+			s.start("span")
+			s.leaf("span", "", "class", "tick")
+			s.WriteString("not sure")
+			s.end()
+		}
+		s.end()
+	}
+	s.end()
+}
+
+func probes(r *engine.Reading) string {
+	var parts []string
+	switch {
+	case r.Red != "":
+		parts = append(parts, "red "+plain(r.Red), "black "+plain(r.Black))
+	case r.Clamp != "":
+		parts = append(parts, "clamp "+plain(r.Clamp))
+	}
+	if r.Hold != "" {
+		parts = append(parts, r.Hold)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// ways lists where each answer leads.
+func (s *sheet) ways(st *Step) {
+	s.start("table", "class", "ways")
+	for _, r := range merged(st.Rows) {
+		s.start("tr")
+		when := r.When
+		if r.Branch != nil && !r.Side {
+			when = s.words.branch(st.Step, r.Branch)
+			if strings.HasPrefix(r.When, when) {
+				when = r.When // several choices side by side
+			}
+		}
+		s.leaf("td", when)
+		s.start("td", "class", "to")
+		s.leaf("span", "", "class", "tick")
+		if r.Step != nil {
+			s.WriteString("go to step " + number(r.Step.Number))
+			s.leaf("span", ", "+r.Step.Title)
+		} else {
+			s.WriteString("finding F" + number(r.Finding.Number))
+			s.leaf("span", ", "+r.Finding.Title)
+		}
+		s.end()
+		s.end()
+	}
+	s.end()
+}
+
+func (s *sheet) finding(f *Finding) {
+	class := "finding"
+	if f.Stop {
+		class += " stops"
+	}
+	s.start("div", "class", class, "id", "finding"+number(f.Number))
+	s.start("h3")
+	s.leaf("span", "", "class", "tick")
+	s.WriteString(escape("F" + number(f.Number) + "  " + f.Title))
+	s.end()
+	if f.Stop {
+		s.leaf("p", "Nothing more is done to this vehicle.")
+	}
+	for _, c := range f.Cautions {
+		s.leaf("p", "Caution: "+c)
+	}
+	s.text(f.Remedy)
+	if !f.Open.Empty() {
+		s.leaf("p", "Still open: "+f.Open.Over(&s.words.env), "class", "small")
+	}
+	if f.Then != nil {
+		s.leaf("p", "Then walk tree "+f.Then.Tree+" again.", "class", "small")
+	}
+	s.end()
+}

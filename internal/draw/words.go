@@ -1,0 +1,308 @@
+package draw
+
+import (
+	"math/bits"
+	"regexp"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+	"deadflat/internal/unit"
+)
+
+// words puts the conditions of a tree into plain words. Limits are numbers
+// wherever what is given settles them.
+type words struct {
+	t       *engine.Tree
+	env     eval.Env // what is given
+	numbers map[*engine.Step]int
+	limits  map[string]*eval.Limit
+	values  map[string]*eval.Derived
+	born    map[int]*engine.Step
+	formula bool // write a value that is not settled as the sum that makes it
+}
+
+func newWords(t *engine.Tree, numbers map[*engine.Step]int) *words {
+	w := &words{t: t, numbers: numbers, limits: map[string]*eval.Limit{}, values: map[string]*eval.Derived{}, born: map[int]*engine.Step{}}
+	w.env = eval.Env{Values: make([]eval.Value, t.Slots()), Done: make([]bool, len(t.Steps))}
+	for _, l := range t.Limits {
+		w.limits[l.ID] = l
+	}
+	for _, v := range t.Values {
+		w.values[v.ID] = v
+	}
+	for _, s := range t.Steps {
+		w.born[s.DoneIndex()] = s
+	}
+	return w
+}
+
+// branch says when a branch is taken. What all branches of a step ask about is
+// left out of them.
+func (w *words) branch(s *engine.Step, b *engine.Branch) string {
+	switch {
+	case b == s.Unable:
+		return "cannot be taken"
+	case b == s.Unsure:
+		return "not sure"
+	case b.Guard == nil:
+		return "then"
+	case b.Guard.Rest:
+		return "otherwise"
+	}
+	p := phrase{words: w, atoms: b.Guard.Program().Atoms, known: subject(s)}
+	return p.node(b.Guard.Root, false)
+}
+
+// guard says what a guard that stands alone demands.
+func (w *words) guard(g *eval.Guard) string {
+	p := phrase{words: w, atoms: g.Program().Atoms}
+	return p.node(g.Root, false)
+}
+
+// subject is the one variable that all branches of a step ask about, or nil.
+func subject(s *engine.Step) *eval.Var {
+	var one *eval.Var
+	for _, a := range s.Program().Atoms {
+		v := asks(a)
+		if v == nil || one != nil && v != one {
+			return nil
+		}
+		one = v
+	}
+	return one
+}
+
+// asks is the variable that stands alone on one side of a comparison.
+func asks(a *eval.Atom) *eval.Var {
+	switch a.Kind {
+	case eval.OneOf:
+		return a.Var
+	case eval.Compare:
+		for _, side := range []*eval.Linear{a.Left, a.Right} {
+			if v := alone(side); v != nil {
+				return v
+			}
+		}
+	}
+	return nil
+}
+
+func alone(l *eval.Linear) *eval.Var {
+	if len(l.Terms) != 1 || l.K != 0 {
+		return nil
+	}
+	if t := l.Terms[0]; t.Coef == 1 && t.Table == nil && t.Cases == nil && t.First == nil {
+		return t.Var
+	}
+	return nil
+}
+
+// phrase is one condition while it is put into words.
+type phrase struct {
+	*words
+	atoms []*eval.Atom
+	known *eval.Var // need not be named
+	said  string    // the subject named last
+}
+
+func (p *phrase) node(n *eval.Node, not bool) string {
+	switch n.Kind {
+	case eval.Leaf:
+		subject, says := p.atom(p.atoms[n.Atom], not)
+		if subject == "" || subject == p.said {
+			return says
+		}
+		p.said = subject
+		return subject + " " + says
+	case eval.Not:
+		return p.node(n.Kids[0], !not)
+	case eval.And, eval.Or:
+		return p.joined(n, not)
+	}
+	if not {
+		return "never"
+	}
+	return "then"
+}
+
+// joined puts the parts of an and or an or side by side; the other kind inside
+// it stands in brackets.
+func (p *phrase) joined(n *eval.Node, not bool) string {
+	join := " and "
+	if (n.Kind == eval.Or) != not {
+		join = " or "
+	}
+	var parts []string
+	for _, k := range n.Kids {
+		kind, flip := k.Kind, not
+		for inner := k; kind == eval.Not; {
+			inner, flip = inner.Kids[0], !flip
+			kind = inner.Kind
+		}
+		mixed := (kind == eval.And || kind == eval.Or) && ((kind == eval.Or) != flip) != (join == " or ")
+		if mixed {
+			p.said = ""
+			parts = append(parts, "("+p.node(k, not)+")")
+			p.said = ""
+			continue
+		}
+		parts = append(parts, p.node(k, not))
+	}
+	return strings.Join(parts, join)
+}
+
+// atom gives what a comparison is about and what it demands of it.
+func (p *phrase) atom(a *eval.Atom, not bool) (subject, says string) {
+	switch a.Kind {
+	case eval.OneOf:
+		return p.oneOf(a, not)
+	case eval.KnownIs:
+		return p.variable(a.Var), pick(not, "not known", "known")
+	case eval.DoneIs:
+		return p.step(p.born[a.Step]), pick(not, "not done", "done")
+	}
+	left, right, op := a.Left, a.Right, a.Written
+	if onlyLimits(left) && !onlyLimits(right) {
+		left, right, op = right, left, mirrored[op]
+	}
+	if not {
+		op = opposite[op]
+	}
+	subject = p.sum(left)
+	if p.known != nil && alone(left) == p.known {
+		subject = ""
+	}
+	return subject, comparisons[op] + " " + p.sum(right)
+}
+
+func pick(not bool, yes, no string) string {
+	if not {
+		return yes
+	}
+	return no
+}
+
+var (
+	mirrored    = map[string]string{"<": ">", "<=": ">=", ">": "<", ">=": "<=", "==": "==", "!=": "!="}
+	opposite    = map[string]string{"<": ">=", "<=": ">", ">": "<=", ">=": "<", "==": "!=", "!=": "=="}
+	comparisons = map[string]string{"<": "below", "<=": "at most", ">": "above", ">=": "at least", "==": "is", "!=": "is not"}
+)
+
+// onlyLimits reports whether a sum asks for no reading of its own.
+func onlyLimits(l *eval.Linear) bool {
+	return !slices.ContainsFunc(l.Terms, func(t eval.Term) bool { return t.Table == nil && t.Cases == nil })
+}
+
+// oneOf names the choices, or those that are left out where they are fewer.
+func (p *phrase) oneOf(a *eval.Atom, not bool) (subject, says string) {
+	all := uint64(1)<<uint(len(a.Var.Choices)) - 1
+	if len(a.Var.Choices) == 64 {
+		all = ^uint64(0)
+	}
+	set := a.Set & all
+	if not {
+		set = all &^ set
+	}
+	subject = p.variable(a.Var)
+	if a.Var == p.known {
+		subject = ""
+	}
+	names, verb := a.Var.Words(set), "is "
+	if n := bits.OnesCount64(set); n > 2 && len(a.Var.Choices)-n < n {
+		if names = a.Var.Words(all &^ set); len(names) > 1 {
+			return subject, "is none of " + strings.Join(names, ", ")
+		}
+		verb = "is not "
+	}
+	if a.Var.Kind == eval.YesNo || subject == "" && verb == "is " {
+		verb = ""
+	}
+	return subject, verb + strings.Join(names, " or ")
+}
+
+var name = regexp.MustCompile(`[a-z_][a-z0-9_]*(\.[a-z_][a-z0-9_]*)?`)
+
+// sum puts a sum as its author wrote it into words.
+func (w *words) sum(l *eval.Linear) string {
+	text := name.ReplaceAllStringFunc(l.Text, func(id string) string { return w.named(l, id) })
+	return strings.ReplaceAll(text, " * ", " × ")
+}
+
+func (w *words) named(l *eval.Linear, id string) string {
+	if short, ok := strings.CutPrefix(id, "limits."); ok {
+		return w.limit(w.limits[short], plain(short))
+	}
+	if v := w.values[id]; v != nil {
+		return w.value(v)
+	}
+	for _, t := range l.Terms {
+		if t.Var != nil && t.Var.ID == id {
+			return w.variable(t.Var)
+		}
+	}
+	return plain(id)
+}
+
+// limit is a limit's number, or its name while that depends on what is not given.
+func (w *words) limit(l *eval.Limit, name string) string {
+	if l == nil {
+		return name
+	}
+	if in := l.Over(w.env.Values); in.Known {
+		return engine.Show(in, l.Unit, "")
+	}
+	var on *eval.Var
+	if l.Table != nil {
+		on = l.Table.Var
+	} else {
+		on = l.Cases.Var
+	}
+	if w.formula {
+		return name + " (by " + plain(on.ID) + ")"
+	}
+	return name
+}
+
+// value is a named sum: its number, or its name, or what makes it.
+func (w *words) value(v *eval.Derived) string {
+	if in := v.Over(w.env.Values); in.Known {
+		return engine.Show(in, v.Unit, "")
+	}
+	if w.formula && len(v.Alternatives) == 1 {
+		sum := *v.Alternatives[0]
+		if sum.Text != v.ID {
+			return w.sum(&sum)
+		}
+	}
+	return plain(v.ID)
+}
+
+// variable names a reading, and the step where it was taken if the tree asks for
+// that take.
+func (w *words) variable(v *eval.Var) string {
+	step, reading, later := strings.Cut(v.ID, ".")
+	if !later {
+		return plain(v.ID)
+	}
+	return plain(reading) + " at " + plain(step)
+}
+
+func (w *words) step(s *engine.Step) string {
+	if n := w.numbers[s]; n > 0 {
+		return "step " + number(n)
+	}
+	return s.Title
+}
+
+// unitName is a unit as it stands behind a number; nothing for a plain count.
+func unitName(u *unit.Unit) string {
+	if u == nil || u.Name == "1" {
+		return ""
+	}
+	return u.Name
+}
+
+// plain turns a name into words: "rest_voltage" is "rest voltage".
+func plain(id string) string { return strings.ReplaceAll(id, "_", " ") }
