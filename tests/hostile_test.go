@@ -15,9 +15,8 @@ import (
 
 // outcome is what a run of the program left behind.
 type outcome struct {
-	code             int
-	stdout, stderr   string
-	folder, stateDir string
+	code           int
+	stdout, stderr string
 }
 
 // runIn runs the program in a person's account and holds what must be true of
@@ -28,7 +27,7 @@ func runIn(t *testing.T, folder string, env []string, stdin string, args ...stri
 	c.Dir, c.Env, c.Stdin = folder, env, strings.NewReader(stdin)
 	var out, errs bytes.Buffer
 	c.Stdout, c.Stderr = &out, &errs
-	o := outcome{folder: folder}
+	var o outcome
 	err := c.Run()
 	var ended *exec.ExitError
 	if errors.As(err, &ended) {
@@ -143,7 +142,7 @@ func TestHostileJobs(t *testing.T) {
 	require.NoError(t, err)
 	jobs := filepath.Join(folder, "state", "deadflat", "jobs")
 	require.NoError(t, os.MkdirAll(jobs, 0o700))
-	evil := strings.ReplaceAll(string(data), "HERE", `[2J‮ <script>alert(1)</script>`)
+	evil := strings.ReplaceAll(string(data), "HERE", `\u001b[2J\u202e <script>alert(1)</script>`)
 	require.NotEqual(t, string(data), evil)
 	require.NoError(t, os.WriteFile(filepath.Join(jobs, "evil.job"), []byte(evil), 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(jobs, "none.job"), []byte("\x1b[2J"), 0o600))
