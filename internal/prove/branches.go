@@ -1,6 +1,8 @@
 package prove
 
 import (
+	"errors"
+
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 )
@@ -61,7 +63,6 @@ type verdict struct {
 	overlaps int // pairs of branches that overlap
 	blind    box // answers for which a branch asks after what is not known
 	asks     int // the dimension of that reading
-	rest     []box
 	err      error
 }
 
@@ -74,13 +75,9 @@ func (b *branches) prove(p *problem, whole box) *verdict {
 		v.err = b.err
 		return v
 	}
-	var left []box
-	v.err = p.cover(whole, all(b.yes), func(x box) bool {
-		left = append(left, x)
-		return len(left) < mostGaps
-	})
-	if v.err == nil {
-		v.err = b.leftOver(p, left, v)
+	v.err = b.noneHolds(p, whole, v)
+	if v.err == nil && canBeUnknown(whole) {
+		v.err = b.notKnown(p, whole, v)
 	}
 	if v.err == nil {
 		v.err = b.pairs(p, whole, v)
@@ -88,36 +85,55 @@ func (b *branches) prove(p *problem, whole box) *verdict {
 	return v
 }
 
-// leftOver sorts what no branch is true for into gaps, answers that `otherwise`
-// takes, and answers for which something is asked that is not known.
-func (b *branches) leftOver(p *problem, left []box, v *verdict) error {
-	maybe := all(b.maybe)
-	for _, x := range left {
-		for _, c := range maybe {
-			y, ok, err := p.reachable(x, c)
-			if err != nil {
-				return err
-			}
-			if y, ok = b.fieldsTaken(p, y, ok); ok && v.blind == nil {
-				v.blind, v.asks = y, unknownIn(p, y, c)
-			}
+// noneHolds looks for answers for which every branch is false. With `otherwise`
+// they are its own.
+func (b *branches) noneHolds(p *problem, whole box, v *verdict) error {
+	if b.otherwise >= 0 {
+		return nil
+	}
+	return p.cover(whole, all(b.maybe), func(y box) bool {
+		if v.gap == nil {
+			v.gap = y
 		}
-		err := p.cover(x, maybe, func(y box) bool {
-			if b.otherwise >= 0 {
-				v.rest = append(v.rest, y)
-				return true
-			}
-			if v.gap == nil {
-				v.gap = y
-			}
-			v.gaps++
-			return v.gaps < mostGaps
-		})
-		if err != nil {
-			return err
+		v.gaps++
+		return v.gaps < mostGaps
+	})
+}
+
+// canBeUnknown reports whether any reading in whole may be missing.
+func canBeUnknown(whole box) bool {
+	for _, d := range whole {
+		if d.modes&unknown != 0 {
+			return true
 		}
 	}
-	return nil
+	return false
+}
+
+// notKnown looks for answers for which no branch holds and some branch asks after
+// what is not known.
+func (b *branches) notKnown(p *problem, whole box, v *verdict) error {
+	maybe := all(b.maybe)
+	var inner error
+	err := p.cover(whole, all(b.yes), func(x box) bool {
+		for _, c := range p.meeting(x, maybe) {
+			if p.work++; p.work > mostWork {
+				inner = errTooComplex
+				return false
+			}
+			y, ok, err := p.reachable(x, c)
+			if err != nil {
+				inner = err
+				return false
+			}
+			if y, ok = b.fieldsTaken(p, y, ok); ok {
+				v.blind, v.asks = y, unknownIn(p, y, c)
+				return false
+			}
+		}
+		return true
+	})
+	return errors.Join(inner, err)
 }
 
 // fieldsTaken leaves out answers in which a field of the step itself is not

@@ -91,14 +91,19 @@ type Verdict struct {
 	Witness               Witness
 }
 
-// Alone proves the branches of one step with no regard to the ways that lead to
-// it. With missing, any reading may also be not known.
-func Alone(t *engine.Tree, s *engine.Step, missing bool) (Verdict, error) {
+// Alone proves the branches of each step of a tree with no regard to the ways
+// that lead to it. With missing, any reading may also be not known. The verdicts
+// are in the order of the steps.
+func Alone(t *engine.Tree, missing bool) ([]Verdict, error) {
 	m, err := newModel(t)
 	if err != nil {
-		return Verdict{}, err
+		return nil, err
 	}
-	return m.alone(s, missing), nil
+	out := make([]Verdict, len(t.Steps))
+	for i, s := range t.Steps {
+		out[i] = m.alone(s, missing)
+	}
+	return out, nil
 }
 
 func (m *model) alone(s *engine.Step, missing bool) Verdict {
