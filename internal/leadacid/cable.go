@@ -102,15 +102,15 @@ var cableTable = func() *Table {
 }()
 
 var (
-	cableSizeIn   = number("size", cableSize, "nominal size of the cable")
-	cableLengthIn = number("length", cableLength, "length that the current runs through, both leads together")
-	cableTempIn   = assuming(number("cable_temp", cableTemp, "temperature of the cable"), Range{0, 20, 60})
+	cableSizeParam   = number("size", cableSize, "nominal size of the cable")
+	cableLengthParam = number("length", cableLength, "length that the current runs through, both leads together")
+	cableTempParam   = assuming(number("cable_temp", cableTemp, "temperature of the cable"), Range{0, 20, 60})
 )
 
 var cableDropFunction = &Function{
 	Name: "cable_drop", Title: "Voltage drop of a copper cable", Topic: topicDrop,
 	Doc:     "What the cable alone loses when all its strands carry. A reading well above it is a joint or broken strands.",
-	Params:  []Param{cableSizeIn, cableLengthIn, number("current", starterCurrent, "current through it"), cableTempIn},
+	Params:  []Param{cableSizeParam, cableLengthParam, number("current", starterCurrent, "current through it"), cableTempParam},
 	Formula: "drop = current * length * resistance of a metre * (1 + 0.00393/K * (cable_temp - 20 °C))",
 	Source:  circuitLaw, Figures: []Figure{copperResistivity, copperSlope, copperTemp, copperZero}, Tables: []*Table{cableTable},
 	work: func(a Args) (Result, error) {

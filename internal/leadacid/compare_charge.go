@@ -42,7 +42,7 @@ var compareChargeFunction = &Function{
 	Params: []Param{
 		number("rest_voltage", restVoltage, "voltage at the posts, rested"),
 		assumingWord(choice("chemistry", "type on the label; its plugs open", string(Flooded), string(EFB)), string(Flooded)),
-		number("gravity", gravity, "what the hydrometer shows"), acidTempIn, hydrometerParam, fullParam,
+		number("gravity", gravity, "what the hydrometer shows"), acidTempParam, hydrometerParam, fullParam,
 	},
 	Formula: "charge_from_voltage and charge_from_gravity; apart = the gap between their ranges",
 	Source:  derived, Figures: gravityFigures, Tables: append(allCurves(), chargeByGravity...),

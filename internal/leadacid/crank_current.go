@@ -143,7 +143,7 @@ var crankCurrentFunctions = []*Function{
 	{
 		Name: "current_by_cable", Title: "Most current that a cable's drop allows", Topic: topicCrankCurrent,
 		Doc:     "An upper bound only: joints within the drop make the true current smaller.",
-		Params:  []Param{number("drop", dropVoltage, "drop over the cable while cranking"), cableSizeIn, number("length", someCable, "length that the current runs through, both leads together"), cableTempIn},
+		Params:  []Param{number("drop", dropVoltage, "drop over the cable while cranking"), cableSizeParam, number("length", someCable, "length that the current runs through, both leads together"), cableTempParam},
 		Formula: "current <= drop / resistance of the cable",
 		Source:  circuitLaw, Figures: []Figure{copperResistivity, copperSlope, copperTemp, copperZero}, Tables: []*Table{cableTable},
 		work: func(a Args) (Result, error) {

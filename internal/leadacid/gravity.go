@@ -4,9 +4,9 @@ package leadacid
 // against water (1.265, not 1265).
 
 var (
-	gravity    = quantity{title: "specific gravity", unit: "1", lo: 1.0, hi: 1.35, over: "it is typed against water: 1.265, not 1265"}
-	acidTemp   = quantity{title: "temperature of the acid", unit: "°C", lo: -40, hi: 60}
-	acidTempIn = number("acid_temp", acidTemp, "temperature of the acid in the hydrometer")
+	gravity       = quantity{title: "specific gravity", unit: "1", lo: 1.0, hi: 1.35, over: "it is typed against water: 1.265, not 1265"}
+	acidTemp      = quantity{title: "temperature of the acid", unit: "°C", lo: -40, hi: 60}
+	acidTempParam = number("acid_temp", acidTemp, "temperature of the acid in the hydrometer")
 )
 
 // A hydrometer is made to read right at one temperature. Its name here is that
@@ -142,7 +142,7 @@ var correctedGravityFunction = &Function{
 	Name: "corrected_gravity", Title: "Hydrometer reading, corrected for temperature", Topic: topicCharge,
 	Doc: "Cold acid is denser: a hydrometer in cold acid reads too high.",
 	Params: []Param{
-		number("gravity", gravity, "what the hydrometer shows"), acidTempIn, hydrometerParam,
+		number("gravity", gravity, "what the hydrometer shows"), acidTempParam, hydrometerParam,
 	},
 	Formula: "corrected = gravity + correction * (acid_temp - the hydrometer's temperature)",
 	Source:  Source{"TM 5-4210-230-14&P-1, hydrometer correction", SeenTwice}, Figures: gravityFigures,
@@ -156,7 +156,7 @@ var chargeFromGravityFunction = &Function{
 	Name: "charge_from_gravity", Title: "State of charge from specific gravity", Topic: topicCharge,
 	Doc: "For batteries whose plugs open. Not within hours of adding water. A cell far below the others is the finding, whatever the mean.",
 	Params: []Param{
-		number("gravity", gravity, "what the hydrometer shows"), acidTempIn, hydrometerParam, fullParam,
+		number("gravity", gravity, "what the hydrometer shows"), acidTempParam, hydrometerParam, fullParam,
 	},
 	Formula: "charge = table for the full gravity, read at the corrected gravity",
 	Source:  derived, Figures: gravityFigures, Tables: chargeByGravity,

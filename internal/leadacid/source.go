@@ -13,8 +13,8 @@ type Confidence string
 // The kinds of confidence, the best first.
 const (
 	Definition    Confidence = "definition, or a law of physics"
-	SeenTwice     Confidence = "seen in two or more texts"
-	Seen          Confidence = "seen in one text"
+	SeenTwice     Confidence = "two or more texts agree"
+	Seen          Confidence = "one text"
 	Derived       Confidence = "worked out from other figures here"
 	MemoryChecked Confidence = "from memory, and agrees with a cross-check"
 	Memory        Confidence = "from memory"
