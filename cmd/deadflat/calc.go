@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"text/tabwriter"
 
@@ -176,8 +175,9 @@ func (g *given) take(fn *leadacid.Function, key, value string) error {
 	var err error
 	switch p := paramNamed(fn, name); {
 	case p.File:
-		arg.Word, err = readList(value)
-		g.file = value
+		var text []byte
+		text, err = readBoundedFile(value)
+		arg.Word, g.file = string(text), value
 	case p.Number():
 		arg.Range, err = leadacid.ReadRange(value, p.Unit)
 		if err != nil {
@@ -190,20 +190,6 @@ func (g *given) take(fn *leadacid.Function, key, value string) error {
 	}
 	g.values[name] = arg
 	return err
-}
-
-// mostListBytes is as much as is read of a list: one byte more than is allowed,
-// so that a list which is too long is seen to be.
-const mostListBytes = 1<<20 + 1
-
-func readList(path string) (string, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	text, err := io.ReadAll(io.LimitReader(file, mostListBytes))
-	return string(text), err
 }
 
 func paramNames(fn *leadacid.Function) []string {

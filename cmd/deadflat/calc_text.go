@@ -93,12 +93,12 @@ func plainRange(r leadacid.Range, unitName string) string {
 	return fmt.Sprintf("%s (%s to %s)", text(r.Best), bare, text(r.Hi))
 }
 
-// tidy drops what comes of reckoning in binary: 0.30000000000000004 is 0.3.
+// tidy keeps seven figures: enough to check by hand, and 0.30000000000000004 is 0.3.
 func tidy(v float64) float64 {
 	if v == 0 {
 		return 0
 	}
-	places := math.Pow(10, 9-math.Floor(math.Log10(math.Abs(v))))
+	places := math.Pow(10, 6-math.Floor(math.Log10(math.Abs(v))))
 	if math.IsInf(places, 0) {
 		return v
 	}
