@@ -45,7 +45,10 @@ func newCalc(s streams) *cobra.Command {
 			if err := apart(c, "explain", "json"); err != nil {
 				return err
 			}
-			if len(args) == 0 {
+			switch {
+			case len(args) == 0 && f.json:
+				return usage("--json prints a result: name what is to be worked out")
+			case len(args) == 0:
 				return listFunctions(s.out)
 			}
 			return f.run(s, args[0], args[1:])
@@ -68,7 +71,7 @@ func (f *calcFlags) run(s streams, name string, words []string) error {
 	result, err := fn.Run(args.values)
 	var missing *leadacid.MissingError
 	switch {
-	case errors.As(err, &missing) && len(words) == 0:
+	case errors.As(err, &missing) && len(words) == 0 && !f.json:
 		return describe(s.out, fn)
 	case errors.As(err, &missing):
 		return usage("%w", err)
