@@ -1,0 +1,90 @@
+package main
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// A starting tree and its worked cases. NAME stands for the name of the tree.
+//
+//go:embed starting/tree.yaml
+var startingTree string
+
+//go:embed starting/cases.yaml
+var startingCases string
+
+const startHelp = `Write a tree to begin with: NAME.yaml, which explains itself, and its worked cases,
+NAME.cases.yaml. It is sound as it stands ("deadflat prove NAME.yaml" says so);
+change one thing at a time from there. A file that is there already is left alone.`
+
+const startExamples = `  deadflat new left-on
+  deadflat new left-on -o my-trees`
+
+func newNew(s streams) *cobra.Command {
+	var folder string
+	c := &cobra.Command{
+		Use:     "new NAME",
+		Short:   "Write a tree to begin with, and its worked cases",
+		Long:    startHelp + "\n\n" + exitHelp,
+		Example: startExamples,
+		Args:    words(1, 1, "NAME"),
+		RunE:    func(_ *cobra.Command, args []string) error { return writeNew(s, args[0], folder) },
+	}
+	c.Flags().StringVarP(&folder, "output", "o", ".", "write into this `FOLDER`; it is made if it is not there")
+	return c
+}
+
+var treeName = regexp.MustCompile(`^[a-z][a-z0-9_-]{0,63}$`)
+
+func writeNew(s streams, name, folder string) error {
+	if !treeName.MatchString(name) {
+		return usage("a tree's name is made of small letters, digits and hyphens and begins with a letter, not %q", name)
+	}
+	lib, _, err := loadLibrary("", s.err)
+	if err != nil {
+		return err
+	}
+	if lib.Tree(name) != nil {
+		return usage("%q is a tree of the program, and yours would take its place: choose another name", name)
+	}
+	files := [][2]string{
+		{filepath.Join(folder, name+".yaml"), startingTree},
+		{filepath.Join(folder, name+".cases.yaml"), startingCases},
+	}
+	for _, f := range files {
+		if _, err := os.Lstat(f[0]); !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("%q is there already and is left alone", f[0])
+		}
+	}
+	if err := os.MkdirAll(folder, 0o755); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if err := writeNewFile(f[0], strings.ReplaceAll(f[1], "NAME", name)); err != nil {
+			return err
+		}
+		if _, err := fmt.Fprintf(s.out, "%s\n", f[0]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeNewFile writes a file that must not be there yet.
+func writeNewFile(path, text string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(f, text)
+	return errors.Join(err, f.Close())
+}
