@@ -3,6 +3,7 @@ package terminal
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"deadflat/internal/engine"
 )
@@ -11,7 +12,7 @@ import (
 func heading(p *engine.Prompt) (name, where string) {
 	switch {
 	case p.Result != nil:
-		name = "Finding"
+		name = "Finding: " + p.Result.Finding.Title
 	case p.Gate != nil:
 		name = "Safety check before: " + p.Step.Title
 	default:
@@ -63,6 +64,10 @@ func cautions(p *engine.Prompt) []part {
 	return parts
 }
 
+// longWait is how long somebody may be expected to stand beside a countdown.
+// Source: common practice, no source.
+const longWait = 15 * time.Minute
+
 // instruction is what to do at the step, before any of its readings.
 func instruction(p *engine.Prompt, timed bool) []part {
 	switch {
@@ -74,7 +79,10 @@ func instruction(p *engine.Prompt, timed bool) []part {
 	parts := say(plainText, "", sentence(p.Do))
 	if d, ok := stepTime(p.Step); ok {
 		s := spell(d)
-		if timed {
+		switch {
+		case d > longWait:
+			s += "; type pause, and come back to it later"
+		case timed:
 			s += "; type timer to count it down"
 		}
 		parts = append(parts, say(plainText, "Time", sentence(s))...)
@@ -105,13 +113,17 @@ func expected(f engine.Field) []part {
 
 // passing says how a reading may be passed over.
 func passing(p *engine.Prompt, f engine.Field) []part {
+	s := ""
 	switch {
 	case decidesNothing(p, f.Reading):
-		return say(plainText, "", "For the report only; Enter leaves it out.")
+		s = "For the report only; Enter leaves it out"
 	case f.Optional:
-		return say(plainText, "", "Optional; skip or + leaves it out.")
+		s = "Optional; skip or + leaves it out"
 	}
-	return nil
+	if s != "" && p.CanSkip && len(p.Fields) > 1 {
+		s += ", done leaves out the rest as well"
+	}
+	return say(plainText, "", sentence(s))
 }
 
 // then names the other open readings of the step, for whoever types several on

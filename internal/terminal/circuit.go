@@ -18,7 +18,6 @@ var circuit = []string{
 var spots = map[string][2]int{
 	"battery_positive_post":  {1, 7},
 	"battery_positive_clamp": {1, 12},
-	"battery_positive_lead":  {1, 15},
 	"starter_feed_stud":      {1, 18},
 	"starter_motor_stud":     {1, 26},
 	"trigger_terminal":       {2, 20},

@@ -29,7 +29,7 @@ func init() {
 		{"how", "", "", "how to take this reading, step by step", how},
 		{"skip", "", "+", "leave out a reading that is optional", skipCommand},
 		{"unable", "REASON", "", "it cannot be done here; say why", unable},
-		{"done", "", "1", "the step has been done", doneCommand},
+		{"done", "", "1", "the step has been done; readings that are optional are left out", doneCommand},
 		{"list", "", "", "what is still possible, what is ruled out", list},
 		{"noted", "", "", "answers so far, early ones and remarks", noted},
 		{"change", "NAME VALUE", "", "correct an earlier answer: change rest 12.4", change},
@@ -108,6 +108,15 @@ func (s *session) skip(p *engine.Prompt, r *engine.Reading) (reply, error) {
 	return refuse(fmt.Sprintf(`%q decides this step and cannot be skipped; if it cannot be taken, type unable and the reason`, r.Short)), nil
 }
 
+// skipAll leaves out every open reading of a step that can do without them.
+func (s *session) skipAll(p *engine.Prompt) (reply, error) {
+	events := make([]engine.Event, len(p.Fields))
+	for i, f := range p.Fields {
+		events[i] = engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: f.Reading.ID}
+	}
+	return s.apply(events...)
+}
+
 func unable(s *session, p *engine.Prompt, reason string, focus *engine.Reading) (reply, error) {
 	if p.Step == nil {
 		return refuse("no step is open"), nil
@@ -126,6 +135,8 @@ func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (rep
 	switch {
 	case p.Ack:
 		return s.done(p)
+	case p.CanSkip:
+		return s.skipAll(p)
 	case p.Result != nil && len(p.Result.PutBack) > 0:
 		return refuse("not yet; still to be put back: " + spokenAll(p.Result.PutBack)), nil
 	case p.Result != nil:

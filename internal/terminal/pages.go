@@ -58,8 +58,12 @@ func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, 
 // list names what is still possible and what has been ruled out, and by what.
 func list(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
 	pg := &page{head: fmt.Sprintf("Still possible: %d", len(p.Possible))}
-	for _, f := range p.Possible {
-		pg.parts = append(pg.parts, part{plainText, "", "- " + f.Title})
+	if r := p.Result; r != nil {
+		pg.head, pg.parts = "Ruled out, and not", notTested(r.NotTested)
+	} else {
+		for _, f := range p.Possible {
+			pg.parts = append(pg.parts, part{plainText, "", "- " + f.Title})
+		}
 	}
 	pg.parts = append(pg.parts, part{kind: gap})
 	ruled := 0

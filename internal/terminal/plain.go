@@ -163,7 +163,7 @@ func (f *plain) finding(p *engine.Prompt) error {
 	parts := []part{{kind: gap}}
 	if f.found != p.Result.Finding {
 		f.found = p.Result.Finding
-		if err := print(f.o.Out, lay(append(parts, result(p.Result)...), f.width)); err != nil {
+		if err := print(f.o.Out, lay(append(parts, result(p.Result, f.o.Brief)...), f.width)); err != nil {
 			return err
 		}
 	}

@@ -1,14 +1,16 @@
 package terminal
 
 import (
+	"fmt"
 	"strings"
 
 	"deadflat/internal/engine"
 )
 
 // result is a finding with everything that must be known about it before a
-// spanner is picked up: cautions first after its name.
-func result(r *engine.Result) []part {
+// spanner is picked up: cautions first after its name. Short counts what has
+// and has not been ruled out, where the list would bury the rest.
+func result(r *engine.Result, short bool) []part {
 	f := r.Finding
 	parts := []part{{title, "Finding", sentence(f.Title)}}
 	for _, c := range f.Cautions {
@@ -17,18 +19,21 @@ func result(r *engine.Result) []part {
 	if f.Stop {
 		parts = append(parts, part{caution, "Stop", "Do nothing more to this vehicle from here."})
 	}
+	if len(r.PutBack) > 0 {
+		parts = append(parts, part{caution, "Still to be put back", spokenAll(r.PutBack)})
+	}
 	parts = append(parts, say(plainText, "What to do", sentence(r.Remedy))...)
 	parts = append(parts, part{plainText, "How sure", certainty(r.Certainty)})
 	for _, c := range r.Close {
 		parts = append(parts, say(plainText, "Close call", sentence(c.Text))...)
 	}
 	parts = append(parts, say(plainText, "Stays open", sentence(r.Open))...)
-	parts = append(parts, say(plainText, "Ruled out", sentence(strings.Join(titles(r.Cleared), "; ")))...)
-	parts = append(parts, notTested(r.NotTested)...)
-	if len(r.PutBack) > 0 {
-		parts = append(parts, part{caution, "Still to be put back", spokenAll(r.PutBack)})
+	parts = append(parts, say(plainText, "For the owner", sentence(r.Customer))...)
+	if short && len(r.Cleared)+len(r.NotTested) > few {
+		return append(parts, part{plainText, "", fmt.Sprintf("Ruled out: %d. Not ruled out: %d. Type list for their names.", len(r.Cleared), len(r.NotTested))})
 	}
-	return append(parts, say(plainText, "For the owner", sentence(r.Customer))...)
+	parts = append(parts, say(plainText, "Ruled out", sentence(strings.Join(titles(r.Cleared), "; ")))...)
+	return append(parts, notTested(r.NotTested)...)
 }
 
 func certainty(c engine.Certainty) string {

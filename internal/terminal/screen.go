@@ -56,7 +56,7 @@ func runScreen(ctx context.Context, s *session, o Options) error {
 		return err
 	}
 	if r := s.walk.Next().Result; r != nil {
-		return print(o.Out, lay(result(r), columns(o)))
+		return print(o.Out, lay(result(r, o.Brief), columns(o)))
 	}
 	return nil
 }

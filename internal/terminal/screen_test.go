@@ -182,7 +182,7 @@ func TestAWholeLineInOneField(t *testing.T) {
 	s := atTheCrank(brief())
 	s.enters("clampread 180 crank 11.4")
 	require.Len(t, s.saved, 6)
-	assert.Contains(t, s.sees(), "Finding: No fault found while tested.")
+	assert.Contains(t, s.sees(), "Finding: No fault found while tested")
 }
 
 func TestALikelyMeaningIsAskedOnce(t *testing.T) {
@@ -254,7 +254,7 @@ func TestTheTimerCountsDownAndRings(t *testing.T) {
 func TestTheFindingAndItsWaysOn(t *testing.T) {
 	s := atTheCrank(brief())
 	s.enters("crank 8.8 clampread 180")
-	assert.Contains(t, s.sees(), "Finding: High resistance in the engine earth strap.")
+	assert.Contains(t, s.sees(), "Finding: High resistance in the engine earth strap")
 	assert.Contains(t, s.sees(), "Caution: Disconnect the battery, negative first")
 	s.enters("done")
 	assert.Contains(t, s.sees(), "Not yet; still to be put back: fuel fuse out.")
@@ -270,7 +270,7 @@ func TestTheNextRound(t *testing.T) {
 	for _, line := range []string{"11.9", "1", "done"} {
 		s.enters(line)
 	}
-	assert.Contains(t, s.sees(), "Finding: Battery flat.")
+	assert.Contains(t, s.sees(), "Finding: Battery flat")
 	s.press(tea.KeyEnter)
 	assert.False(t, s.over(), "Enter alone does not choose between two ways on")
 	s.enters("go on")

@@ -116,7 +116,7 @@ func (m *screen) countdown() []part {
 // body is what to know and do before answering, cautions first.
 func (m *screen) body(p *engine.Prompt) []string {
 	if p.Result != nil {
-		return paintAll(append(m.said, result(p.Result)...), m.width)
+		return paintAll(append(m.said, result(p.Result, true)[1:]...), m.width)
 	}
 	lines := paintAll(append(cautions(p), m.said...), m.width)
 	if !m.o.Brief || p.Ack || p.Gate != nil || p.Stuck != "" {

@@ -1,0 +1,95 @@
+package terminal
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+)
+
+// enter types lines at a session and gives the last reply.
+func enter(t *testing.T, s *session, typed ...string) reply {
+	t.Helper()
+	var r reply
+	for _, line := range typed {
+		var err error
+		r, err = s.take(line, nil)
+		require.NoError(t, err)
+	}
+	return r
+}
+
+func TestDoneLeavesOutWhatIsOptional(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	enter(t, s, "12.6", "1", "done", "1", "crank 11.4", "done")
+	events := s.walk.Events()
+	assert.Equal(t, engine.DoSkip, events[len(events)-1].Do)
+	assert.Equal(t, "crank_current", events[len(events)-1].Reading)
+	assert.NotNil(t, s.walk.Next().Result)
+}
+
+func TestUnableTakesTheWayOnThatTheTreeKeeps(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	enter(t, s, "12.6", "1", "done", "1", "unable no helper at the key")
+	r := s.walk.Next().Result
+	require.NotNil(t, r)
+	assert.Equal(t, "not_judged", r.Finding.ID)
+	assert.Equal(t, "no helper at the key", s.walk.Events()[4].Text)
+}
+
+func TestWhyTellsTheWholeOfWhatWasDecided(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	r := enter(t, s, "12.6", "why")
+	require.NotNil(t, r.page)
+	var told []string
+	for _, p := range r.page.parts {
+		told = append(told, p.whole())
+	}
+	for _, l := range s.last[0].Lines() {
+		assert.Contains(t, told, clean(l))
+	}
+}
+
+// Every accepted event is saved once, in order, also when only a part of a line
+// is accepted.
+func TestEveryAcceptedEventIsSavedOnce(t *testing.T) {
+	var saved []engine.Event
+	o := testOptions()
+	o.Save = func(ev engine.Event) error { saved = append(saved, ev); return nil }
+	w := bench()
+	s := newSession(w, o)
+	enter(t, s, "crank 11.4 rest 16", "n", "rest 12.6", "back", "note heard a click", "change crank 11.2", "12.5")
+	assert.Equal(t, w.Events(), saved)
+	for i, ev := range saved {
+		assert.Equal(t, i+1, ev.Seq)
+		assert.Equal(t, o.Clock(), ev.At)
+	}
+}
+
+// A resumed walk is saved from where it was left.
+func TestAResumedWalkIsNotSavedAgain(t *testing.T) {
+	w := bench()
+	enter(t, newSession(w, testOptions()), "12.6")
+	var saved []engine.Event
+	o := testOptions()
+	o.Save = func(ev engine.Event) error { saved = append(saved, ev); return nil }
+	enter(t, newSession(w, o), "1")
+	require.Len(t, saved, 1)
+	assert.Equal(t, "positive_terminal", saved[0].Reading)
+}
+
+func TestBackAtTheStartSaysSo(t *testing.T) {
+	r := enter(t, newSession(bench(), testOptions()), "back")
+	require.Len(t, r.told, 1)
+	assert.Equal(t, "There is nothing to take back.", r.told[0].text)
+}
+
+func TestALongWaitIsNotStoodThrough(t *testing.T) {
+	p := &engine.Prompt{Step: &engine.Step{For: "4 h"}}
+	assert.Equal(t, "4 hours; type pause, and come back to it later.", instruction(p, true)[0].text)
+	p.Step.For = "2 min"
+	assert.Equal(t, "2 minutes; type timer to count it down.", instruction(p, true)[0].text)
+	assert.Equal(t, "2 minutes.", instruction(p, false)[0].text)
+}
