@@ -82,7 +82,13 @@ func onPipes(t *testing.T, c *exec.Cmd) (keys io.Writer, screen io.Reader) {
 
 // onTerminal starts the program on a terminal of its own.
 func onTerminal(t *testing.T, c *exec.Cmd) (keys io.Writer, screen io.Reader) {
-	c.Env = append(c.Env, "TERM=xterm-256color")
+	return onTerminalWith(t, c, "NO_COLOR=1")
+}
+
+// onTerminalWith adds to the environment. The terminal answers no question of
+// the program's.
+func onTerminalWith(t *testing.T, c *exec.Cmd, env string) (keys io.Writer, screen io.Reader) {
+	c.Env = append(c.Env, "TERM=xterm-256color", env)
 	tty, err := pty.StartWithSize(c, &pty.Winsize{Rows: 24, Cols: 80})
 	if errors.Is(err, pty.ErrUnsupported) {
 		t.Skip("no pseudo-terminals here")
@@ -93,7 +99,7 @@ func onTerminal(t *testing.T, c *exec.Cmd) (keys io.Writer, screen io.Reader) {
 }
 
 // until reads what the program shows up to a text.
-func until(t *testing.T, screen io.Reader, text string) {
+func until(t *testing.T, screen io.Reader, text string) string {
 	var seen bytes.Buffer
 	buffer := make([]byte, 4096)
 	for !bytes.Contains(seen.Bytes(), []byte(text)) {
@@ -101,6 +107,7 @@ func until(t *testing.T, screen io.Reader, text string) {
 		seen.Write(buffer[:n])
 		require.NoError(t, err, "%q does not show; seen: %q", text, seen.String())
 	}
+	return seen.String()
 }
 
 // answersIn counts the answers in a job file.

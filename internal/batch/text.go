@@ -148,14 +148,16 @@ func (p page) explanation(e *engine.Explanation) {
 		p.say("  Read", joined(", ", f.Ask+" "+f.Text, f.Place, f.How))
 	}
 	for _, c := range e.Rules {
-		p.say("  Held against", joined("; ", c.Left+", "+c.Value+", "+c.Is+" "+c.Limit+": "+c.Holds, c.Margin, c.Source))
+		p.say("  Held against", joined("; ", joined(", ", c.Left, c.Value, c.Is+" "+c.Limit)+": "+c.Holds, c.Margin, c.Source))
 	}
 	p.say("  Not the other way", e.Foil)
 	p.say("  Would change it", e.Flip)
 	p.say("  How sure", e.Sure)
 	p.say("  Rules out", strings.Join(e.Clears, ", "))
 	p.say("  Says nothing about", e.NotYet)
-	p.say("  Next", e.Next)
+	if e.Next != "" {
+		p.line("    %s", clean(e.Next))
+	}
 }
 
 func (p page) takes(title string, takes []engine.Take) {
