@@ -114,7 +114,7 @@ func pick(ctx context.Context, o Options, head string, list []string, ask string
 			return err
 		}
 		if !more {
-			return ErrLeft
+			return errors.Join(ErrLeft, print(o.Err, []string{""}))
 		}
 		var lines []string
 		if echoes(o) {
