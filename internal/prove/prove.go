@@ -31,6 +31,11 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 	for _, t := range done {
 		c.dead(t)
 	}
+	files := c.caseFiles(done)
+	covered := c.runCases(files)
+	for i := range r.Trees {
+		r.Trees[i].Cases = covered.report(r.Trees[i].Tree)
+	}
 	r.Undecided = c.undecide
 	return r
 }

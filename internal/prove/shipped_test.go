@@ -18,9 +18,6 @@ func shipped(t testing.TB) *engine.Library {
 	require.NoError(t, err)
 	var sources []engine.Source
 	for _, f := range files {
-		if strings.HasSuffix(f, ".cases.yaml") {
-			continue
-		}
 		data, err := os.ReadFile(f)
 		require.NoError(t, err)
 		sources = append(sources, engine.Source{Name: "trees/" + filepath.Base(f), Data: data})
@@ -40,6 +37,7 @@ func TestShipped(t *testing.T) {
 	b.WriteString("remarks\n")
 	r.Remarks.Print(&b)
 	t.Log(b.String())
+	r.Print(os.Stdout)
 	for _, x := range r.Trees {
 		t.Logf("%s: %d steps, %d branches, %d rows, longest %v", x.Tree.Name, x.Steps, x.Branches, x.Compared, x.Longest)
 	}

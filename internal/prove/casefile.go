@@ -1,0 +1,132 @@
+package prove
+
+import (
+	"slices"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+)
+
+// caseFile is the worked cases of one tree, in NAME.cases.yaml beside it.
+type caseFile struct {
+	tree  *engine.Tree
+	usual map[string]string
+	list  []*workedCase
+}
+
+// workedCase is what is read on one vehicle, and what must come out.
+//
+// A reading is keyed by its name, which serves the first time it is asked for, or
+// by "step.name", which serves at that step. "step.done" acknowledges a step,
+// "step.unable" says why it could not be done. An optional reading that is not
+// given is skipped. What the file says under `usual` stands in for everything that
+// a case does not mention.
+type workedCase struct {
+	name      string
+	meter     *engine.Meter
+	without   []string // equipment that is not there
+	readings  map[string]string
+	at        map[string]*yaml.Node // places of the readings
+	finding   string
+	certainty string
+	way       []string // the steps that put a form on the screen
+	forms     int      // no more forms than this, when not 0
+	clears    []string // findings that must be ruled out
+	asksNot   []string // readings that must not be asked for
+	place     source.Place
+	width     int
+}
+
+// caseFiles reads the worked cases of the named trees out of a library's files.
+func (c *checker) caseFiles(trees []*engine.Tree) []*caseFile {
+	var out []*caseFile
+	for _, s := range c.lib.Sources() {
+		f := c.where.files[s.Name]
+		if f == nil || valueOf(f.Root, "cases") == nil {
+			continue
+		}
+		r := source.Reader{File: f, Faults: c.faults}
+		if file := readCases(r, f.Root, c.lib); file != nil && slices.Contains(trees, file.tree) {
+			out = append(out, file)
+		}
+	}
+	return out
+}
+
+func readCases(r source.Reader, root *yaml.Node, lib *engine.Library) *caseFile {
+	top := r.Map(root)
+	name := r.Text(top.Get("cases"))
+	f := &caseFile{tree: lib.Tree(name), usual: map[string]string{}}
+	if f.tree == nil {
+		r.Fault("case-file", top.Get("cases"), "these are the worked cases of tree %q, which is not here", name)
+		return nil
+	}
+	f.usual, _ = readingTexts(r, f.tree, top.Get("usual"))
+	r.Text(top.Get("about"))
+	titles := map[string]bool{}
+	for _, n := range r.List(top.Get("list")) {
+		w := readCase(r, f.tree, n)
+		if w == nil {
+			continue
+		}
+		if titles[w.name] {
+			r.Fault("case-file", n, "two cases are called %q", w.name)
+		}
+		titles[w.name] = true
+		f.list = append(f.list, w)
+	}
+	top.Done()
+	return f
+}
+
+func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
+	m := r.Map(n)
+	if m == nil {
+		return nil
+	}
+	w := &workedCase{name: r.Text(m.Get("case")), finding: r.Text(m.Get("finding")), certainty: r.Text(m.Get("certainty")),
+		without: r.Texts(m.Get("without")), way: r.Texts(m.Get("way")), clears: r.Texts(m.Get("clears")), asksNot: r.Texts(m.Get("asks_not"))}
+	w.place, w.width = r.File.At(n), 1
+	if k := m.Get("case"); k != nil {
+		w.place, w.width = r.File.At(k), r.File.Width(k)
+	}
+	if m.Has("forms") {
+		w.forms, _ = r.Int(m.Get("forms"))
+	}
+	w.readings, w.at = readingTexts(r, t, m.Get("readings"))
+	if from := r.Text(m.Get("from")); from == "" || w.name == "" || w.finding == "" {
+		r.Fault("case-file", n, "a worked case has a name (`case`), says where it comes from (`from`) and what must come out (`finding`)")
+		return nil
+	}
+	meter := r.Text(m.Get("meter"))
+	if w.meter = engine.FindMeter(meter); w.meter == nil {
+		r.Fault("case-file", m.Get("meter"), "%q is not a meter%s", meter, source.DidYouMean(meter, []string{"basic", "workshop", "calibrated"}))
+		return nil
+	}
+	for _, word := range w.without {
+		if !slices.Contains(t.Words.Equipment, word) {
+			r.Fault("case-file", m.Get("without"), "%q is not a piece of equipment of this tree%s", word, source.DidYouMean(word, t.Words.Equipment))
+		}
+	}
+	m.Done()
+	return w
+}
+
+// readingTexts reads what is typed for each reading.
+func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) (map[string]string, map[string]*yaml.Node) {
+	texts, at := map[string]string{}, map[string]*yaml.Node{}
+	m := r.Map(n)
+	if m == nil {
+		return texts, at
+	}
+	for _, k := range m.Keys() {
+		if _, err := t.Column(k.Value); err != nil && !ambiguous(t, k.Value) {
+			r.Fault("case-file", k, "%v", err)
+			continue
+		}
+		texts[k.Value], at[k.Value] = r.Text(m.Get(k.Value)), k
+	}
+	return texts, at
+}
