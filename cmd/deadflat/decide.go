@@ -82,11 +82,11 @@ func (f *decideFlags) run(s streams) error {
 	if err != nil {
 		return err
 	}
-	kit, err := rememberedKit()
+	kit, _, err := recallKit()
 	if err != nil {
 		return err
 	}
-	meter, err := chooseMeter(f.meter, &kit, s.err)
+	meter, err := chooseMeter(f.meter, &kit)
 	if err != nil {
 		return err
 	}
@@ -111,8 +111,7 @@ func (f *decideFlags) one(s streams, d *batch.Decider, row *batch.Row) error {
 			return err
 		}
 		if faults := row.ReadFile(f.file, data); !faults.Empty() {
-			faults.Print(s.err)
-			return errFaults
+			return faultsError{faults}
 		}
 	}
 	r := d.Decide(row)

@@ -4,7 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 	"syscall"
+
+	"deadflat/internal/source"
 )
 
 // The exit codes of every command.
@@ -21,6 +24,15 @@ finished; 2 wrong command line; 3 could not read or write.`
 // errFaults ends a command with code 1 when everything has been said already.
 var errFaults = errors.New("faults found")
 
+// faultsError ends a command with code 1 and the faults of a file.
+type faultsError struct{ *source.Faults }
+
+func (f faultsError) Error() string {
+	var b strings.Builder
+	f.Print(&b)
+	return strings.TrimSuffix(b.String(), "\n")
+}
+
 // usageError is a mistake on the command line that only shows while the command
 // runs.
 type usageError struct{ error }
@@ -31,12 +43,13 @@ func usage(format string, args ...any) error { return usageError{fmt.Errorf(form
 // command line had been understood before it came up.
 func exitCode(err error, started bool) int {
 	var wrong usageError
+	var faults faultsError
 	switch {
 	case err == nil:
 		return exitDone
 	case !started || errors.As(err, &wrong):
 		return exitUsage
-	case errors.Is(err, errFaults):
+	case errors.Is(err, errFaults), errors.As(err, &faults):
 		return exitFaults
 	}
 	return exitIO

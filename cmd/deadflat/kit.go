@@ -26,14 +26,8 @@ func kitFile() (string, error) {
 	return filepath.Join(folder, "deadflat", "kit.yaml"), nil
 }
 
-// rememberedKit gives the kit asked for once; without one, everything is taken
-// to be at hand.
-func rememberedKit() (engine.Kit, error) {
-	kit, _, err := recallKit()
-	return kit, err
-}
-
-// recallKit also tells whether there is a remembered kit.
+// recallKit gives the remembered kit and tells whether there is one. Without
+// one, everything is taken to be at hand.
 func recallKit() (kit engine.Kit, known bool, err error) {
 	path, err := kitFile()
 	if err != nil {
@@ -46,29 +40,37 @@ func recallKit() (kit engine.Kit, known bool, err error) {
 	return kit, err == nil, err
 }
 
-// kitOnDisk is a kit as its file holds it.
-type kitOnDisk struct {
-	Meter string    `yaml:"meter,omitempty"`
-	Has   *[]string `yaml:"has,omitempty"` // left out: everything
-	Hold  string    `yaml:"hold,omitempty"`
-}
-
 func readKit(path string) (engine.Kit, error) {
 	data, err := readBoundedFile(path)
 	if err != nil {
 		return engine.Kit{}, err
 	}
-	var k kitOnDisk
-	d := yaml.NewDecoder(strings.NewReader(string(data)))
-	d.KnownFields(true)
-	if err := d.Decode(&k); err != nil {
-		return engine.Kit{}, fmt.Errorf("%q is not a kit: %w", path, err)
+	kit := engine.Kit{}
+	faults := &source.Faults{}
+	if file := source.Read(path, data, faults); file != nil {
+		r := source.Reader{File: file, Faults: faults}
+		if m := r.Map(file.Root); m != nil {
+			kit.Meter, kit.Hold = r.Text(m.Get("meter")), r.Text(m.Get("hold"))
+			if has := m.Get("has"); has != nil {
+				kit.Has = []string{}
+				for _, word := range r.List(has) {
+					kit.Has = append(kit.Has, r.Text(word))
+				}
+			}
+			m.Done()
+		}
 	}
-	kit := engine.Kit{Meter: k.Meter, Hold: k.Hold}
-	if k.Has != nil {
-		kit.Has = append([]string{}, *k.Has...)
+	if !faults.Empty() {
+		return engine.Kit{}, faultsError{faults}
 	}
 	return kit, nil
+}
+
+// kitOnDisk is a kit as its file holds it.
+type kitOnDisk struct {
+	Meter string    `yaml:"meter,omitempty"`
+	Has   *[]string `yaml:"has,omitempty"` // left out: everything
+	Hold  string    `yaml:"hold,omitempty"`
 }
 
 func rememberKit(kit engine.Kit) error {

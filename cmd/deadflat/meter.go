@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"os"
 	"strings"
 
@@ -23,7 +22,7 @@ type chosenMeter struct {
 
 // chooseMeter takes the meter named by the flag, else the kit's, and notes it
 // in the kit.
-func chooseMeter(flag string, kit *engine.Kit, errs io.Writer) (chosenMeter, error) {
+func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
 	name := flag
 	if name == "" {
 		name = kit.Meter
@@ -45,8 +44,7 @@ func chooseMeter(flag string, kit *engine.Kit, errs io.Writer) (chosenMeter, err
 	faults := &source.Faults{}
 	m := engine.ReadMeter(name, data, faults)
 	if !faults.Empty() {
-		faults.Print(errs)
-		return chosenMeter{}, errFaults
+		return chosenMeter{}, faultsError{faults}
 	}
 	return chosenMeter{m, job.Text{Name: name, Text: string(data)}}, nil
 }

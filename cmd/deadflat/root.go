@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"os/signal"
@@ -35,7 +36,12 @@ func run(args []string, in, out, errs *os.File) int {
 	root.SetArgs(args)
 	ran, err := root.ExecuteC()
 	code := exitCode(err, started)
-	if err != nil && !needsNoWords(err) {
+	var faults faultsError
+	switch {
+	case err == nil || needsNoWords(err):
+	case errors.As(err, &faults):
+		fmt.Fprintln(errs, faults)
+	default:
 		fmt.Fprintf(errs, "deadflat: %s\n", plainPath(err))
 		if code == exitUsage {
 			fmt.Fprintf(errs, "see: %s --help\n", ran.CommandPath())

@@ -152,7 +152,7 @@ func (f *walkFlags) begin(ctx context.Context, s streams) (*job.File, *engine.Wa
 	if err != nil {
 		return nil, nil, err
 	}
-	meter, err := chooseMeter(f.meter, &kit, s.err)
+	meter, err := chooseMeter(f.meter, &kit)
 	if err != nil {
 		return nil, nil, err
 	}
