@@ -1,0 +1,78 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// short is a whole tree, named as the shipped one.
+const short = `tree: no-start
+title: Our own short cut
+edition: 7
+begin: look
+readings:
+  lamps: {ask: The lamps light up, short: lamps, choices: [bright, dark]}
+steps:
+  look: {kind: inspect, title: Look, take: [lamps], by: lamps, cases: {bright: power, dark: no_power}}
+findings:
+  power: {title: It has power, action: go_on}
+  no_power: {title: It has no power, action: stop}
+`
+
+func TestAnOwnTreeTakesThePlaceOfTheShippedOne(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "mine.yaml")
+	require.NoError(t, os.WriteFile(path, []byte(short), 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "readme.txt"), []byte("no tree"), 0o600))
+	for _, own := range []string{path, folder} {
+		var said bytes.Buffer
+		lib, tree, err := loadTree("", own, firstTree, &said)
+		require.NoError(t, err, said.String())
+		assert.Equal(t, "Our own short cut", tree.Title)
+		assert.Equal(t, 7, lib.Tree("no-start").Edition)
+		assert.NotNil(t, lib.Tree("recharge"), "what is shipped besides stays")
+	}
+}
+
+func TestWhichTreeIsMeant(t *testing.T) {
+	for _, c := range []struct {
+		own       string
+		theirs    []string
+		otherwise string
+		want      string
+		says      string
+	}{
+		{"", nil, "no-start", "no-start", ""},
+		{"", nil, "", "", "name a tree: deadflat trees lists them"},
+		{"mine.yaml", []string{"one"}, "no-start", "one", ""},
+		{"mine.yaml", nil, "no-start", "", `"mine.yaml" holds no tree: name one`},
+		{"mine", []string{"one", "two"}, "no-start", "", `"mine" holds 2 trees (one, two): name one`},
+	} {
+		got, err := pickTree(c.own, c.theirs, c.otherwise)
+		assert.Equal(t, c.want, got)
+		if c.says != "" {
+			assert.EqualError(t, err, c.says)
+			assert.Equal(t, exitUsage, exitCode(err, true))
+		} else {
+			assert.NoError(t, err)
+		}
+	}
+}
+
+func TestShownJob(t *testing.T) {
+	t.Setenv("XDG_STATE_HOME", "/state")
+	for path, want := range map[string]string{
+		"/state/deadflat/jobs/2031-05-04-0930-no-start.job": "2031-05-04-0930-no-start",
+		"van.job":          "van.job",
+		"/elsewhere/a.job": "/elsewhere/a.job",
+		"my van.job":       "'my van.job'",
+		"it's mine.job":    `'it'\''s mine.job'`,
+	} {
+		assert.Equal(t, want, shownJob(path))
+	}
+}
