@@ -1,0 +1,47 @@
+package main
+
+import (
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"deadflat/internal/schema"
+)
+
+const schemaHelp = `Print a JSON Schema (draft 2020-12) of the files a trainer writes: trees, shared
+declarations, the list of faults and worked cases. With it an editor completes
+keys, explains them, and marks many slips while you type.
+
+Write it beside your trees, and put this line first in each of them:
+
+  # yaml-language-server: $schema=deadflat.schema.json
+
+Editors with a YAML language server find the schema by that line. Some have a
+setting instead that names the schema for all files of a folder.
+
+A schema sees the shape of a file. What a tree means, "deadflat prove" checks.`
+
+const schemaExamples = `  deadflat schema -o deadflat.schema.json`
+
+func newSchema(s streams) *cobra.Command {
+	var output string
+	c := &cobra.Command{
+		Use:     "schema",
+		Short:   "Print the JSON Schema by which an editor helps to write trees",
+		Long:    schemaHelp + "\n\n" + exitHelp,
+		Example: schemaExamples,
+		Args:    words(0, 0, ""),
+		RunE: func(*cobra.Command, []string) error {
+			print := func(w io.Writer) error {
+				_, err := w.Write(schema.JSON())
+				return err
+			}
+			if output == "" {
+				return print(s.out)
+			}
+			return writeFile(output, print)
+		},
+	}
+	c.Flags().StringVarP(&output, "output", "o", "", "write to this `FILE` instead of the screen")
+	return c
+}
