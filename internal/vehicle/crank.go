@@ -1,0 +1,220 @@
+package vehicle
+
+// Outcome is what a turn of the key does.
+type Outcome uint8
+
+// The outcomes.
+const (
+	Silent     Outcome = iota // nothing reaches the solenoid
+	NoPull                    // the solenoid is fed and does not move its plunger
+	Rattles                   // it pulls in, lets go, and again
+	Clunks                    // it pulls in and stays, and the motor gets nothing
+	Stalls                    // the motor is fed and does not turn the engine
+	Turns                     // the engine turns
+	SpinsAlone                // the motor turns without the engine
+)
+
+// String names it.
+func (o Outcome) String() string {
+	return [...]string{"silent", "no pull-in", "rattles", "clunks", "stalls", "turns", "spins alone"}[o]
+}
+
+// crank is a turn of the key to start, held.
+type crank struct {
+	outcome Outcome
+	speed   float64  // rad/s of the engine
+	first   solution // both windings in, the contact still open
+	inrush  solution // contact closed, nothing moving yet; only if it pulled in
+	steady  solution // what stays while the key is held
+}
+
+// crank works out a turn of the key from the present state, step by step as it
+// happens: the relay, the plunger, the jolt of the standing motor, the turning
+// engine. It changes nothing.
+func (v *Vehicle) crank() crank {
+	var k crank
+	k.first.volts, k.first.battery = v.now.volts, v.now.battery
+	c := v.circuit()
+	relay := v.relay(&c, &k.first)
+	if relay == dropsOut {
+		k.outcome, k.steady = Rattles, k.first
+		return k
+	}
+	if k.first.between(trigger, starterCase) < 1 && !v.welded() {
+		k.outcome, k.steady = Silent, k.first
+		return k
+	}
+	if !v.par.Solenoid.pullsIn(&k.first) && !v.welded() {
+		k.outcome, k.steady = NoPull, k.first
+		return k
+	}
+	v.close(&c)
+	if c.siemens[bContact] == 0 {
+		k.outcome, k.steady = Clunks, k.first
+		return k
+	}
+	c.motor.turning = locked
+	c.battery = v.source(jolt)
+	k.inrush.volts, k.inrush.battery = k.first.volts, 500
+	v.run(&c, &k.inrush)
+	if !v.welded() && !v.par.Solenoid.holds(&k.inrush) {
+		k.outcome = Rattles
+		k.steady = v.chatter(&k.first, &k.inrush)
+		return k
+	}
+	return v.turn(&c, k)
+}
+
+// turn goes on with the contact closed: the stalled motor first, since only one
+// that gets over the first compression turns.
+func (v *Vehicle) turn(c *circuit, k crank) crank {
+	k.steady.volts, k.steady.battery = k.first.volts, 200
+	c.battery = v.source(settled)
+	if !c.motor.Slips {
+		// Whether it gets over the first compression is decided in the first tenth
+		// of a second, by the current of the jolt.
+		if c.motor.torque(k.inrush.devices[dMotor]) <= c.motor.Breakaway {
+			v.run(c, &k.steady)
+			k.outcome = Stalls
+			return k
+		}
+	}
+	c.motor.turning = spins
+	v.run(c, &k.steady)
+	k.outcome = Turns
+	k.speed = c.motor.speed(k.steady.devices[dMotor])
+	switch {
+	case c.motor.Slips:
+		k.outcome, k.speed = SpinsAlone, 0
+	case k.speed <= 0:
+		c.motor.turning = locked
+		v.run(c, &k.steady)
+		k.outcome, k.speed = Stalls, 0
+		return k
+	}
+	if !v.welded() && !v.par.Solenoid.holds(&k.steady) {
+		k.outcome, k.speed = Rattles, 0
+		k.steady = v.chatter(&k.first, &k.inrush)
+	}
+	return k
+}
+
+// refresh brings a turning engine up to date after the battery has moved a little,
+// and reports whether it still turns and the solenoid still holds.
+func (v *Vehicle) refresh(k *crank) bool {
+	c := v.circuit()
+	v.close(&c)
+	c.motor.turning = spins
+	c.motor.amps = k.steady.devices[dMotor]
+	v.run(&c, &k.steady)
+	k.speed = c.motor.speed(k.steady.devices[dMotor])
+	return k.speed > 0 && (v.welded() || v.par.Solenoid.holds(&k.steady))
+}
+
+// relayState is what the start relay does with the key held.
+type relayState uint8
+
+const (
+	staysOpen relayState = iota
+	staysClosed
+	dropsOut // it pulls in, the load takes its voltage away, and again
+)
+
+// relay solves the moment when both windings are in, or the state of rest if the
+// relay does not close.
+func (v *Vehicle) relay(c *circuit, s *solution) relayState {
+	c.battery = v.source(begun)
+	if !v.par.RelayFitted || v.stuckOn() {
+		v.run(c, s)
+		return staysClosed
+	}
+	closed := c.siemens[bRelay]
+	coil := func() float64 { return s.between(coilSupply, coilEarth) }
+	v.run(c, s)
+	if coil() >= v.par.Relay.PullIn {
+		return staysClosed // it holds more than enough for pulling in: no need to look closer
+	}
+	c.siemens[bRelay] = 0
+	v.run(c, s)
+	if coil() < v.par.Relay.PullIn {
+		return staysOpen
+	}
+	c.siemens[bRelay] = closed
+	v.run(c, s)
+	if coil() < v.par.Relay.DropOut {
+		return dropsOut
+	}
+	return staysClosed
+}
+
+// run solves the circuit. If a broken link in the battery gets too hot, it lets
+// go, and the circuit is solved again without it.
+func (v *Vehicle) run(c *circuit, s *solution) {
+	c.solve(s)
+	if c.battery.link > 0 && s.battery > linkGoes*c.battery.link {
+		hot := v.charge
+		hot.LinkGone = true
+		m := c.battery
+		c.battery = v.par.Battery.source(&hot, settled)
+		c.battery.limit = m.limit
+		c.solve(s)
+	}
+	if v.watch != nil {
+		v.watch(c, s)
+	}
+}
+
+// linkGoes is the share of the limit at which a heating link lets go. Modelling
+// choice.
+const linkGoes = 0.9
+
+// Shares of a cycle of chatter. Source: travel 15 to 30 ms, release 3 to 5 ms;
+// modelling choice.
+const joltShare = 0.15
+
+// chatter is the mean of a rattling solenoid, as a display shows it.
+func (v *Vehicle) chatter(open, shut *solution) solution {
+	s := *open
+	mix := func(a *float64, b float64) { *a += joltShare * (b - *a) }
+	for k := range s.volts {
+		mix(&s.volts[k], shut.volts[k])
+	}
+	mix(&s.battery, shut.battery)
+	for b := range s.current {
+		mix(&s.current[b], shut.current[b])
+	}
+	for d := range s.devices {
+		mix(&s.devices[d], shut.devices[d])
+	}
+	return s
+}
+
+// expected is the speed at which the same vehicle would turn at the same
+// temperature if it had no fault: what the ear compares with.
+func (v *Vehicle) expected() float64 {
+	if v.usual == 0 {
+		healthy := Vehicle{base: v.base}
+		healthy.base.Charge.Level = max(healthy.base.Charge.Level, 0.9)
+		healthy.base.Battery.Health = max(healthy.base.Battery.Health, 0.9)
+		healthy.rebuild()
+		healthy.charge = healthy.base.Charge
+		healthy.state = state{key: keyStart, engine: cranking}
+		c := healthy.circuit()
+		healthy.close(&c)
+		c.motor.turning = spins
+		var s solution
+		healthy.run(&c, &s)
+		v.usual = max(c.motor.speed(s.devices[dMotor]), 1)
+	}
+	return v.usual
+}
+
+// slow is the share of the usual speed under which people say that it turns
+// slowly. Source: guess.
+const slow = 0.82
+
+// fires reports whether the engine would start at this crank.
+func (v *Vehicle) fires(k *crank) bool {
+	e := v.par.Seen.Engine
+	return k.outcome == Turns && k.speed >= v.par.Engine.StartSpeed && e == "sound" && !v.par.Seen.Immobilised
+}

@@ -1,0 +1,355 @@
+package vehicle
+
+import (
+	"math"
+	"slices"
+)
+
+// Fault is one thing that is wrong, by its id, and how far: Severity runs from 0,
+// as mild as it still is a fault, to 1. Some faults take another form above a
+// certain severity: a burnt contact that passes no current at all.
+type Fault struct {
+	ID       string
+	Severity float64
+}
+
+// Kind is a fault that a vehicle can have.
+type Kind struct {
+	ID     string
+	Family string // the group that reports use
+	Part   string // what has to be renewed, cleaned or charged: see repairs
+	// Weight is its share among vehicles that do not start or whose battery goes
+	// flat. Source: guess, all of them; a breakdown service's figures (batteries
+	// first by far, then alternator, electrics, starter) are the only anchor.
+	Weight float64
+
+	apply func(p *Params, s float64)
+}
+
+// Kinds gives all faults, in a fixed order.
+func Kinds() []Kind { return slices.Clone(kindList) }
+
+var kinds = func() map[string]Kind {
+	m := map[string]Kind{}
+	for _, k := range kindList {
+		m[k.ID] = k
+	}
+	return m
+}()
+
+// line and span go from a to b with the severity, by sums and by factors.
+func line(a, b, s float64) float64 { return a + s*(b-a) }
+func span(a, b, s float64) float64 { return a * math.Pow(b/a, s) }
+
+// emptier lowers the charge that the vehicle comes in with.
+func (p *Params) emptier(level float64) { p.Charge.Level = min(p.Charge.Level, level) }
+
+// onTheBody makes the battery's earth lead land on the body, so that the strap
+// carries all of the cranking current.
+func (p *Params) onTheBody() {
+	if math.IsInf(p.Ohm[bEarth], 1) {
+		p.Ohm[bEarth] = p.Ohm[bDirect]
+	}
+	p.Ohm[bDirect] = open
+}
+
+// withRelay gives a vehicle without a start relay one.
+func (p *Params) withRelay() {
+	if p.RelayFitted {
+		return
+	}
+	u := usualWiring()
+	for _, b := range []branch{bSwitchFeed, bSwitch, bStartWire, bGearSwitch, bCoil, bStartFeed, bFuseToSwitch, bRelay, bSwitchToWire, bTriggerWire} {
+		p.Ohm[b] = u[b]
+	}
+	p.RelayFitted = true
+}
+
+// kindList holds every fault. What it does to the parameters is a modelling choice
+// unless something else is said; the ranges are such that the fault matters.
+var kindList = []Kind{
+	// The battery.
+	{"battery_discharged", "battery", "charge", 8, func(p *Params, s float64) { p.emptier(line(0.3, 0.02, s)) }},
+	{"battery_worn_out", "battery", "battery", 18, func(p *Params, s float64) {
+		// A model battery of health 0.57 stands at the 9.6 V of TM 5-4210-230-14&P-1,
+		// Table 5, with half its rating: worn out begins there.
+		p.Battery.Health = line(0.55, 0.3, s)
+		p.Battery.CapacityLeft = line(0.8, 0.5, s)
+		p.emptier(line(0.92, 0.7, s))
+	}},
+	{"battery_sulphated", "battery", "battery", 6, func(p *Params, s float64) {
+		p.Battery.Health = line(0.55, 0.3, s)
+		p.Battery.Acceptance = span(0.3, 0.05, s)
+		p.Battery.Offset -= line(0.05, 0.2, s)
+		p.emptier(line(0.55, 0.2, s))
+	}},
+	{"battery_shorted_cell", "battery", "battery", 3, func(p *Params, s float64) {
+		p.Battery.CellLoss = line(1.9, 2.1, s)
+		p.Battery.SelfLoss += line(0.05, 0.5, s)
+	}},
+	{"battery_broken_link", "battery", "battery", 1.5, func(p *Params, s float64) {
+		if s < 0.6 {
+			// It grows with the heat of the current: about 12.2 V on courtesy lamps, 11.3 V
+			// with the ignition on, under 1 V while cranking.
+			p.Battery.Link = line(0.050, 0.075, s/0.6)
+			p.Battery.LinkLimit = line(24, 18, s/0.6)
+			p.Battery.LinkOpen = line(2.5, 6, s/0.6)
+			return
+		}
+		p.Battery.Link = span(0.03, 0.3, (s-0.6)/0.4)
+	}},
+	{"battery_failing", "battery", "battery", 1.5, func(p *Params, s float64) {
+		p.Battery.Link = line(0.020, 0.045, s)
+		p.Battery.LinkLimit = line(30, 20, s)
+		p.Battery.LinkOpen = line(2.5, 6, s)
+		p.Battery.WeakCell = line(1.2, 1.9, s)
+		p.emptier(line(0.9, 0.75, s))
+	}},
+	{"battery_frozen", "battery", "thaw", 0.5, func(p *Params, s float64) {
+		p.emptier(line(0.2, 0.02, s))
+		p.Celsius = min(p.Celsius, line(-18, -25, s))
+		p.Charge.Celsius = min(p.Charge.Celsius, line(-16, -22, s))
+		if s > 0.8 {
+			p.Seen.Case = "bulged"
+		}
+	}},
+	{"battery_damaged", "battery", "battery", 0.5, func(p *Params, s float64) {
+		switch {
+		case s < 0.4:
+			p.Seen.Leaks = "wet"
+		case s < 0.7:
+			p.Seen.Case = "bulged"
+		case s < 0.9:
+			p.Seen.Case = "cracked"
+		default:
+			p.Seen.Leaks = "smells"
+		}
+	}},
+	{"battery_reversed", "battery", "battery", 0.2, func(p *Params, s float64) {
+		p.Battery.Reversed = true
+		p.emptier(line(0.5, 0.1, s))
+		p.Alternator.FuseOpen = true // its diodes conduct straight through, and its link blows
+		p.Ohm[bAltLeak] = open
+	}},
+	{"battery_wrong", "battery", "battery", 1, func(p *Params, s float64) {
+		share := line(0.6, 0.45, s)
+		p.Battery.Rated *= share
+		p.Battery.Capacity *= share
+	}},
+	{"second_battery_shorted_cell", "battery", "second battery", 0.3, func(p *Params, s float64) {
+		p.Second = Second{Fitted: true, EMF: line(10.8, 10.4, s), Ohm: 8e-3}
+		p.Ohm[bSecondLink] = 4e-3
+		p.emptier(line(0.4, 0.1, s))
+	}},
+	{"surface_charge", "battery", "charge", 2, func(p *Params, s float64) {
+		p.emptier(line(0.4, 0.25, s))
+		p.Charge.Surface = [2]float64{line(0.2, 0.35, s), line(0.15, 0.25, s)}
+		p.Seen.JustCharged = true
+	}},
+
+	// Joints and cables that carry the cranking current.
+	{"positive_joint_high_resistance", "cables", "positive joint", 5, func(p *Params, s float64) {
+		p.Ohm[bPosJoint] = span(4e-3, 60e-3, s)
+		p.PosFilm = 5 * p.Ohm[bPosJoint]
+		p.Seen.Positive = jointLooks(s)
+	}},
+	{"negative_joint_high_resistance", "cables", "negative joint", 4, func(p *Params, s float64) {
+		p.Ohm[bNegJoint] = span(4e-3, 60e-3, s)
+		p.NegFilm = 5 * p.Ohm[bNegJoint]
+		p.Seen.Negative = jointLooks(s)
+	}},
+	{"post_joint_intermittent", "cables", "positive joint", 2, func(p *Params, s float64) {
+		p.Loose, p.LooseShare = span(0.1, 5, s), 0.25
+		if s > 0.4 {
+			p.Seen.Positive = "loose"
+		}
+	}},
+	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = span(4e-3, 20e-3, s) }},
+	{"positive_feed_joint_high_resistance", "cables", "positive feed", 0.5, func(p *Params, s float64) {
+		p.Rear = true
+		p.Ohm[bFeed] = 1.35e-3 + span(4e-3, 30e-3, s) // 3.5 m of 50 mm², IEC 60228 class 5
+	}},
+	{"battery_earth_cable_high_resistance", "cables", "earth cable", 2, func(p *Params, s float64) {
+		for _, b := range []branch{bEarth, bDirect} {
+			if !math.IsInf(p.Ohm[b], 1) {
+				p.Ohm[b] = span(4e-3, 25e-3, s)
+			}
+		}
+	}},
+	{"engine_strap_high_resistance", "cables", "engine strap", 3, func(p *Params, s float64) {
+		p.onTheBody()
+		p.Ohm[bStrap] = span(6e-3, 60e-3, s)
+	}},
+	{"engine_strap_open", "cables", "engine strap", 0.7, func(p *Params, s float64) {
+		p.onTheBody()
+		p.Ohm[bStrap] = open
+		p.Ohm[bStrays] = span(0.05, 0.5, s)
+	}},
+	{"main_fuse_link_open", "cables", "main fuse", 0.7, func(p *Params, s float64) {
+		p.Ohm[bMainFuse] = open
+		if s < 0.3 {
+			p.Ohm[bMainFuse] = span(0.5, 5, s/0.3)
+		}
+	}},
+	{"jump_leads_bad", "cables", "jump leads", 0, func(p *Params, s float64) { p.Booster.Leads = span(20e-3, 50e-3, s) }},
+
+	// The starter and its solenoid.
+	{"solenoid_contact_burnt", "starter", "starter", 3, func(p *Params, s float64) {
+		p.Ohm[bContact] = open
+		if s < 0.6 {
+			p.Ohm[bContact] = span(4e-3, 25e-3, s/0.6)
+		}
+	}},
+	{"hold_winding_open", "starter", "starter", 0.7, func(p *Params, _ float64) { p.Ohm[bHold] = open }},
+	{"pull_winding_open", "starter", "starter", 0.5, func(p *Params, _ float64) { p.Ohm[bPull] = open }},
+	{"starter_brushes_worn", "starter", "starter", 3, func(p *Params, s float64) {
+		p.Starter.Ohm *= line(2.5, 4, s)
+		p.Starter.Brush = line(1.2, 2, s)
+	}},
+	{"starter_armature_open", "starter", "starter", 2.5, func(p *Params, _ float64) { p.Starter.Ohm = 1e6 }},
+	{"starter_armature_shorted", "starter", "starter", 2, func(p *Params, s float64) {
+		p.Starter.K *= line(0.7, 0.55, s)
+		p.Starter.Ohm *= 0.7
+		p.Starter.NoLoad *= line(3, 4, s)
+	}},
+	{"starter_drive_slips", "starter", "starter", 1, func(p *Params, s float64) {
+		p.Starter.Slips = true
+		p.Starter.Grinds = s > 0.6
+	}},
+	{"start_relay_stuck_on", "starter", "start relay", 0.2, func(p *Params, _ float64) {
+		p.withRelay()
+		p.Relay.Stuck = true
+	}},
+	{"solenoid_contact_welded", "starter", "starter", 0.2, func(p *Params, _ float64) { p.Solenoid.Welded = true }},
+
+	// The control circuit.
+	{"start_fuse_blown", "control", "start fuse", 0.8, func(p *Params, _ float64) { p.Ohm[bStartFuse] = open }},
+	{"start_feed_open", "control", "start feed", 0.6, func(p *Params, s float64) {
+		p.Ohm[bStartFeed] = open
+		if s < 0.3 {
+			p.Ohm[bStartFeed] = span(0.5, 5, s/0.3)
+		}
+	}},
+	{"start_relay_contact_bad", "control", "start relay", 1.5, func(p *Params, s float64) {
+		p.withRelay()
+		p.Ohm[bRelay] = open
+		if s < 0.5 {
+			p.Ohm[bRelay] = span(0.1, 1, s/0.5)
+		}
+	}},
+	{"start_relay_coil_earth_open", "control", "coil earth", 0.7, func(p *Params, _ float64) {
+		p.withRelay()
+		p.Ohm[bCoilEarth] = open
+	}},
+	{"ignition_switch_open", "control", "ignition switch", 1.2, func(p *Params, _ float64) { p.Ohm[bSwitch] = open }},
+	{"start_wire_open", "control", "start wire", 0.7, func(p *Params, _ float64) { p.Ohm[bStartWire] = open }},
+	{"trigger_wire_bad", "control", "trigger wire", 1, func(p *Params, s float64) {
+		p.Ohm[bTriggerWire] = open
+		if s < 0.6 {
+			p.Ohm[bTriggerWire] = span(0.1, 1, s/0.6)
+		}
+	}},
+	{"gear_or_clutch_switch_open", "control", "gear switch", 1, func(p *Params, s float64) {
+		p.Ohm[bGearSwitch] = open
+		p.Seen.OtherGear = s < 0.5
+	}},
+	{"immobiliser_lock", "control", "immobiliser", 1, func(p *Params, _ float64) {
+		p.Seen.Immobilised = true
+		if p.RelayFitted {
+			p.Ohm[bCoilEarth] = open
+		} else {
+			p.Ohm[bStartWire] = open
+		}
+	}},
+
+	// The engine.
+	{"engine_stiff", "engine", "engine", 1, func(p *Params, s float64) {
+		p.Engine.Drag *= line(2.5, 4, s)
+		p.Engine.Viscous *= line(1.5, 2.5, s)
+		p.Engine.Breakaway *= 1.5
+	}},
+	{"engine_seized", "engine", "engine", 0.3, func(p *Params, _ float64) { p.Engine.Breakaway = 1e5 }},
+	{"engine_no_compression", "engine", "engine", 0.3, func(p *Params, _ float64) {
+		p.Engine.Drag *= 0.7
+		p.Engine.Breakaway *= 0.3
+		p.Engine.Gas = 0
+		p.Seen.Engine = "no compression"
+	}},
+	{"engine_timing_out", "engine", "engine", 0.2, func(p *Params, _ float64) { p.Seen.Engine = "kicks back" }},
+	{"engine_does_not_fire", "engine", "fuel and ignition", 5, func(p *Params, _ float64) { p.Seen.Engine = "does not fire" }},
+
+	// What draws current with the key off.
+	{"key_off_draw", "draw", "drawing circuit", 8, func(p *Params, s float64) {
+		p.Consumers.Draw = span(0.3, 5, s)
+		p.emptier(line(0.5, 0.05, s))
+	}},
+	{"alternator_diode_leaks", "draw", "alternator", 1, func(p *Params, s float64) {
+		p.Ohm[bAltLeak] = 12.6 / span(0.1, 2, s)
+		p.Alternator.Ripple = line(0.3, 1, s)
+		p.emptier(line(0.5, 0.05, s))
+	}},
+
+	// The charging system.
+	{"alternator_diode_open", "charging", "alternator", 1, func(p *Params, s float64) {
+		p.Alternator.Share = line(0.8, 0.7, s)
+		p.Alternator.Ripple = line(0.3, 0.8, s)
+		p.emptier(line(0.7, 0.4, s))
+	}},
+	{"alternator_no_field", "charging", "alternator", 3.5, func(p *Params, s float64) {
+		p.Alternator.NoField = true
+		p.emptier(line(0.4, 0.05, s))
+	}},
+	{"belt_slips", "charging", "belt", 2, func(p *Params, s float64) {
+		p.Alternator.Slip = line(0.45, 0.7, s)
+		p.emptier(line(0.6, 0.2, s))
+	}},
+	{"charging_too_high", "charging", "alternator", 0.7, func(p *Params, s float64) {
+		p.Alternator.Set = line(15.5, 17, s)
+		p.Charge.Level = max(p.Charge.Level, 0.95)
+	}},
+	{"charge_path_high_resistance", "charging", "charge cable", 1.5, func(p *Params, s float64) {
+		if s < 0.5 {
+			p.Ohm[bAltCable] = span(15e-3, 60e-3, s/0.5)
+		} else {
+			p.Ohm[bAltCase] = span(10e-3, 40e-3, (s-0.5)/0.5)
+		}
+		p.emptier(line(0.6, 0.3, s))
+	}},
+
+	// Use, and no fault in the hardware.
+	{"short_trips", "use", "charge", 5, func(p *Params, s float64) {
+		p.Battery.Health = min(p.Battery.Health, line(0.85, 0.7, s))
+		p.Battery.Acceptance = min(p.Battery.Acceptance, line(0.8, 0.5, s))
+		p.emptier(line(0.6, 0.4, s))
+	}},
+	{"user_left_on", "use", "charge", 9, func(p *Params, s float64) { p.emptier(line(0.25, 0.02, s)) }},
+	{"smart_charging", "use", "nothing", 2, func(p *Params, _ float64) { p.Alternator.Smart = true }},
+	{"operator", "use", "nothing", 5, func(p *Params, s float64) {
+		switch {
+		case s < 0.3: // the tank is empty
+			p.Seen.Engine = "does not fire"
+		case s < 0.6: // the lever is not in park
+			p.Ohm[bGearSwitch] = open
+			p.Seen.OtherGear = true
+		case s < 0.8: // the key's battery
+			p.Seen.Immobilised = true
+			if p.RelayFitted {
+				p.Ohm[bCoilEarth] = open
+			} else {
+				p.Ohm[bStartWire] = open
+			}
+		}
+	}},
+}
+
+// jointLooks is how a bad joint looks: some sit tight on a film that carries
+// nothing. The shares are a guess.
+func jointLooks(s float64) string {
+	switch f := math.Mod(s*7.3, 1); {
+	case f < 0.2:
+		return "clean and tight"
+	case f < 0.75:
+		return "corroded"
+	}
+	return "loose"
+}

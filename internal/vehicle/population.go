@@ -1,0 +1,257 @@
+package vehicle
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// Population says what vehicles there are to be drawn.
+type Population struct {
+	Weights   map[string]float64 // of fault ids; empty: those of Kinds
+	Classes   map[string]float64 // of engine classes; empty: all alike
+	Healthy   float64            // share without any fault
+	TwoFaults float64            // share of the others with a second one
+	Seasons   []Season
+	Mistakes  float64 // share of probings that go wrong
+	Hours     float64 // share where there is time for a charge
+}
+
+// Season is a spread of temperatures.
+type Season struct{ Weight, Mean, Spread float64 } // °C
+
+// UsualPopulation is the one to use unless something is known. Every number in it
+// is a guess or a modelling choice.
+func UsualPopulation() Population {
+	return Population{
+		Healthy:   0.03,
+		TwoFaults: 0.15,
+		Seasons:   []Season{{0.4, 2, 6}, {0.4, 12, 5}, {0.2, 24, 5}},
+		Mistakes:  0.02,
+		Hours:     0.85,
+	}
+}
+
+// Draw makes a vehicle. The same generator in the same state gives the same
+// vehicle, which goes on using that generator for its meters and mistakes.
+func Draw(rng *rand.Rand, pop Population) *Vehicle {
+	d := drawer{rng, pop}
+	p := Standard(d.class())
+	d.season(&p)
+	d.battery(&p)
+	d.wiring(&p)
+	d.machine(&p)
+	d.circumstances(&p)
+	v, err := New(p, d.faults(&p)...)
+	if err != nil {
+		panic(err) // the ids come from the list itself
+	}
+	v.rng = rng
+	v.mistakes = pop.Mistakes
+	if v.par.Seen.JustCharged {
+		v.history.charged = v.clock - 1200
+	}
+	v.shake()
+	d.complaint(v)
+	return v
+}
+
+type drawer struct {
+	*rand.Rand
+	pop Population
+}
+
+// spread varies a positive value by a share, lognormally.
+func (d drawer) spread(x *float64, share float64) { *x *= math.Exp(share * d.NormFloat64()) }
+
+// chance is true in a share of cases.
+func (d drawer) chance(share float64) bool { return d.Float64() < share }
+
+// pick chooses an index by weight.
+func (d drawer) pick(weights []float64) int {
+	sum := 0.0
+	for _, w := range weights {
+		sum += w
+	}
+	x := d.Float64() * sum
+	for i, w := range weights {
+		if x -= w; x < 0 {
+			return i
+		}
+	}
+	return len(weights) - 1
+}
+
+func (d drawer) class() string {
+	weights := make([]float64, len(engineSets))
+	for i, s := range engineSets {
+		weights[i] = 1
+		if len(d.pop.Classes) > 0 {
+			weights[i] = d.pop.Classes[s.class]
+		}
+	}
+	return engineSets[d.pick(weights)].class
+}
+
+// Temperatures outside which nobody works on a vehicle, °C.
+const coldest, hottest = -22, 38
+
+func (d drawer) season(p *Params) {
+	p.Celsius = 20
+	if n := len(d.pop.Seasons); n > 0 {
+		weights := make([]float64, n)
+		for i, s := range d.pop.Seasons {
+			weights[i] = s.Weight
+		}
+		s := d.pop.Seasons[d.pick(weights)]
+		p.Celsius = math.Max(coldest, math.Min(hottest, s.Mean+s.Spread*d.NormFloat64()))
+	}
+	// The core of the battery lags the air.
+	p.Charge.Celsius = p.Celsius + 3*d.NormFloat64()
+}
+
+func (d drawer) battery(p *Params) {
+	b := &p.Battery
+	b.Chemistry = []Chemistry{Flooded, EFB, AGM, Gel}[d.pick([]float64{0.5, 0.2, 0.27, 0.03})]
+	d.spread(&b.Rated, 0.08)
+	b.Capacity *= b.Rated / p.rated()
+	b.Standard = []Rating{EN, SAE, DIN}[d.pick([]float64{0.75, 0.2, 0.05})]
+	b.Rated = math.Round(b.Rated*b.Standard.PerEN/10) * 10
+	b.Health = 0.85 + 0.15*d.Float64()
+	b.CapacityLeft = 0.8 + 0.2*d.Float64()
+	b.Offset = 0.04 * d.NormFloat64()
+	if b.Chemistry != AGM && b.Chemistry != Gel && d.chance(0.1) {
+		b.Offset += 0.05 + 0.1*d.Float64() // stratified acid, modelling choice
+	}
+	b.SelfLoss = selfLoss(b.Capacity, p.Celsius)
+	p.Charge.Level = 0.82 + 0.16*d.Float64()
+	p.Seen.Sealed = b.Chemistry == AGM || b.Chemistry == Gel || d.chance(0.6)
+}
+
+// rated is the rating that goes with the engine.
+func (p *Params) rated() float64 {
+	for _, s := range engineSets {
+		if s.class == p.Class {
+			return s.rated
+		}
+	}
+	return p.Battery.Rated
+}
+
+// selfLoss is a battery's own loss, A. Source: TM 9-6140-200-14, para 4-8, as
+// specific gravity a day: 1.6, 0.6 and 0.2 % of charge at 38, 27 and 10 °C.
+func selfLoss(capacity, celsius float64) float64 {
+	perDay := interpolate(celsius, []float64{-20, 10, 27, 38}, []float64{0.0005, 0.002, 0.006, 0.016})
+	return perDay * capacity / 24
+}
+
+func (d drawer) wiring(p *Params) {
+	for _, b := range []branch{bPosJoint, bNegJoint, bContact, bCase, bStrap, bEarth, bPosCable, bMainFuse, bTriggerWire, bRelay, bAltCable, bAltCase} {
+		d.spread(&p.Ohm[b], 0.2)
+	}
+	d.spread(&p.Ohm[bStrays], 0.6)
+	switch d.pick([]float64{0.6, 0.25, 0.15}) { // where the battery's earth lead lands
+	case 1:
+		p.Ohm[bDirect], p.Ohm[bEarth] = p.Ohm[bEarth], open
+	case 2:
+		p.Ohm[bDirect] = 1.2 * p.Ohm[bEarth]
+	}
+	if d.chance(0.2) {
+		p.Rear = true
+		p.Ohm[bFeed] = 1.35e-3 * math.Exp(0.15*d.NormFloat64()) // 3.5 m of 50 mm², IEC 60228 class 5
+	}
+	if d.chance(0.2) {
+		p.withoutRelay()
+	}
+	if d.chance(0.02) {
+		p.Second = Second{Fitted: true, EMF: p.Battery.RestVoltage(p.Charge.Level, p.Charge.Celsius), Ohm: 8e-3}
+		p.Ohm[bSecondLink] = 4e-3
+	}
+}
+
+func (d drawer) machine(p *Params) {
+	d.spread(&p.Starter.K, 0.05)
+	d.spread(&p.Starter.Ohm, 0.15)
+	d.spread(&p.Engine.Drag, 0.2)
+	d.spread(&p.Engine.Viscous, 0.25)
+	d.spread(&p.Solenoid.PullAmps, 0.04)
+	d.spread(&p.Solenoid.HoldAmps, 0.1)
+	p.Relay.PullIn = 6 + 2*d.Float64()
+	p.Relay.DropOut = 3 + 2*d.Float64()
+	for _, l := range []*Load{&p.Consumers.Courtesy, &p.Consumers.Ignition, &p.Consumers.Parking, &p.Consumers.Dipped, &p.Consumers.Heavy} {
+		f := math.Exp(0.2 * d.NormFloat64())
+		*l = Load{l.Lamps * f, l.Heaters * f, l.Electronics * f}
+	}
+	if d.chance(0.3) { // LED lamps
+		p.Consumers.Courtesy = Load{Electronics: 0.3}
+		p.Consumers.Dipped = Load{Electronics: 5}
+	}
+	p.Consumers.Asleep = 0.01 + 0.03*d.Float64()
+	p.Consumers.Sleep = 60 * (10 + 35*d.Float64())
+	p.Alternator.Set += 0.1 * d.NormFloat64()
+	p.Alternator.Smart = d.chance(0.3)
+	if d.chance(0.1) { // an older machine with a series field
+		p.Starter.Saturation = 150 + 100*d.Float64()
+		p.Starter.K /= 1 - math.Exp(-1.4*p.rated()/4/p.Starter.Saturation)
+	}
+}
+
+func (d drawer) circumstances(p *Params) {
+	p.Seen.Hours = d.chance(d.pop.Hours)
+	p.Seen.Odometer = math.Round(1000 * (5 + 200*d.Float64()))
+}
+
+// faults draws none, one or two. Battery faults grow commoner with the cold.
+func (d drawer) faults(p *Params) []Fault {
+	if d.chance(d.pop.Healthy) {
+		return nil
+	}
+	first := d.fault(p, "")
+	if first.ID == "" || !d.chance(d.pop.TwoFaults) {
+		return slices.DeleteFunc([]Fault{first}, func(f Fault) bool { return f.ID == "" })
+	}
+	second := d.fault(p, kinds[first.ID].Part)
+	return slices.DeleteFunc([]Fault{first, second}, func(f Fault) bool { return f.ID == "" })
+}
+
+// coldShare is how much commoner battery faults grow for each degree under 20 °C.
+// Source: guess.
+const coldShare = 0.02
+
+func (d drawer) fault(p *Params, without string) Fault {
+	weights := make([]float64, len(kindList))
+	for i, k := range kindList {
+		weights[i] = k.Weight
+		if len(d.pop.Weights) > 0 {
+			weights[i] = d.pop.Weights[k.ID]
+		}
+		if k.Family == "battery" {
+			weights[i] *= 1 + coldShare*max(0, 20-p.Celsius)
+		}
+		if without != "" && k.Part == without {
+			weights[i] = 0
+		}
+	}
+	if slices.Max(weights) == 0 {
+		return Fault{}
+	}
+	return Fault{kindList[d.pick(weights)].ID, d.Float64()}
+}
+
+// complaint settles what the customer says: what the vehicle does at a turn of the
+// key, or, of one that just now starts, what brought them in.
+func (d drawer) complaint(v *Vehicle) {
+	said := v.complaint()
+	if said == "starts now" && len(v.faults) > 0 {
+		said = "after standing"
+		switch k := kinds[v.faults[0].ID]; k.Family {
+		case "cables", "starter", "control", "engine":
+			said = "hot or damp only"
+		case "battery":
+			said = word(d.chance(0.5), "groans slowly", said)
+		default:
+			said = word(d.chance(0.4), "fine after jump", said)
+		}
+	}
+	v.base.Seen.Complaint, v.par.Seen.Complaint = said, said
+}

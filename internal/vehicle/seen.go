@@ -1,0 +1,395 @@
+package vehicle
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Seen is what of a vehicle only the eye, the ear or the customer can tell.
+type Seen struct {
+	Case     string // sound, bulged, cracked
+	Leaks    string // dry, wet, smells
+	Sealed   bool   // one cannot look inside
+	Positive string // the clamp: clean and tight, corroded, loose, damaged
+	Negative string
+
+	Engine      string // sound, does not fire, no compression, kicks back
+	Immobilised bool
+	OtherGear   bool // the engine cranks with the lever or the clutch in another position
+	JustCharged bool // driven or charged within the last hours
+
+	Complaint string // what the customer says; empty: what a turn of the key shows
+	Hours     bool   // there is time for a charge
+	MayStart  bool
+	InGear    bool // cranking would move it
+	Odometer  float64
+}
+
+// usualSeen is a vehicle on which nothing meets the eye.
+func usualSeen() Seen {
+	return Seen{
+		Case: "sound", Leaks: "dry", Positive: "clean and tight", Negative: "clean and tight",
+		Engine: "sound", Hours: true, MayStart: true, Odometer: 90000,
+	}
+}
+
+// things says what can be learnt by looking at a thing.
+var things = map[string][]string{
+	"battery_case":      {"case_shape", "leaks", "case_feel"},
+	"battery_inside":    {"ice"},
+	"battery_label":     {"system", "chemistry", "rating", "rating_standard", "high_cause"},
+	"positive_terminal": {"positive_terminal"},
+	"negative_terminal": {"negative_terminal"},
+	"earth_lead":        {"earth_lands"},
+	"instrument_panel":  {"immobiliser_lamp", "odometer"},
+	"start_fuse":        {"start_fuse"},
+	"crankshaft_bolt":   {"hand_turn_feel"},
+	"vehicle":           {"battery_place", "engine_class", "gear_safe", "people_clear", "exhaust_out"},
+	"meter":             {"meter_check"},
+}
+
+// See looks at a thing and gives what can be learnt there, by the names of the
+// readings in the trees. A thing that it does not know gives nothing.
+func (v *Vehicle) See(thing string) map[string]string {
+	found := map[string]string{}
+	for _, name := range things[thing] {
+		found[name], _ = v.Observe(name)
+	}
+	return found
+}
+
+// Observe gives the answer to what is looked at, heard, felt or asked, by the name
+// of its reading: a choice in the words of the trees, or yes or no. ok is false
+// for what cannot be had by looking.
+func (v *Vehicle) Observe(name string) (answer string, ok bool) {
+	look, known := observations[name]
+	if !known {
+		return "", false
+	}
+	return look(v), true
+}
+
+// Observations lists the names that Observe knows.
+func Observations() []string {
+	names := make([]string, 0, len(observations))
+	for name := range observations {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// observations holds for each name how it is found. It is filled in init, since
+// some of them crank the vehicle and cranking looks at others.
+var observations map[string]func(*Vehicle) string
+
+func init() {
+	observations = map[string]func(*Vehicle) string{
+		"system":            func(*Vehicle) string { return "lead-acid" },
+		"battery_place":     (*Vehicle).place,
+		"chemistry":         func(v *Vehicle) string { return v.par.Battery.Chemistry.String() },
+		"engine_class":      func(v *Vehicle) string { return v.par.Class },
+		"rating":            func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Battery.Rated) },
+		"rating_standard":   func(v *Vehicle) string { return v.par.Battery.Standard.Name },
+		"odometer":          func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.Odometer) },
+		"time_to_spare":     func(v *Vehicle) string { return word(v.par.Seen.Hours, "hours", "minutes") },
+		"may_start":         func(v *Vehicle) string { return yes(v.par.Seen.MayStart) },
+		"gear_safe":         func(v *Vehicle) string { return yes(!v.par.Seen.InGear) },
+		"people_clear":      func(*Vehicle) string { return yes(true) },
+		"exhaust_out":       func(*Vehicle) string { return yes(true) },
+		"case_shape":        func(v *Vehicle) string { return v.par.Seen.Case },
+		"leaks":             func(v *Vehicle) string { return v.par.Seen.Leaks },
+		"ice":               (*Vehicle).ice,
+		"positive_terminal": func(v *Vehicle) string { return v.par.Seen.Positive },
+		"negative_terminal": func(v *Vehicle) string { return v.par.Seen.Negative },
+		"earth_lands":       (*Vehicle).earthLands,
+		"meter_check":       func(*Vehicle) string { return "reads right" },
+		"high_cause":        func(*Vehicle) string { return "neither" },
+		"disturbed":         (*Vehicle).disturbed,
+		"complaint":         (*Vehicle).complaint,
+		"engine_turned":     (*Vehicle).engineTurned,
+		"collapse_read_at":  func(*Vehicle) string { return "on the posts" },
+		"relay_fitted":      func(v *Vehicle) string { return yes(v.par.RelayFitted) },
+		"immobiliser_lamp":  (*Vehicle).immobiliserLamp,
+		"other_position":    (*Vehicle).otherPosition,
+		"start_fuse":        (*Vehicle).startFuse,
+		"test_lamp":         (*Vehicle).testLamp,
+		"bypass_helps":      (*Vehicle).bypassHelps,
+		"hand_turn_feel":    (*Vehicle).handTurn,
+		"boost_result":      (*Vehicle).boostResult,
+		"case_feel":         (*Vehicle).caseFeel,
+		"charge_end":        (*Vehicle).chargeEnd,
+		"longer_end":        (*Vehicle).chargeEnd,
+		"wake_result":       (*Vehicle).wakeResult,
+		"settled":           (*Vehicle).settledHow,
+	}
+}
+
+func word(is bool, then, otherwise string) string {
+	if is {
+		return then
+	}
+	return otherwise
+}
+
+func yes(is bool) string { return word(is, "yes", "no") }
+
+func (v *Vehicle) place() string {
+	switch {
+	case v.par.Second.Fitted && !v.attached.parted:
+		return "two batteries"
+	case v.par.Rear:
+		return "elsewhere"
+	}
+	return "bonnet"
+}
+
+func (v *Vehicle) ice() string {
+	if v.par.Seen.Sealed {
+		return "cannot see inside"
+	}
+	return word(v.par.Battery.Frozen(&v.charge), "ice or slush", "none seen")
+}
+
+func (v *Vehicle) earthLands() string {
+	onBody, onBlock := !math.IsInf(v.par.Ohm[bEarth], 1), !math.IsInf(v.par.Ohm[bDirect], 1)
+	switch {
+	case onBody && onBlock:
+		return "both"
+	case onBlock:
+		return "engine"
+	}
+	return "body"
+}
+
+// Times after which a battery counts as undisturbed, s. Source: common practice,
+// no source.
+const (
+	afterCharge = 4 * 3600.0
+	afterLoads  = 3600.0
+)
+
+func (v *Vehicle) disturbed() string {
+	switch {
+	case v.clock-v.history.charged < afterCharge:
+		return "driven or charged"
+	case v.clock-v.history.loaded < afterLoads:
+		return "starts or loads"
+	}
+	return "nothing for hours"
+}
+
+// engineTurned says what a person at the vehicle hears and sees when the key is
+// turned.
+func (v *Vehicle) engineTurned() string {
+	k := v.present()
+	switch {
+	case v.stuckOn() || v.welded():
+		return "will not stop"
+	case k.outcome == SpinsAlone:
+		return word(v.par.Starter.Grinds, "grinds", "starter spins alone")
+	case k.outcome == Rattles:
+		return "rattle"
+	case k.outcome == Clunks:
+		return "one clunk"
+	case k.outcome == Stalls:
+		return word(v.par.Engine.Breakaway > 1e4, "one clunk", "jerked once")
+	case k.outcome == NoPull && v.clicks(k):
+		return "one clunk"
+	case k.outcome == NoPull || k.outcome == Silent:
+		return word(v.lampsStay(k), "silence lamps bright", "silence lamps fade")
+	}
+	switch {
+	case v.par.Seen.Engine == "no compression":
+		return "too easily"
+	case v.par.Seen.Engine == "kicks back":
+		return "kicked back"
+	case k.speed < slow*v.expected():
+		return "slowly"
+	}
+	return "normally"
+}
+
+// clicks reports whether a plunger that does not pull in is heard to move: a weak
+// pull still stirs it. Modelling choice.
+func (v *Vehicle) clicks(k *crank) bool {
+	pull := math.Abs(k.first.current[bPull] + k.first.current[bHold])
+	return v.par.Solenoid.PullAmps > 0 && pull > clickShare*v.par.Solenoid.PullAmps
+}
+
+const clickShare = 0.6
+
+// lampsStay reports whether the lamps stay bright with the key held. Modelling
+// choice: a sixth less voltage is seen.
+func (v *Vehicle) lampsStay(k *crank) bool {
+	return k.steady.between(lampFeed, body) > 0.83*v.par.Battery.RestVoltage(v.charge.Level, v.charge.Celsius)
+}
+
+// present is the present turn of the key, or one that is only thought of.
+func (v *Vehicle) present() *crank {
+	if v.isCranking() {
+		v.solve()
+		return &v.turned
+	}
+	k := v.suppose(func(*Vehicle) {})
+	return &k
+}
+
+// suppose works out what a turn of the key would do with something changed, and
+// leaves the vehicle as it is.
+func (v *Vehicle) suppose(change func(*Vehicle)) crank {
+	w := *v
+	w.state = state{key: keyStart, engine: cranking}
+	change(&w)
+	return w.crank()
+}
+
+// complaint is what the customer says: what was drawn for them, or what the
+// vehicle does at a turn of the key.
+func (v *Vehicle) complaint() string {
+	if v.par.Seen.Complaint != "" {
+		return v.par.Seen.Complaint
+	}
+	switch v.engineTurned() {
+	case "silence lamps bright":
+		return "silent lamps bright"
+	case "silence lamps fade":
+		return "silent lamps die"
+	case "one clunk", "jerked once":
+		return "one clunk"
+	case "rattle":
+		return "rattle"
+	case "slowly":
+		return "groans slowly"
+	case "starter spins alone":
+		return "whirrs only"
+	case "grinds":
+		return "grinds"
+	case "too easily":
+		return "spins too easily"
+	case "kicked back":
+		return "kicks back"
+	case "will not stop":
+		return "keeps running"
+	}
+	if v.par.Seen.Engine == "does not fire" || v.par.Seen.Immobilised {
+		return "turns no fire"
+	}
+	return "starts now"
+}
+
+func (v *Vehicle) immobiliserLamp() string {
+	return word(v.par.Seen.Immobilised, "stays on or flashes", "goes out as usual")
+}
+
+func (v *Vehicle) otherPosition() string {
+	k := v.suppose(func(w *Vehicle) {
+		if w.par.Seen.OtherGear {
+			w.siemens[bGearSwitch] = 1 / usualWiring()[bGearSwitch]
+		}
+	})
+	return word(k.outcome == Turns, "cranks", "still nothing")
+}
+
+// lampLights is the voltage at which a test lamp counts as lit. Modelling choice.
+const lampLights = 6.0
+
+func (v *Vehicle) startFuse() string {
+	s := v.suppose(func(*Vehicle) {}).steady
+	in, out := s.between(startFuseInput, body), s.between(relayFeed, body)
+	switch {
+	case in < lampLights:
+		return "dead on both sides"
+	case out < lampLights:
+		return "blown"
+	}
+	return "whole and live"
+}
+
+func (v *Vehicle) testLamp() string { return word(v.attached.lamp > 30, "55 watts", "21 watts") }
+
+func (v *Vehicle) bypassHelps() string {
+	before := v.suppose(func(*Vehicle) {})
+	after := v.suppose(func(w *Vehicle) { w.attached.bypass = true })
+	return yes(after.outcome == Turns && (before.outcome != Turns || after.speed > 1.15*before.speed))
+}
+
+// Drag over which an engine is felt to be stiff, as a share of the healthy one's.
+// Source: guess.
+const stiffShare = 1.6
+
+func (v *Vehicle) handTurn() string {
+	switch {
+	case v.par.Engine.Breakaway > 1e4:
+		return "locked"
+	case v.par.Engine.Drag > stiffShare*v.base.Engine.Drag:
+		return "stiff"
+	}
+	return "freely"
+}
+
+func (v *Vehicle) boostResult() string {
+	k := v.suppose(func(w *Vehicle) { w.attached.booster = true })
+	switch {
+	case k.outcome == Turns && k.speed >= slow*v.expected():
+		return "cranks normally"
+	case k.outcome == Turns:
+		return "still slow"
+	case k.outcome == Silent || k.outcome == NoPull && !v.clicks(&k):
+		return "nothing"
+	}
+	return "clunk or jerk"
+}
+
+func (v *Vehicle) caseFeel() string {
+	charging := v.state.charger || v.state.engine >= idling || v.history.last.ended == hot || v.history.last.hours > 0
+	switch {
+	case v.par.Seen.Leaks == "smells":
+		return "smells"
+	case v.par.Battery.CellLoss > 1 && charging:
+		return word(v.history.last.ended == hot, "hot", "warm")
+	}
+	return "cool"
+}
+
+func (v *Vehicle) chargeEnd() string {
+	switch v.history.last.ended {
+	case finished:
+		return "finished by itself"
+	case refused:
+		return "would not start"
+	case hot:
+		return "stopped hot or smelling"
+	}
+	return "taken off early"
+}
+
+func (v *Vehicle) wakeResult() string {
+	s := v.source(settled)
+	rest, _ := s.volts(0)
+	return word(rest >= v.par.Charger.Refuses, "takes a charge now", "still refuses")
+}
+
+func (v *Vehicle) settledHow() string {
+	switch {
+	case v.clock-v.history.charged >= afterCharge:
+		return "stood four hours"
+	case v.history.loaded > v.history.charged && v.clock-v.history.loaded >= 180:
+		return "lamps then five minutes"
+	}
+	return "not yet"
+}
+
+// Temperature is what a thermometer at the side of the battery's case shows, °C.
+// The skin of the case lies between the battery and the air.
+func (v *Vehicle) Temperature(m *Meter) Reading {
+	skin := v.charge.Celsius + skinShare*(v.par.Celsius-v.charge.Celsius)
+	r := v.display(skin, "°C", m)
+	r.True = v.charge.Celsius
+	return r
+}
+
+// skinShare is how far the skin of the case goes from the battery's temperature to
+// the air's. Modelling choice.
+const skinShare = 0.3
