@@ -298,11 +298,8 @@ func lean(a *eval.Atom, t *eval.Trace, d *decision) {
 		if l.Safer == eval.NoSide {
 			continue
 		}
-		// Written "reading < limit", below is yes; written "reading > limit", below is no.
-		below := a.Written == "<" || a.Written == "<="
-		if len(a.Left.Limits) > 0 && len(a.Right.Limits) == 0 {
-			below = !below // "limit < reading"
-		}
+		// In "reading < limit" below is yes, in "limit < reading" it is no.
+		below := len(a.Left.Limits) == 0 || len(a.Right.Limits) > 0
 		t.Nominal = below == (l.Safer == eval.SaferBelow)
 		d.limit = l
 		return

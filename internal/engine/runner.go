@@ -15,9 +15,10 @@ import (
 type Runner struct {
 	w     Walk
 	steps []straightStep
-	env   eval.Env // of the straight way
-	have  bitset   // readings given by their bare names
-	safe  bitset   // hazard rules that hold for this row
+	env   eval.Env  // of the straight way
+	have  bitset    // readings given by their bare names
+	ans   []*Answer // of those readings, by index; nil for the quick calls
+	safe  bitset    // hazard rules that hold for this row
 	puts  []put
 	marks []mark
 	way   []passed
@@ -25,7 +26,7 @@ type Runner struct {
 	ran   bool // the whole walk has run
 }
 
-// put is one answer of the row.
+// put is one answer of the row that has no place among the bare names.
 type put struct {
 	column Column
 	ans    *Answer
@@ -54,6 +55,7 @@ func (t *Tree) NewRunner(m *Meter) *Runner {
 	r.w.s = newState(t, m, &r.w.kit)
 	r.w.s.batch = true
 	r.env.Values = make([]eval.Value, t.slots)
+	r.ans = make([]*Answer, len(t.Readings))
 	r.env.Done = make([]bool, len(t.Steps))
 	return r
 }
@@ -93,6 +95,7 @@ func (t *Tree) Column(name string) (Column, error) {
 func (r *Runner) Reset() {
 	clear(r.env.Values)
 	clear(r.env.Done)
+	clear(r.ans)
 	clear(r.have)
 	clear(r.safe)
 	r.puts, r.marks = r.puts[:0], r.marks[:0]
@@ -112,14 +115,15 @@ func (r *Runner) Put(c Column, a *Answer) *Refusal {
 }
 
 func (r *Runner) put(c Column, a *Answer, v eval.Value) {
-	r.puts = append(r.puts, put{c, a, v})
-	if c.field >= 0 || v.State != eval.Taken {
+	if c.field >= 0 {
+		r.puts = append(r.puts, put{c, a, v})
 		r.only = true
 		return
 	}
 	i := c.Reading.Index
-	r.env.Values[i] = v
+	r.env.Values[i], r.ans[i] = v, a
 	r.have.set(i)
+	r.only = r.only || v.State != eval.Taken
 }
 
 // PutNumber gives a number in the reading's base unit, the fast way. It reports
@@ -185,14 +189,14 @@ func (r *Runner) whole() {
 	s := r.w.s
 	s.reset()
 	r.w.visits, r.ran = nil, true
+	for i := range s.bare {
+		if r.have.has(i) {
+			s.bare[i] = pending{ok: true, any: true, ans: r.ans[i], value: r.env.Values[i]}
+		}
+	}
 	for i := range r.puts {
 		p := &r.puts[i]
-		waiting := pending{ok: true, any: true, ans: p.ans, value: p.value}
-		if p.column.field >= 0 {
-			s.fields[p.column.field] = waiting
-		} else {
-			s.bare[p.column.Reading.Index] = waiting
-		}
+		s.fields[p.column.field] = pending{ok: true, any: true, ans: p.ans, value: p.value}
 	}
 	for _, m := range r.marks {
 		if m.column.Unable {

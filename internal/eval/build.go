@@ -140,11 +140,7 @@ func (b *builder) compare(n *ast.BinaryNode) *Node {
 		b.c.fault("not-allowed", n, "a measured number is never exactly equal; use < <= > or >=")
 		return &Node{Kind: Always}
 	}
-	at := b.c.compareAtom(left, right, n.Operator, b.slice(n))
-	if n.Operator == "!=" {
-		return &Node{Kind: Not, Kids: []*Node{leaf(at)}}
-	}
-	return leaf(at)
+	return b.c.compareNode(left, right, n.Operator)
 }
 
 // side builds one side of a comparison. A bare 0 is a plain count and may stand
@@ -312,25 +308,33 @@ func span(n ast.Node) (from, to int) {
 	return from, to
 }
 
-// compareAtom adds left OP right, turned so that the sum is compared by < or <=.
+// opposite gives, for a comparison that is the denial of another, that other.
+var opposite = map[string]string{">=": "<", ">": "<=", "!=": "=="}
+
+// compareNode builds left OP right. A comparison and its denial share one atom,
+// so that a step works each pair of sums out once.
+func (c *Compiler) compareNode(left, right *Linear, op string) *Node {
+	if o, ok := opposite[op]; ok {
+		at := leaf(c.compareAtom(left, right, o, left.Text+" "+o+" "+right.Text))
+		return &Node{Kind: Not, Kids: []*Node{at}}
+	}
+	return leaf(c.compareAtom(left, right, op, left.Text+" "+op+" "+right.Text))
+}
+
+// compareAtom adds the atom left OP right, OP being < <= or ==.
 func (c *Compiler) compareAtom(left, right *Linear, op, text string) int {
 	a := &Atom{Kind: Compare, Left: left, Right: right, Written: op, Text: text}
-	swap := op == ">" || op == ">="
 	switch op {
-	case "<", ">":
+	case "<":
 		a.Op = Less
-	case "<=", ">=":
+	case "<=":
 		a.Op = LessEqual
 	default:
 		a.Op = Equal
 	}
 	dim := left.Dim
 	dim.Point = false
-	if swap {
-		a.Diff = right.plus(left, -1, dim)
-	} else {
-		a.Diff = left.plus(right, -1, dim)
-	}
+	a.Diff = left.plus(right, -1, dim)
 	return c.atom(a)
 }
 

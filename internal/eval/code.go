@@ -7,7 +7,10 @@ import "math"
 // surely holds, and gives up as soon as something is open or not known, so it
 // decides only what is beyond doubt; the full evaluation decides the rest. It
 // leaves no trace but its result: who wants the reasons runs the program whole.
-type Code []instr
+type Code struct{ instrs []instr }
+
+// maxSums bounds the sums that a run remembers; more are worked out each time.
+const maxSums = 16
 
 type instr struct {
 	kind    instrKind
@@ -17,6 +20,7 @@ type instr struct {
 	set     uint64
 	bound   float64
 	atom    *Atom
+	sum     int32 // of isAtom: its number among the sums
 	step    int32
 }
 
@@ -45,7 +49,7 @@ const (
 
 // coder lays code down.
 type coder struct {
-	code   Code
+	code   []instr
 	places []int32 // of the labels
 }
 
@@ -70,11 +74,18 @@ func Compile(guards []*Guard) Code {
 			c.here(miss)
 		}
 	}
+	sums := map[*Atom]int32{}
 	for i := range c.code {
 		in := &c.code[i]
 		in.yes, in.no = c.resolve(in.yes), c.resolve(in.no)
+		if in.kind == isAtom {
+			if _, ok := sums[in.atom]; !ok {
+				sums[in.atom] = int32(len(sums))
+			}
+			in.sum = sums[in.atom]
+		}
 	}
-	return c.code
+	return Code{c.code}
 }
 
 func (c *coder) label() int32 {
@@ -139,11 +150,27 @@ func leafCode(a *Atom) instr {
 }
 
 // Run gives the number of the first guard that surely holds, or GiveUp.
-func (c Code) Run(env *Env) int {
+func (c *Code) Run(env *Env) int {
+	var known [maxSums]Verdict
+	var seen uint16
 	pc := int32(0)
 	for {
-		in := &c[pc]
-		yes, ok := in.ask(env)
+		in := &c.instrs[pc]
+		var yes, ok bool
+		if in.kind == isAtom {
+			var v Verdict
+			if bit := uint16(1) << uint(in.sum&15); in.sum < maxSums && seen&bit != 0 {
+				v = known[in.sum]
+			} else {
+				v = in.atom.Eval(env).Verdict
+				if in.sum < maxSums {
+					known[in.sum], seen = v, seen|bit
+				}
+			}
+			yes, ok = v == True, v == True || v == False
+		} else {
+			yes, ok = in.ask(env)
+		}
 		if !ok {
 			return GiveUp
 		}
@@ -167,9 +194,6 @@ func (in *instr) ask(env *Env) (yes, ok bool) {
 		return env.Values[in.slot].Known(), true
 	case isDone:
 		return env.Done[in.step], true
-	case isAtom:
-		t := in.atom.Eval(env)
-		return t.Verdict == True, t.Verdict == True || t.Verdict == False
 	}
 	if in.slot < 0 {
 		return true, true

@@ -31,7 +31,7 @@ type Atom struct {
 	Op          Op
 	Diff        *Linear // left minus right
 	Left, Right *Linear // for showing
-	Written     string  // the comparison as the author wrote it: "<" "<=" ">" ">=" "==" "!="
+	Written     string  // "<" "<=" or "=="; the author's ">=" is the denial of "<"
 
 	Var  *Var
 	Set  uint64
