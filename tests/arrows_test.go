@@ -28,7 +28,7 @@ var arrows = map[string][]string{
 	"internal/job":        {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/batch":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/schema":     {"internal/unit", "internal/engine"},
-	"internal/draw":       {"internal/unit", "internal/eval", "internal/engine"},
+	"internal/draw":       {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/prove":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"trees":               {},
 	"cmd/deadflat": {

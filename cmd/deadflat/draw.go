@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,14 +18,15 @@ every way leads to a higher number. Each step lists when it goes on where; a
 line shows the way where the next step stands near, and a boxed number where it
 does not. Findings have pointed ends, those that stop the work are square.
 
---job marks the way of a walk on its own edition of the tree.
+--job marks the way of a walk on its own edition of the tree. --cases marks
+what none of the worked cases beside the tree (NAME.cases.yaml) comes to.
 
 --as svg (the usual form) and html fit a sheet of A3; dot and mermaid are graphs
 for other programs; sheet is a checklist for A4 to fill in by hand. With --set
 the limits in it are worked out for one vehicle, as far as its answers go.`
 
 const drawExamples = `  deadflat draw no-start -o no-start.svg
-  deadflat draw my-tree.yaml --as html -o my-tree.html
+  deadflat draw my-tree.yaml --cases --as html -o my-tree.html
   deadflat draw --job last -o way.svg
   deadflat draw no-start --as sheet --set battery_temp="5 °C" --set chemistry=flooded -o sheet.html`
 
@@ -35,6 +35,8 @@ var drawForms = []string{"svg", "html", "dot", "mermaid", "sheet"}
 // drawFlags are the choices of one run of draw.
 type drawFlags struct {
 	as, output, job string
+	own             string
+	cases           bool
 	set             []string
 }
 
@@ -51,7 +53,9 @@ func newDraw(s streams) *cobra.Command {
 	}
 	c.Flags().StringVar(&f.as, "as", "svg", "form of the drawing: "+strings.Join(drawForms, ", "))
 	c.Flags().StringVarP(&f.output, "output", "o", "", "write to this `FILE` instead of the screen")
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
 	c.Flags().StringVar(&f.job, "job", "", "mark the way of this `JOB`: a name, last, or a file")
+	c.Flags().BoolVar(&f.cases, "cases", false, "mark what the worked cases come to")
 	c.Flags().StringArrayVar(&f.set, "set", nil, "an answer that settles limits, as `NAME=VALUE`; may be repeated")
 	completeFlag(c, "as", drawForms)
 	return c
@@ -96,12 +100,16 @@ func (f *drawFlags) form() (func(*draw.Plan, io.Writer) error, error) {
 // tree is the tree to draw: the one named, or the one that a job carries.
 func (f *drawFlags) tree(s streams, args []string, o *draw.Options) (*engine.Tree, error) {
 	switch {
-	case f.job == "" && len(args) == 0:
+	case f.job == "" && len(args) == 0 && f.own == "":
 		return nil, usage("name a tree or a file: deadflat trees lists the trees")
 	case f.job == "":
-		return namedTree(args[0], s.err)
-	case len(args) > 0:
-		return nil, usage("--job draws the tree that the job carries: leave out the tree's name")
+		lib, tree, err := loadWithCases(strings.Join(args, ""), f.own, s.err)
+		if err == nil && f.cases {
+			o.Cases, err = coverageOf(lib, tree, s.err)
+		}
+		return tree, err
+	case len(args) > 0 || f.own != "" || f.cases:
+		return nil, usage("--job draws the tree that the job carries: leave out the tree's name, --tree and --cases")
 	}
 	j, err := findJob(f.job)
 	if err != nil {
@@ -113,16 +121,6 @@ func (f *drawFlags) tree(s streams, args []string, o *draw.Options) (*engine.Tre
 	}
 	o.Walk = walk.Record()
 	return j.Tree, nil
-}
-
-// namedTree loads a shipped tree by its name, or the tree in a file.
-func namedTree(typed string, errs io.Writer) (*engine.Tree, error) {
-	name, own := typed, ""
-	if isYAML(typed) || strings.ContainsRune(typed, os.PathSeparator) {
-		name, own = "", typed
-	}
-	_, tree, err := loadTree(name, own, "", errs)
-	return tree, err
 }
 
 // givenAnswers reads answers as a person types them, by the readings' names.

@@ -210,7 +210,7 @@ func TestSubTreeIsDrawnOnce(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(svg, ">Charge it overnight<"))
 	assert.Contains(t, svg, "the steps 3–4 once more")
 	assert.Contains(t, svg, "where 4 goes to F2")
-	covered := written(t, New(small(t), Options{Cases: &Coverage{Cases: 1}}), "svg")
+	covered := written(t, New(small(t), Options{Cases: &Coverage{}}), "svg")
 	assert.Equal(t, 2, strings.Count(covered, ">Charge it overnight<"), "what is marked must be seen")
 }
 
@@ -262,13 +262,20 @@ func TestWalkIsMarked(t *testing.T) {
 
 func TestCoverageIsMarked(t *testing.T) {
 	tree := small(t)
-	c := &Coverage{Cases: 3, Steps: map[*engine.Step]int{tree.Begin: 3}, Branches: map[*engine.Branch]int{tree.Begin.Branches[0]: 3}}
+	c := &Coverage{}
+	for range 3 {
+		c.Add(walked(t, tree))
+	}
 	p := New(tree, Options{Cases: c})
 	svg := written(t, p, "svg")
 	assert.Contains(t, svg, "none of the 3 worked cases comes here")
 	assert.Contains(t, svg, "one click, turns slowly (no case)")
 	assert.NotContains(t, svg, "silence (no case)")
-	assert.Equal(t, len(p.Steps)-1, strings.Count(svg, `class="card bare"`))
+	// The sub-tree was walked where it is laid in first, which counts for both.
+	assert.Equal(t, len(p.Steps)-6, strings.Count(svg, `class="card bare"`))
+	assert.Equal(t, 3, p.Steps[0].Cases)
+	assert.Equal(t, 3, p.findings[tree.Findings[1]].Cases)
+	assert.Contains(t, written(t, p, "mermaid"), "class s7,s8,s9 bare")
 }
 
 func given(t *testing.T, tree *engine.Tree, name, typed string) Given {

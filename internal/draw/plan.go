@@ -5,6 +5,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/source"
 	"deadflat/internal/unit"
 )
 
@@ -42,12 +43,33 @@ func (g Given) value() eval.Value {
 	return v
 }
 
-// Coverage counts how many worked cases pass a step or take a branch.
+// Coverage counts how many worked cases pass a step, take a branch and end in a
+// finding. They are told by their places in the files, so that a sub-tree need
+// not be walked anew wherever it is laid in.
 type Coverage struct {
-	Cases    int
-	Steps    map[*engine.Step]int
-	Branches map[*engine.Branch]int
-	Findings map[*engine.Finding]int
+	cases int
+	seen  map[source.Place]int
+}
+
+// Add counts one walk.
+func (c *Coverage) Add(rec *engine.Record) {
+	c.cases++
+	here := map[source.Place]bool{}
+	for _, round := range rec.Rounds {
+		for _, v := range round.Steps {
+			here[v.Step.Place] = true
+			here[v.Explanation.Branch.Place] = true
+		}
+		if round.Result != nil {
+			here[round.Result.Finding.Place] = true
+		}
+	}
+	if c.seen == nil {
+		c.seen = map[source.Place]int{}
+	}
+	for p := range here {
+		c.seen[p]++
+	}
 }
 
 // Plan is a tree with everything that any of its drawings shows.
@@ -204,12 +226,14 @@ func (p *Plan) count() {
 		return
 	}
 	for _, s := range p.Steps {
-		s.Cases = p.cases.Steps[s.Step]
+		s.Cases = p.cases.seen[s.Place]
 		for _, r := range s.Rows {
-			r.Cases = p.cases.Branches[r.Branch]
+			if r.Branch != nil {
+				r.Cases = p.cases.seen[r.Branch.Place]
+			}
 		}
 	}
 	for _, f := range p.Findings {
-		f.Cases = p.cases.Findings[f.Finding]
+		f.Cases = p.cases.seen[f.Place]
 	}
 }

@@ -97,7 +97,7 @@ func (p *Plan) legend() string {
 		l += " Thick: the way of the walk, in the order of the black numbers."
 	}
 	if p.cases != nil {
-		l += " Broken frame, (no case): none of the " + number(p.cases.Cases) + " worked cases comes here."
+		l += " Broken frame, (no case): none of the " + number(p.cases.cases) + " worked cases comes here."
 	}
 	return l
 }

@@ -1,0 +1,98 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"deadflat/internal/draw"
+	"deadflat/internal/engine"
+	"deadflat/internal/prove"
+	"deadflat/internal/source"
+)
+
+// gatherWithCases is gather with the worked cases that stand beside a single
+// file: NAME.cases.yaml beside NAME.yaml.
+func gatherWithCases(own string) (sources []engine.Source, theirs []string, err error) {
+	sources, theirs, err = gather(own)
+	if err != nil || own == "" {
+		return sources, theirs, err
+	}
+	if info, err := os.Stat(own); err != nil || info.IsDir() {
+		return sources, theirs, err
+	}
+	path := strings.TrimSuffix(own, filepath.Ext(own)) + ".cases.yaml"
+	data, err := readBoundedFile(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return sources, theirs, nil
+	case err != nil:
+		return nil, nil, err
+	}
+	return append(sources, engine.Source{Name: path, Data: data}), theirs, nil
+}
+
+// loadWithCases loads a tree with the worked cases beside it: the one that is
+// named, in own or shipped; without own a path may stand for the name.
+func loadWithCases(name, own string, errs io.Writer) (*engine.Library, *engine.Tree, error) {
+	if own == "" && isPath(name) {
+		name, own = "", name
+	}
+	sources, theirs, err := gatherWithCases(own)
+	if err != nil {
+		return nil, nil, err
+	}
+	lib, faults := engine.Load(sources)
+	if !faults.Empty() {
+		faults.Print(errs)
+		return nil, nil, errFaults
+	}
+	if name == "" {
+		if name, err = pickTree(own, theirs, ""); err != nil {
+			return nil, nil, err
+		}
+	}
+	tree := lib.Tree(name)
+	if tree == nil {
+		return nil, nil, usage("there is no tree %q%s", name, source.DidYouMean(name, treeNames(lib)))
+	}
+	return lib, tree, nil
+}
+
+// isPath tells the path of a file or folder from the name of a shipped tree.
+func isPath(typed string) bool {
+	if isYAML(typed) || strings.ContainsRune(typed, os.PathSeparator) {
+		return true
+	}
+	info, err := os.Stat(typed)
+	return err == nil && info.IsDir()
+}
+
+// coverageOf walks the worked cases of a tree, and of the trees that it may run,
+// and notes what they come to.
+func coverageOf(lib *engine.Library, t *engine.Tree, errs io.Writer) (*draw.Coverage, error) {
+	c := &draw.Coverage{}
+	none := true
+	for _, any := range lib.Trees() {
+		if !slices.ContainsFunc(t.Steps, func(s *engine.Step) bool { return s.DeclaredIn() == any.Name }) {
+			continue
+		}
+		walked, faults := prove.WalkCases(lib, any, lib.Sources())
+		if !faults.Empty() {
+			faults.Print(errs)
+			return nil, errFaults
+		}
+		none = none && (any != t || len(walked) == 0)
+		for _, w := range walked {
+			c.Add(w.Record)
+		}
+	}
+	if none {
+		return nil, usage("tree %q has no worked cases beside it", t.Name)
+	}
+	return c, nil
+}
