@@ -45,12 +45,11 @@ func (w *csvWriter) row(out []byte, r *Result) []byte {
 		out = strconv.AppendInt(append(out, ','), int64(r.runner.CloseCalls()), 10)
 		out = append(out, ",,,,"...)
 	case More:
-		rec := r.runner.Record()
-		n := nextOf(rec)
+		n := r.runner.Wants()
 		out = append(out, ",more,,,,,"...)
-		out = appendField(out, []byte(n.Step))
-		out = appendField(append(out, ','), []byte(strings.Join(n.names(), "; ")))
-		out = appendField(append(out, ','), []byte(strings.Join(ids(rec.Next.Possible), "; ")))
+		out = appendField(out, []byte(n.Step.ID))
+		out = appendField(append(out, ','), []byte(strings.Join(n.Names, "; ")))
+		out = appendField(append(out, ','), []byte(strings.Join(ids(n.Possible), "; ")))
 		out = append(out, ',')
 	default:
 		out = append(out, ",error,,,,,,,,"...)

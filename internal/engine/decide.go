@@ -340,8 +340,10 @@ func (s *state) explore(st *Step, out bitset, seen []bool) {
 			}
 		}
 	}
-	trace := make([]eval.Trace, len(st.decide.prog.Atoms))
+	mark := len(s.traces)
+	trace := s.room(len(st.decide.prog.Atoms))
 	st.decide.prog.Run(&s.env, trace)
+	defer func() { s.traces = s.traces[:min(mark, len(s.traces))] }()
 	for _, b := range st.Branches {
 		if b.Guard == nil || b.Guard.Verdict(trace) != eval.False {
 			s.exploreTo(b.To, out, seen)

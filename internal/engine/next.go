@@ -37,30 +37,44 @@ func (w *Walk) Next() *Prompt {
 	if s.stuck != "" {
 		return p
 	}
+	p.Ack = s.gate == nil && len(st.takes) == 0
+	wanted := s.wanted()
+	p.CanSkip = len(wanted) > 0
+	for _, o := range wanted {
+		p.CanSkip = p.CanSkip && o.optional
+		p.Fields = append(p.Fields, w.field(o.reading, o.optional))
+	}
 	if s.gate != nil {
-		w.gateFields(p)
 		return p
 	}
-	p.Ack = len(st.takes) == 0
-	p.CanSkip = !p.Ack
 	for i := range st.takes {
-		tk := &st.takes[i]
-		if s.passes(tk) {
+		if tk := &st.takes[i]; s.passes(tk) {
 			if t := s.latest(tk.reading); t != nil {
 				p.Taken = append(p.Taken, w.takeOf(s, *t))
 			}
-			continue
 		}
-		p.CanSkip = p.CanSkip && tk.optional
-		p.Fields = append(p.Fields, w.field(tk.reading, tk.optional))
 	}
 	return p
 }
 
-// gateFields lists what every hazard rule of the step still needs, so that one
-// page asks for all of it.
-func (w *Walk) gateFields(p *Prompt) {
-	s := w.s
+// open is a reading that the walk asks for now.
+type open struct {
+	reading  *Reading
+	optional bool
+}
+
+// wanted lists what the step asks for now: what its hazard rules still need, all
+// rules together so that one page asks for all of it, else its open fields.
+func (s *state) wanted() []open {
+	var out []open
+	if s.gate == nil {
+		for i := range s.at.takes {
+			if tk := &s.at.takes[i]; !s.passes(tk) {
+				out = append(out, open{tk.reading, tk.optional})
+			}
+		}
+		return out
+	}
 	for _, r := range s.at.rules {
 		if r.Holds.Eval(&s.env) == eval.True {
 			continue
@@ -68,11 +82,12 @@ func (w *Walk) gateFields(p *Prompt) {
 		for _, q := range r.Needs {
 			v := &s.env.Values[q.Index]
 			known := !v.Stale && v.State != eval.NotAsked
-			if !known && !slices.ContainsFunc(p.Fields, func(f Field) bool { return f.Reading == q }) {
-				p.Fields = append(p.Fields, w.field(q, false))
+			if !known && !slices.ContainsFunc(out, func(o open) bool { return o.reading == q }) {
+				out = append(out, open{q, false})
 			}
 		}
 	}
+	return out
 }
 
 func (w *Walk) field(r *Reading, optional bool) Field {

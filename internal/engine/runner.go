@@ -171,15 +171,8 @@ func (r *Runner) Run() Ending {
 		return Ending{Finding: s.end}
 	}
 	e := Ending{Step: s.at, Stuck: s.stuck}
-	if s.gate != nil {
-		e.Needs = s.gateField(s.gate)
-		return e
-	}
-	for i := range s.at.takes {
-		if tk := &s.at.takes[i]; !s.passes(tk) {
-			e.Needs = tk.reading
-			break
-		}
+	if w := s.wanted(); len(w) > 0 {
+		e.Needs = w[0].reading
 	}
 	return e
 }
@@ -224,6 +217,39 @@ func (r *Runner) CloseCalls() int {
 		return 0
 	}
 	return len(r.w.s.forks)
+}
+
+// Wants is what a row that came to no finding still needs.
+type Wants struct {
+	Step     *Step
+	Names    []string // of the columns that would give what is asked for now and must be given
+	Possible []*Finding
+}
+
+// Wants tells what the last Run still needs; it must have come to no finding.
+func (r *Runner) Wants() Wants {
+	s := r.w.s
+	w := Wants{Step: s.at}
+	if s.gate == nil && len(s.at.takes) == 0 {
+		w.Names = append(w.Names, s.at.ID+".done")
+	}
+	for _, o := range s.wanted() {
+		if o.optional {
+			continue
+		}
+		name := o.reading.ID
+		if s.latest(o.reading) != nil {
+			name = s.at.ID + "." + name
+		}
+		w.Names = append(w.Names, name)
+	}
+	possible := s.possible()
+	for _, f := range s.t.Findings {
+		if possible.has(f.Index) {
+			w.Possible = append(w.Possible, f)
+		}
+	}
+	return w
 }
 
 // Explain switches the writing of explanations on or off for the rows to come.
