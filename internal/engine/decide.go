@@ -145,7 +145,7 @@ func (s *state) blind(st *Step, trace []eval.Trace) {
 	}
 	if s.suspect != nil {
 		s.said = append(s.said, fmt.Sprintf("%s cannot be judged yet without %s: the walk goes on where it was", lowerFirst(s.suspect.Title), list(names)))
-		s.at, s.suspect, s.away, s.resumeAt = s.resumeAt, nil, false, nil
+		s.at, s.suspect, s.resumeAt = s.resumeAt, nil, nil
 		return
 	}
 	s.stuck = fmt.Sprintf("step %q cannot be decided without %s; go back, or take it", st.ID, list(names))

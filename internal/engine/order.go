@@ -24,11 +24,6 @@ func (b bitset) count() (n int) {
 	}
 	return
 }
-func (b bitset) clear() {
-	for i := range b {
-		b[i] = 0
-	}
-}
 
 // targets lists every way out of a step, the side ways included.
 func (s *Step) targets() []*Branch {

@@ -29,7 +29,6 @@ func newScope() *scope {
 type view struct {
 	*scope
 	prefix string
-	env    map[string]any
 }
 
 func (v *view) Var(name string) *eval.Var         { return v.vars[name] }

@@ -109,7 +109,6 @@ type state struct {
 	said      []string
 	suspect   *Finding
 	resumeAt  *Step           // where the walk goes on when the suspicion is dead
-	away      bool            // a suspicion led here out of order
 	left      func(*decision) // called for each decision while the answers stand as they were
 }
 
@@ -140,7 +139,7 @@ func (s *state) reset() {
 	s.open, s.said = s.open[:0], s.said[:0]
 	s.epoch, s.cranks, s.from = 0, 0, 0
 	s.at, s.end, s.stuck, s.gate = s.t.Begin, nil, "", nil
-	s.suspect, s.resumeAt, s.away = nil, nil, false
+	s.suspect, s.resumeAt = nil, nil
 }
 
 // clone copies the state for a look down another way.
@@ -511,12 +510,12 @@ func (s *state) afterSuspect() {
 	dead := s.end != nil && s.end != s.suspect || s.at != nil && !s.at.findings.has(s.suspect.Index)
 	switch {
 	case s.end == s.suspect:
-		s.suspect, s.away = nil, false
+		s.suspect = nil
 	case s.end != nil && s.end.Stop:
-		s.suspect, s.away = nil, false
+		s.suspect = nil
 	case dead:
 		s.said = append(s.said, "not "+lowerFirst(s.suspect.Title)+": the walk goes on where it was")
 		s.at, s.end = s.resumeAt, nil
-		s.suspect, s.away, s.resumeAt = nil, false, nil
+		s.suspect, s.resumeAt = nil, nil
 	}
 }

@@ -438,7 +438,7 @@ func (w *Walk) suspect(ev *Event, out *Outcome) error {
 		return nil
 	}
 	if st != s.at {
-		s.suspect, s.resumeAt, s.away = f, s.at, true
+		s.suspect, s.resumeAt = f, s.at
 		s.at, s.gate = st, nil
 	}
 	return nil

@@ -1,0 +1,201 @@
+package engine
+
+import (
+	"slices"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/eval"
+	"deadflat/internal/source"
+	"deadflat/internal/unit"
+)
+
+// limit makes a limit: a constant, a table over a reading, or one for each choice.
+func (b *builder) limit(e *entry) {
+	d := e.doc
+	m := d.r.Map(e.node)
+	if m == nil {
+		return
+	}
+	l := &eval.Limit{ID: e.id, Title: d.r.Text(m.Get("title")), Source: d.r.Text(m.Get("source")), Better: d.r.Text(m.Get("better"))}
+	if l.Source == "" {
+		d.r.Fault("missing-source", e.key, "limit %q needs a source: a standard or handbook with its place, \"common practice, no source\", \"from memory\" or \"definition\"", e.id)
+	}
+	switch s := d.r.Text(m.Get("safer")); s {
+	case "":
+	case "below":
+		l.Safer = eval.SaferBelow
+	case "above":
+		l.Safer = eval.SaferAbove
+	default:
+		d.r.Fault("unknown-word", m.Get("safer"), "`safer` is below or above, not %q", s)
+	}
+	ok := false
+	switch {
+	case m.Has("is"):
+		ok = b.constant(d, m.Get("is"), l)
+	case m.Has("table"):
+		ok = b.table(d, m, l)
+	case m.Has("by"):
+		ok = b.cases(d, m, l)
+	default:
+		d.r.Fault("missing-key", e.key, "limit %q needs `is`, or `table` and `unit`, or `by` and `cases`", e.id)
+	}
+	m.Done()
+	if ok {
+		b.s.limits[e.id] = l
+		b.t.Limits = append(b.t.Limits, l)
+	}
+}
+
+func (b *builder) constant(d *document, n *yaml.Node, l *eval.Limit) bool {
+	if n.Tag == "!!int" || n.Tag == "!!float" {
+		v, ok := d.r.Number(n)
+		l.Is = v
+		l.Unit, _ = unit.Lookup("1")
+		return ok
+	}
+	v, u, err := unit.ParseQuantity(d.r.Text(n))
+	if err != nil {
+		d.r.Fault("bad-quantity", n, "%v", err)
+		return false
+	}
+	l.Is, l.Unit = v, u
+	return true
+}
+
+func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
+	t := d.r.Map(m.Get("table"))
+	if t == nil {
+		return false
+	}
+	over := b.variable(d, t.Get("over"), eval.Number)
+	u, ok := unit.Lookup(d.r.Text(m.Get("unit")))
+	if !ok {
+		d.r.Fault("missing-key", m.Get("table"), "a table needs a `unit` the program knows")
+	}
+	if s := d.r.Text(t.Get("outside")); s != "hold_end" {
+		d.r.Fault("missing-key", m.Get("table"), "a table says what holds outside its points: `outside: hold_end`")
+	}
+	points := d.r.List(t.Get("points"))
+	t.Done()
+	if over == nil || !ok {
+		return false
+	}
+	l.Unit, l.Table = u, &eval.Table{Var: over}
+	for _, p := range points {
+		xy := d.r.List(p)
+		if len(xy) != 2 {
+			d.r.Fault("wrong-shape", p, "a point is [%s, %s]", over.Unit.Name, u.Name)
+			return false
+		}
+		x, ok1 := d.r.Number(xy[0])
+		y, ok2 := d.r.Number(xy[1])
+		if !ok1 || !ok2 {
+			return false
+		}
+		x = over.Unit.Base(x)
+		if k := len(l.Table.X); k > 0 && l.Table.X[k-1] >= x {
+			d.r.Fault("wrong-shape", xy[0], "the points of a table ascend; this one does not lie above the one before it")
+			return false
+		}
+		l.Table.X, l.Table.Y = append(l.Table.X, x), append(l.Table.Y, u.Base(y))
+	}
+	if len(points) < 2 {
+		d.r.Fault("wrong-shape", m.Get("table"), "a table needs at least two points")
+		return false
+	}
+	return true
+}
+
+// variable reads the name of a reading of one kind.
+func (b *builder) variable(d *document, n *yaml.Node, kind eval.Kind) *eval.Var {
+	name := d.r.Text(n)
+	v := b.s.vars[name]
+	switch {
+	case name == "":
+		return nil
+	case v == nil:
+		d.r.Fault("unknown-name", n, "%q is not a declared reading%s", name, source.DidYouMean(name, keys(b.s.vars)))
+	case kind == eval.Number && v.Kind != eval.Number:
+		d.r.Fault("wrong-shape", n, "%q is a choice; a number is wanted here", name)
+		return nil
+	case kind == eval.Choice && v.Kind == eval.Number:
+		d.r.Fault("wrong-shape", n, "%q is a number; a choice is wanted here", name)
+		return nil
+	}
+	return v
+}
+
+func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
+	by := b.variable(d, m.Get("by"), eval.Choice)
+	if by == nil {
+		return false
+	}
+	l.Cases = &eval.Cases{Var: by, Y: make([]float64, len(by.Choices))}
+	seen := map[string]bool{}
+	for _, k := range mapping(d, m.Get("cases")) {
+		word := d.r.Text(k[0])
+		i := slices.Index(by.Choices, word)
+		if i < 0 {
+			d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", word, by.ID, source.DidYouMean(word, by.Choices))
+			continue
+		}
+		one := &eval.Limit{}
+		if !b.constant(d, k[1], one) {
+			return false
+		}
+		if l.Unit != nil && l.Unit.Dim != one.Unit.Dim {
+			d.r.Fault("unit-mismatch", k[1], "this is %s; the cases above it are %s", one.Unit.Dim, l.Unit.Dim)
+		}
+		l.Unit, l.Cases.Y[i] = one.Unit, one.Is
+		seen[word] = true
+	}
+	for _, c := range by.Choices {
+		if !seen[c] {
+			d.r.Fault("missing-case", m.Get("cases"), "choice %q of %s has no number here", c, by.ID)
+			return false
+		}
+	}
+	return true
+}
+
+// value makes a named sum, or the first known of several.
+func (b *builder) value(e *entry) {
+	d := e.doc
+	m := d.r.Map(e.node)
+	if m == nil {
+		return
+	}
+	v := &eval.Derived{ID: e.id, Title: d.r.Text(m.Get("title"))}
+	u, ok := unit.Lookup(d.r.Text(m.Get("unit")))
+	if !ok {
+		d.r.Fault("missing-key", e.key, "value %q needs a `unit` the program knows", e.id)
+		return
+	}
+	v.Unit = u
+	texts := []*yaml.Node{m.Get("is")}
+	if m.Has("first_known") {
+		texts = d.r.List(m.Get("first_known"))
+	}
+	m.Done()
+	c := b.compiler("")
+	for _, n := range texts {
+		if n == nil {
+			d.r.Fault("missing-key", e.key, "value %q needs `is` or `first_known`", e.id)
+			return
+		}
+		l := c.Sum(d.r.Text(n))
+		if b.report(d, n, c) || l == nil {
+			return
+		}
+		if l.Dim != u.Dim {
+			d.r.Fault("unit-mismatch", n, "%q is %s, but its unit is given as %s", n.Value, l.Dim, u.Name)
+			return
+		}
+		v.Text = l.Text
+		v.Alternatives = append(v.Alternatives, l)
+	}
+	b.s.values[e.id] = v
+	b.t.Values = append(b.t.Values, v)
+}

@@ -1,0 +1,261 @@
+package engine
+
+import (
+	"slices"
+	"strings"
+
+	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/eval"
+	"deadflat/internal/source"
+	"deadflat/internal/unit"
+)
+
+// reading makes a reading, all but its guards and texts, which need every name.
+func (b *builder) reading(e *entry) {
+	d := e.doc
+	m := b.like(e, d.readings.get)
+	if m == nil {
+		return
+	}
+	r := &Reading{Index: len(b.t.Readings), ID: e.id, Ask: d.r.Text(m.Get("ask")), Short: d.r.Text(m.Get("short")),
+		Fact: d.r.Bool(m.Get("fact")), Hazard: d.r.Bool(m.Get("hazard")), Optional: d.r.Bool(m.Get("optional")), Unsure: d.r.Bool(m.Get("unsure")),
+		YesNo: d.r.Bool(m.Get("yes_no")), Choices: d.r.Texts(m.Get("choices")), About: map[string]string{}, Place: d.file.At(e.key)}
+	if r.Ask == "" || r.Short == "" {
+		d.r.Fault("missing-key", e.key, "reading %q needs `ask` (the question) and `short` (one word to type)", e.id)
+	}
+	b.shortName(d, m, r, e)
+	if r.YesNo {
+		r.Choices = []string{"no", "yes"}
+	}
+	b.kindOfReading(d, m, r, e)
+	b.wayOfTaking(d, m, r)
+	for _, k := range mapping(d, m.Get("about")) {
+		if !slices.Contains(r.Choices, k[0].Value) {
+			d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", k[0].Value, r.ID, source.DidYouMean(k[0].Value, r.Choices))
+		}
+		r.About[k[0].Value] = d.r.Text(k[1])
+	}
+	b.add(r)
+	for _, later := range []string{"how", "slips", "cannot", "good", "odd", "assume"} {
+		m.Has(later)
+	}
+	m.Done()
+}
+
+// add gives a reading its slot.
+func (b *builder) add(r *Reading) {
+	v := &eval.Var{ID: r.ID, Slot: r.Index, Title: r.Ask, Span: r.Span, Choices: r.Choices}
+	switch {
+	case r.YesNo:
+		v.Kind = eval.YesNo
+	case r.Unit == nil:
+		v.Kind = eval.Choice
+	default:
+		v.Unit, v.Dim = r.Unit, r.Unit.Dim
+	}
+	b.readings[r.ID] = r
+	b.s.vars[r.ID] = v
+	b.s.byVar[v] = r
+	b.s.slots = r.Index + 1
+	b.t.Readings = append(b.t.Readings, r)
+}
+
+func (b *builder) shortName(d *document, m *source.Mapping, r *Reading, e *entry) {
+	if r.Short == "" {
+		return
+	}
+	if strings.ContainsAny(r.Short, " \t") || strings.ToLower(r.Short) != r.Short {
+		d.r.Fault("bad-name", m.Get("short"), "a short name is one word in small letters, not %q", r.Short)
+	}
+	if looksTyped(r.Short) {
+		d.r.Fault("bad-name", m.Get("short"), "%q is how a number or a unit is typed, so it cannot be a short name", r.Short)
+	}
+	if other := b.short[r.Short]; other != nil {
+		f := d.r.Fault("duplicate-name", m.Get("short"), "short name %q is taken by %q", r.Short, other.ID)
+		f.Notes = append(f.Notes, source.Note{Place: other.Place, Message: "it is declared here"})
+	}
+	b.short[r.Short] = r
+}
+
+// looksTyped reports whether a word could be part of a quantity in a typed line.
+func looksTyped(s string) bool {
+	switch s {
+	case "and", "a", "oh", "point", "minus":
+		return true
+	}
+	_, n, _ := unit.ScanTyped([]string{s}, nil)
+	if n > 0 {
+		return true
+	}
+	_, n, _ = unit.ScanTyped([]string{"1", s}, nil)
+	return n == 2
+}
+
+// kindOfReading settles whether it is a number or a choice.
+func (b *builder) kindOfReading(d *document, m *source.Mapping, r *Reading, e *entry) {
+	name := d.r.Text(m.Get("unit"))
+	span := d.r.List(m.Get("span"))
+	switch {
+	case name != "" && len(r.Choices) > 0:
+		d.r.Fault("wrong-shape", m.Get("unit"), "reading %q has both a unit and choices; it is a number or a choice, not both", r.ID)
+	case name == "" && len(r.Choices) == 0:
+		d.r.Fault("missing-key", e.key, "reading %q needs `unit` and `span`, or `choices`, or `yes_no`", r.ID)
+		r.Choices = []string{"?"}
+	case name == "":
+		if len(r.Choices) < 2 || len(r.Choices) > 60 {
+			d.r.Fault("wrong-shape", e.key, "a reading has 2 to 60 choices; %q has %d", r.ID, len(r.Choices))
+		}
+		for i, c := range r.Choices {
+			if slices.Contains(r.Choices[:i], c) {
+				d.r.Fault("duplicate-name", m.Get("choices"), "choice %q stands here twice", c)
+			}
+		}
+	default:
+		u, ok := unit.Lookup(name)
+		if !ok {
+			d.r.Fault("unknown-unit", m.Get("unit"), "%q is not a unit this program knows%s", name, source.DidYouMean(name, unit.Names()))
+			u, _ = unit.Lookup("1")
+		}
+		r.Unit = u
+		b.span(d, m, r, e, span)
+	}
+	if r.Unsure && r.Unit != nil {
+		d.r.Fault("not-allowed", m.Get("unsure"), "only a choice can be answered with \"not sure\"")
+	}
+}
+
+func (b *builder) span(d *document, m *source.Mapping, r *Reading, e *entry, span []*yaml.Node) {
+	if len(span) != 2 {
+		d.r.Fault("missing-key", e.key, "reading %q needs `span: [lowest, highest]` in %s", r.ID, r.Unit.Name)
+		return
+	}
+	lo, ok1 := d.r.Number(span[0])
+	hi, ok2 := d.r.Number(span[1])
+	if ok1 && ok2 && lo >= hi {
+		d.r.Fault("wrong-shape", m.Get("span"), "the span of %q runs from %v to %v; the lower end comes first", r.ID, lo, hi)
+	}
+	r.Span = [2]float64{r.Unit.Base(lo), r.Unit.Base(hi)}
+}
+
+var holds = []string{"settled", "plateau", "lowest", "highest", "ripple", "first"}
+
+// wayOfTaking reads where the probes go and what takes the reading.
+func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
+	w := &b.t.Words
+	if p := d.r.Map(m.Get("probe")); p != nil {
+		r.Red = b.word(d, p.Get("red"), w.Points, "point")
+		r.Black = b.word(d, p.Get("black"), w.Points, "point")
+		p.Done()
+		if r.Red == "" || r.Black == "" {
+			d.r.Fault("missing-key", m.Get("probe"), "a probe needs `red` and `black`")
+		}
+	}
+	if n := m.Get("clamp"); n != nil {
+		r.Clamp = b.word(d, n, w.Points, "point")
+	}
+	r.Vehicle = map[string]string{}
+	for _, k := range mapping(d, m.Get("vehicle")) {
+		states, ok := w.States[k[0].Value]
+		if !ok {
+			d.r.Fault("unknown-word", k[0], "%q is not a declared state%s", k[0].Value, source.DidYouMean(k[0].Value, keys(w.States)))
+			continue
+		}
+		r.Vehicle[k[0].Value] = b.word(d, k[1], states, k[0].Value+" state")
+	}
+	if n := m.Get("hold"); n != nil {
+		r.Hold = d.r.Text(n)
+		if !slices.Contains(holds, r.Hold) && !strings.HasPrefix(r.Hold, "at: ") {
+			d.r.Fault("unknown-word", n, "%q is not a way to hold a reading (%s, or \"at: 15 s\")%s", r.Hold, list(holds), source.DidYouMean(r.Hold, holds))
+		}
+	}
+	r.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment")
+	if n := m.Get("sees"); n != nil {
+		r.Sees = b.word(d, n, w.Sees, "thing to look at")
+	}
+	r.Meter = meterFunction(r)
+	if n := m.Get("meter"); n != nil {
+		r.Meter = b.word(d, n, meterFunctions, "meter function")
+	}
+	r.meter = max(0, slices.Index(meterFunctions, r.Meter))
+	if n := m.Get("also_out_by"); n != nil && r.Unit != nil {
+		dim := r.Unit.Dim
+		dim.Point = false
+		r.AlsoOutBy = b.quantity(d, n, dim)
+	}
+}
+
+// meterFunction is what takes a reading unless the author says otherwise.
+func meterFunction(r *Reading) string {
+	switch {
+	case r.Clamp != "":
+		return "amps_clamp"
+	case r.Red != "" && r.Hold == "ripple":
+		return "volts_ac"
+	case r.Red != "":
+		return "volts_dc"
+	}
+	return "none"
+}
+
+// readingTexts reads what of a reading needs every name to be known.
+func (b *builder) readingTexts(e *entry) {
+	r := b.readings[e.id]
+	if r == nil {
+		return
+	}
+	d := e.doc
+	m := b.like(e, d.readings.get)
+	r.How, r.Slips = b.text(d, m.Get("how"), ""), b.text(d, m.Get("slips"), "")
+	r.Cannot, r.Good = b.text(d, m.Get("cannot"), ""), b.text(d, m.Get("good"), "")
+	for _, n := range d.r.List(m.Get("odd")) {
+		o := d.r.Map(n)
+		if o == nil {
+			continue
+		}
+		g := b.guard(d, o.Get("if"), "")
+		r.Odd = append(r.Odd, Odd{If: g, Ask: d.r.Text(o.Get("ask"))})
+		o.Done()
+	}
+	if n := m.Get("assume"); n != nil {
+		r.Assume = b.assume(d, n, r)
+	}
+}
+
+func (b *builder) assume(d *document, n *yaml.Node, r *Reading) *Assume {
+	m := d.r.Map(n)
+	if m == nil || r.Unit == nil {
+		return nil
+	}
+	by := b.variable(d, m.Get("by"), eval.Choice)
+	a := &Assume{Ranges: map[string][2]float64{}, Source: d.r.Text(m.Get("source"))}
+	if a.Source == "" {
+		d.r.Fault("missing-source", n, "an assumed range needs a source")
+	}
+	if m.Has("if") {
+		a.If = b.guard(d, m.Get("if"), "")
+	}
+	for _, k := range mapping(d, m.Get("ranges")) {
+		ends := d.r.List(k[1])
+		if len(ends) != 2 {
+			d.r.Fault("wrong-shape", k[1], "a range is [lowest, highest]")
+			continue
+		}
+		lo, hi := b.quantity(d, ends[0], r.Unit.Dim), b.quantity(d, ends[1], r.Unit.Dim)
+		if lo > hi {
+			d.r.Fault("wrong-shape", k[1], "the lower end of a range comes first")
+		}
+		a.Ranges[d.r.Text(k[0])] = [2]float64{lo, hi}
+	}
+	m.Done()
+	if by == nil {
+		return nil
+	}
+	a.By = b.s.byVar[by]
+	for _, c := range by.Choices {
+		if _, ok := a.Ranges[c]; !ok {
+			d.r.Fault("missing-case", n, "choice %q of %s has no range here", c, by.ID)
+		}
+	}
+	return a
+}
