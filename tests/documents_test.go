@@ -112,6 +112,23 @@ func TestLayersOfTheDevelopersPage(t *testing.T) {
 	}
 }
 
+// TestFilesOfTheDevelopersPage: every file that the page names is there, under
+// that name from the project's folder or from internal/.
+func TestFilesOfTheDevelopersPage(t *testing.T) {
+	named := regexp.MustCompile("`([a-zA-Z_]+/[a-zA-Z0-9_./-]+\\.[a-z]+)`").FindAllStringSubmatch(readDocument(t, "DEVELOPERS.md"), -1)
+	require.NotEmpty(t, named)
+	for _, m := range named {
+		if strings.Contains(m[1], "NAME") {
+			continue
+		}
+		_, err := os.Stat(filepath.Join("..", m[1]))
+		if err != nil {
+			_, err = os.Stat(filepath.Join("..", "internal", m[1]))
+		}
+		assert.NoError(t, err, "DEVELOPERS.md names %s", m[1])
+	}
+}
+
 func readDocument(t *testing.T, document string) string {
 	text, err := os.ReadFile(filepath.Join("..", document))
 	require.NoError(t, err)

@@ -2,6 +2,7 @@ package tests
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"os"
@@ -17,6 +18,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/prove"
+	"deadflat/internal/schema"
 	"deadflat/internal/source"
 )
 
@@ -206,6 +208,23 @@ func TestKeysOfTheGuide(t *testing.T) {
 			}
 			assert.Equal(t, slices.Sorted(maps.Keys(known)), g.table(table))
 		})
+	}
+}
+
+// TestKeysOfCasesInTheGuide: files of worked cases are read by the prover, so their
+// tables are compared with the keys that editors are told.
+func TestKeysOfCasesInTheGuide(t *testing.T) {
+	g := readGuide(t)
+	var all struct {
+		Defs map[string]struct {
+			Properties map[string]any `json:"properties"`
+		} `json:"$defs"`
+	}
+	require.NoError(t, json.Unmarshal(schema.JSON(), &all))
+	for table, def := range map[string]string{"key of a case file": "worked_cases", "key of a case": "worked_case"} {
+		keys := all.Defs[def].Properties
+		require.NotEmpty(t, keys, def)
+		assert.Equal(t, slices.Sorted(maps.Keys(keys)), g.table(table))
 	}
 }
 
