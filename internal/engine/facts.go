@@ -14,7 +14,7 @@ func (w *Walk) facts(d *decision, atoms []int) []Fact {
 	var out []Fact
 	seen := map[*Reading]bool{}
 	add := func(r *Reading, v *eval.Value) {
-		if seen[r] || v.State == eval.NotAsked {
+		if seen[r] || v.State == eval.NotAsked || v.State == eval.Skipped {
 			return
 		}
 		seen[r] = true

@@ -13,6 +13,7 @@ import (
 // each other word, one at a time, and the step is decided anew on the best
 // values. The smallest move that changes the branch, in multiples of the doubt,
 // is the flip, and the branch it leads to is the foil. So both are true by trial.
+// A branch that leads to the same place is no foil.
 
 // choiceFar stands for the distance to another word: farther than any number.
 const choiceFar = 1e6
@@ -127,7 +128,7 @@ func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) {
 		if b.Guard == nil || !b.Guard.Nominal(f.trace) || b.Guard.Verdict(f.trace) == eval.Unknown {
 			continue
 		}
-		if b != f.d.branch {
+		if b.To != f.d.branch.To {
 			flip.Reading, flip.Branch = r, b
 			f.best, f.far, f.change = flip, far, math.Abs(to.Best-old[v.Slot].Best)
 		}
