@@ -4,8 +4,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"runtime"
 	"sort"
 	"strings"
+	"sync"
 
 	"gopkg.in/yaml.v3"
 
@@ -100,8 +102,8 @@ type loader struct {
 // Files of worked cases (`cases:`) are passed over.
 func Load(sources []Source) (*Library, *source.Faults) {
 	l := &loader{faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
-	for _, s := range sources {
-		if d := l.read(s); d != nil {
+	for i, f := range l.parse(sources) {
+		if d := l.read(f, sources[i].Data); d != nil {
 			l.docs = append(l.docs, d)
 		}
 	}
@@ -123,9 +125,33 @@ func Load(sources []Source) (*Library, *source.Faults) {
 	return l.lib, l.faults
 }
 
+// parse reads the files as YAML, side by side: it is most of the work of loading.
+// A file that cannot be read is nil.
+func (l *loader) parse(sources []Source) []*source.File {
+	files := make([]*source.File, len(sources))
+	faults := make([]source.Faults, len(sources))
+	var wait sync.WaitGroup
+	next := make(chan int)
+	for range min(runtime.NumCPU(), len(sources)) {
+		wait.Go(func() {
+			for i := range next {
+				files[i] = source.Read(sources[i].Name, sources[i].Data, &faults[i])
+			}
+		})
+	}
+	for i := range sources {
+		next <- i
+	}
+	close(next)
+	wait.Wait()
+	for i := range faults {
+		l.faults.Join(&faults[i])
+	}
+	return files
+}
+
 // read opens one file as far as its top level.
-func (l *loader) read(s Source) *document {
-	f := source.Read(s.Name, s.Data, l.faults)
+func (l *loader) read(f *source.File, data []byte) *document {
 	if f == nil || f.Root == nil {
 		return nil
 	}
@@ -134,7 +160,7 @@ func (l *loader) read(s Source) *document {
 	if top == nil || top.Has("cases") {
 		return nil
 	}
-	d := &document{r: r, file: f, top: top, data: s.Data}
+	d := &document{r: r, file: f, top: top, data: data}
 	switch {
 	case top.Has("tree"):
 		d.kind, d.name = "tree", l.treeName(r, top.Get("tree"))

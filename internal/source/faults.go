@@ -79,6 +79,20 @@ func cut(text string, most int) string {
 	return text
 }
 
+// Join takes over the faults of another collector, and the texts it keeps.
+func (f *Faults) Join(o *Faults) {
+	for _, fault := range o.list {
+		f.Add(fault.Rule, fault.Place, fault.Width, "%s", fault.Message).Notes = fault.Notes
+	}
+	f.dropped += o.dropped
+	for name, lines := range o.lines {
+		if f.lines == nil {
+			f.lines = map[string][]string{}
+		}
+		f.lines[name] = lines
+	}
+}
+
 // Keep remembers a file's text, so that Print can show the lines. Read does this by itself.
 func (f *Faults) Keep(file *File) {
 	if f.lines == nil {

@@ -95,3 +95,19 @@ func TestSortedIsStable(t *testing.T) {
 		assert.Equal(t, one.Sorted(), two.Sorted())
 	})
 }
+
+func TestJoinedFaultsPrintAsIfFoundTogether(t *testing.T) {
+	var together, a, b, joined Faults
+	one, two := []byte("a: ~\n"), []byte("b: yes\nb: yes\n")
+	Read("one.yaml", one, &together)
+	Read("two.yaml", two, &together)
+	Read("one.yaml", one, &a)
+	Read("two.yaml", two, &b)
+	joined.Join(&a)
+	joined.Join(&b)
+	var want, got strings.Builder
+	together.Print(&want)
+	joined.Print(&got)
+	require.NotEmpty(t, want.String())
+	require.Equal(t, want.String(), got.String())
+}
