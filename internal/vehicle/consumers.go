@@ -34,7 +34,7 @@ type Consumers struct {
 func usualConsumers() Consumers {
 	return Consumers{
 		Courtesy: Load{Lamps: 2},
-		Ignition: Load{Electronics: 5},
+		Ignition: Load{Electronics: 3.5, Heaters: 1.5},
 		Parking:  Load{Lamps: 3},
 		Dipped:   Load{Lamps: 11},
 		Heavy:    Load{Lamps: 12, Heaters: 34},

@@ -26,16 +26,23 @@ type crank struct {
 	first   solution // both windings in, the contact still open
 	inrush  solution // contact closed, nothing moving yet; only if it pulled in
 	steady  solution // what stays while the key is held
+	opened  bool     // the battery's broken link let go
 }
 
 // crank works out a turn of the key from the present state, step by step as it
 // happens: the relay, the plunger, the jolt of the standing motor, the turning
 // engine. It changes nothing.
 func (v *Vehicle) crank() crank {
+	c := v.circuit()
+	k := v.turnKey(&c)
+	k.opened = c.opened
+	return k
+}
+
+func (v *Vehicle) turnKey(c *circuit) crank {
 	var k crank
 	k.first.volts, k.first.battery = v.now.volts, v.now.battery
-	c := v.circuit()
-	relay := v.relay(&c, &k.first)
+	relay := v.relay(c, &k.first)
 	if relay == dropsOut {
 		k.outcome, k.steady = Rattles, k.first
 		return k
@@ -48,21 +55,24 @@ func (v *Vehicle) crank() crank {
 		k.outcome, k.steady = NoPull, k.first
 		return k
 	}
-	v.close(&c)
+	v.close(c)
+	c.motor.turning = locked
 	if c.siemens[bContact] == 0 {
-		k.outcome, k.steady = Clunks, k.first
+		c.battery = v.source(settled)
+		k.steady.volts, k.steady.battery = k.first.volts, k.first.battery
+		v.run(c, &k.steady)
+		k.outcome = Clunks
 		return k
 	}
-	c.motor.turning = locked
 	c.battery = v.source(jolt)
 	k.inrush.volts, k.inrush.battery = k.first.volts, 500
-	v.run(&c, &k.inrush)
+	v.run(c, &k.inrush)
 	if !v.welded() && !v.par.Solenoid.holds(&k.inrush) {
 		k.outcome = Rattles
 		k.steady = v.chatter(&k.first, &k.inrush)
 		return k
 	}
-	return v.turn(&c, k)
+	return v.turn(c, k)
 }
 
 // turn goes on with the contact closed: the stalled motor first, since only one
@@ -105,7 +115,6 @@ func (v *Vehicle) refresh(k *crank) bool {
 	c := v.circuit()
 	v.close(&c)
 	c.motor.turning = spins
-	c.motor.amps = k.steady.devices[dMotor]
 	v.run(&c, &k.steady)
 	k.speed = c.motor.speed(k.steady.devices[dMotor])
 	return k.speed > 0 && (v.welded() || v.par.Solenoid.holds(&k.steady))
@@ -155,6 +164,7 @@ func (v *Vehicle) run(c *circuit, s *solution) {
 		hot := v.charge
 		hot.LinkGone = true
 		m := c.battery
+		c.opened = true
 		c.battery = v.par.Battery.source(&hot, settled)
 		c.battery.limit = m.limit
 		c.solve(s)

@@ -90,10 +90,10 @@ var kindList = []Kind{
 	{"battery_broken_link", "battery", "battery", 1.5, func(p *Params, s float64) {
 		if s < 0.6 {
 			// It grows with the heat of the current: about 12.2 V on courtesy lamps, 11.3 V
-			// with the ignition on, under 1 V while cranking.
-			p.Battery.Link = line(0.050, 0.075, s/0.6)
-			p.Battery.LinkLimit = line(24, 18, s/0.6)
-			p.Battery.LinkOpen = line(2.5, 6, s/0.6)
+			// with the ignition on, next to nothing while cranking.
+			p.Battery.Link = line(0.045, 0.065, s/0.6)
+			p.Battery.LinkLimit = line(32, 24, s/0.6)
+			p.Battery.LinkOpen = span(30, 150, s/0.6)
 			return
 		}
 		p.Battery.Link = span(0.03, 0.3, (s-0.6)/0.4)
@@ -101,7 +101,7 @@ var kindList = []Kind{
 	{"battery_failing", "battery", "battery", 1.5, func(p *Params, s float64) {
 		p.Battery.Link = line(0.020, 0.045, s)
 		p.Battery.LinkLimit = line(30, 20, s)
-		p.Battery.LinkOpen = line(2.5, 6, s)
+		p.Battery.LinkOpen = span(30, 150, s)
 		p.Battery.WeakCell = line(1.2, 1.9, s)
 		p.emptier(line(0.9, 0.75, s))
 	}},

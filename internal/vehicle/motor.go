@@ -86,6 +86,7 @@ type motor struct {
 	Engine
 	turning turning
 	amps    float64 // of the last pass, for a motor whose field grows with the current
+	floor   float64 // A, its least, once worked out
 }
 
 // speed is the crankshaft's speed, rad/s, at which torque and load balance.
@@ -94,16 +95,26 @@ func (m *motor) speed(i float64) float64 {
 }
 
 // volts gives the voltage over the turning motor at a current, and its slope. For
-// permanent magnets it is a straight line; for a field that grows with the current
-// a current too small to turn the engine counts as one that just holds it.
+// permanent magnets it is a straight line.
 func (m *motor) volts(i float64) (v, slope float64) {
 	k, dk := m.constant(i)
 	w := m.speed(i)
-	if m.Saturation > 0 && w <= 0 {
-		return m.Brush + m.Ohm*i, m.Ohm
-	}
 	dw := m.Ratio * m.Efficiency * (k + dk*(i-m.NoLoad)) / m.Viscous
 	return m.Brush + m.Ohm*i + k*m.Ratio*w, m.Ohm + m.Ratio*(k*dw+dk*w)
+}
+
+// least is the current that just turns the engine: under it a field that grows
+// with the current has no working point.
+func (m *motor) least() float64 {
+	low, high := m.NoLoad, 3000.0
+	for range 40 {
+		if mid := (low + high) / 2; m.torque(mid) < m.Drag {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return high
 }
 
 // line gives the motor's conductance and its current at a voltage.
@@ -116,4 +127,16 @@ func (m *motor) line(v float64) (g, i float64) {
 	}
 	at, r := m.volts(m.amps)
 	return 1 / r, m.amps + (v-at)/r
+}
+
+// follow moves a motor whose field grows with the current to the current found,
+// and gives how far that moved its voltage.
+func (m *motor) follow(i float64) float64 {
+	if m.floor == 0 {
+		m.floor = m.least()
+	}
+	i = max(i, m.floor)
+	moved := math.Abs(i-m.amps) * m.Ohm
+	m.amps = i
+	return moved
 }

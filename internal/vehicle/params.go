@@ -71,8 +71,8 @@ var open = math.Inf(1)
 // Source, branch by branch: cables from IEC 60228 class 5 (35 mm² 0.554 mΩ/m,
 // 25 mm² 0.78, 16 mm² 1.21, 4 mm² 4.95) times usual lengths; joints, contacts and
 // coil from memory; the paths through pipes and control cables beside the strap, a
-// modelling choice. The start chain from the fuse box to the trigger terminal is
-// 12 mΩ: with both windings in, about 70 A, it then loses under the 1.0 V of
+// modelling choice. The start chain from the battery's post to the trigger terminal
+// is 11 mΩ: with both windings in, about 80 A, it then loses under the 1.0 V of
 // TM 5-2420-230-24-2, p. 13-33.
 func usualWiring() Wiring {
 	return Wiring{
@@ -85,19 +85,19 @@ func usualWiring() Wiring {
 		bGearSwitch:   20e-3,
 		bCoil:         90,
 		bCoilEarth:    20e-3,
-		bStartFeed:    1.5e-3,
-		bStartFuse:    2e-3,
+		bStartFeed:    1e-3,
+		bStartFuse:    1.5e-3,
 		bFuseToSwitch: open,
-		bRelay:        2.5e-3,
+		bRelay:        2e-3,
 		bSwitchToWire: open,
-		bTriggerWire:  6e-3,
+		bTriggerWire:  4.5e-3,
 		bPull:         0.175,
 		bHold:         0.67,
 		bAltCable:     2.5e-3,
 		bAltCase:      0.3e-3,
 		bAltLeak:      open,
 		bSecondLink:   open,
-		bMainFuse:     3e-3,
+		bMainFuse:     2e-3,
 		bPosJoint:     0.1e-3,
 		bNegJoint:     0.1e-3,
 		bFeed:         1e-6, // the jump post is the clamp's own bolt
@@ -180,9 +180,9 @@ func Standard(class string) Params {
 func (p *Params) withoutRelay() {
 	p.RelayFitted = false
 	p.Ohm[bSwitchFeed], p.Ohm[bRelay], p.Ohm[bCoil] = open, open, open
-	p.Ohm[bFuseToSwitch], p.Ohm[bSwitchToWire] = 1e-3, 1e-3
-	p.Ohm[bSwitch], p.Ohm[bStartWire], p.Ohm[bGearSwitch] = 1.5e-3, 1e-3, 1e-3
-	p.Ohm[bStartFeed], p.Ohm[bTriggerWire] = 1e-3, 4e-3
+	p.Ohm[bFuseToSwitch], p.Ohm[bSwitchToWire] = 0.2e-3, 0.2e-3
+	p.Ohm[bSwitch], p.Ohm[bStartWire], p.Ohm[bGearSwitch] = 1.5e-3, 0.8e-3, 0.8e-3
+	p.Ohm[bTriggerWire] = 3.5e-3
 }
 
 // reference is the parameter set behind the check values of the steady nets: the

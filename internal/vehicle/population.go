@@ -146,8 +146,11 @@ func selfLoss(capacity, celsius float64) float64 {
 }
 
 func (d drawer) wiring(p *Params) {
-	for _, b := range []branch{bPosJoint, bNegJoint, bContact, bCase, bStrap, bEarth, bPosCable, bMainFuse, bTriggerWire, bRelay, bAltCable, bAltCase} {
+	for _, b := range []branch{bPosJoint, bNegJoint, bContact, bCase, bStrap, bEarth, bPosCable, bAltCable, bAltCase} {
 		d.spread(&p.Ohm[b], 0.2)
+	}
+	for _, b := range []branch{bMainFuse, bTriggerWire, bRelay, bStartFeed, bStartFuse} {
+		d.spread(&p.Ohm[b], 0.07) // so that few sound chains lose more than the limit
 	}
 	d.spread(&p.Ohm[bStrays], 0.6)
 	switch d.pick([]float64{0.6, 0.25, 0.15}) { // where the battery's earth lead lands

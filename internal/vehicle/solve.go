@@ -17,6 +17,7 @@ type circuit struct {
 	second, booster  accumulator
 	tester           float64 // A
 	chord            bool    // electronics are drawn as chords: see Load.line
+	opened           bool    // the battery's broken link has let go in this state
 }
 
 // accumulator is a second battery or a booster: a voltage behind a resistance.
@@ -41,7 +42,7 @@ func (s *solution) between(a, b Node) float64 { return s.volts[a] - s.volts[b] }
 // leaves microvolts; one on chords leaves about a hundredth of it.
 const (
 	tangentMoves = 3e-3 // V
-	chordMoves   = 1e-6
+	chordMoves   = 2e-5
 	enoughPasses = 12 // after which tangents are given up
 	mostPasses   = 80
 )
@@ -84,15 +85,18 @@ func (c *circuit) solve(s *solution) {
 				v.inject(across[d][1], across[d][0], i-g*at[d])
 			}
 		}
-		if !m.factor(firstTouched, nodes) {
+		steady := m.factor(firstTouched, nodes)
+		unit := m[positivePost]
+		if !steady || norton*unit > 1 {
+			// Seen from the battery the electronics' falling characteristic outweighs all
+			// else, and the battery's curve need not meet it in one point.
 			if c.chord {
-				panic("the network has no steady state") // all conductances are positive then
+				panic("a network of positive conductances has no steady state")
 			}
 			c.chord = true
 			continue
 		}
 		m.forward(&v)
-		unit := m[positivePost]
 		j := c.battery.meet(v[positivePost]*unit, unit, norton, s.battery)
 		v[positivePost] += j
 		m.back(&v)
@@ -144,8 +148,10 @@ func (c *circuit) line(d device, v float64) (g, i float64) {
 	case dBooster:
 		return 1 / c.booster.ohm, (v - c.booster.volts) / c.booster.ohm
 	default: // dTester: a pile set to its current, which it cannot hold on the last volts
-		g = c.tester / max(v, pileVolts)
-		return g, g * v
+		if v >= pileVolts {
+			return 0, c.tester
+		}
+		return c.tester / pileVolts, c.tester / pileVolts * v
 	}
 }
 
@@ -167,8 +173,7 @@ func (c *circuit) follow(at *[devices]float64, s *solution) bool {
 		case dMotor:
 			if c.motor.turning == spins && c.motor.Saturation > 0 {
 				_, i := c.motor.line(v)
-				s.residual = max(s.residual, math.Abs(i-c.motor.amps)*c.motor.Ohm)
-				c.motor.amps = max(i, 1)
+				s.residual = max(s.residual, c.motor.follow(i))
 			}
 			continue
 		case dSecond, dBooster:
@@ -207,6 +212,10 @@ func (c *circuit) currents(s *solution) {
 	}
 }
 
+// agreed is how far network and battery may be apart before the last step of the
+// search, V.
+const agreed = 1e-7
+
 // meet finds the current source j at which network and battery agree: the network
 // puts v0 + z j on the post, the battery gives the rest of j that its conductance
 // does not take. The difference falls with j, so a bracketed Newton search always
@@ -230,6 +239,9 @@ func (b *source) meet(v0, z, norton, guess float64) float64 {
 			high = j
 		}
 		step := off / (z - slope*turn)
+		if math.Abs(off) < agreed || math.Abs(step) <= 1e-13*math.Abs(j) {
+			return j + step
+		}
 		next := j + step
 		if next <= low || next >= high {
 			if math.IsInf(low, 0) || math.IsInf(high, 0) {
@@ -237,10 +249,6 @@ func (b *source) meet(v0, z, norton, guess float64) float64 {
 			} else {
 				next = (low + high) / 2
 			}
-		}
-		// The search is quadratic by now: the next step would be the square of this.
-		if math.Abs(next-j) <= 1e-5*(1+math.Abs(j)) {
-			return next
 		}
 		j = next
 	}

@@ -216,7 +216,7 @@ func (v *Vehicle) circuit() circuit {
 	v.consume(&c)
 
 	c.on[dMotor] = true
-	c.motor = motor{Starter: p.Starter.at(p.Celsius), Engine: p.Engine.at(p.Celsius), amps: 150}
+	c.motor = motor{Starter: p.Starter.at(p.Celsius), Engine: p.Engine.at(p.Celsius), amps: 400}
 	if c.motor.Slips {
 		c.motor.Engine = Engine{Viscous: ownDrag}
 	}
@@ -316,21 +316,20 @@ func (v *Vehicle) solve() *solution {
 	} else {
 		c := v.circuit()
 		v.run(&c, &v.now)
-		v.charge.LinkGone = v.charge.LinkGone || v.letGo()
+		if c.opened {
+			v.charge.LinkGone = true
+			v.exhaust()
+		}
 	}
 	v.solved, v.drift = true, 0
 	return &v.now
 }
 
-// letGo reports whether the battery's broken link opened in the state just solved.
-func (v *Vehicle) letGo() bool {
+// exhaust leaves a failing cell as low as the current at which the link let go has
+// brought it.
+func (v *Vehicle) exhaust() {
 	b := &v.par.Battery
-	if b.LinkLimit == 0 {
-		return false
-	}
-	s := v.source(settled)
-	volts, _ := s.volts(v.now.battery)
-	return volts-v.now.volts[positivePost] > 0.1
+	v.charge.Sag = max(v.charge.Sag, b.WeakCell*math.Tanh(b.LinkLimit/weakCellAmps))
 }
 
 // pass lets time go by in the present state.
@@ -390,6 +389,9 @@ func (v *Vehicle) wakes(step float64) float64 {
 func (v *Vehicle) spend(k *crank, seconds float64) {
 	before := v.charge
 	v.par.Battery.carry(&v.charge, k.steady.battery, seconds)
+	if k.opened {
+		v.exhaust()
+	}
 	v.drift += v.moved(&before)
 	v.clock += seconds
 	v.history.cranks++
