@@ -116,7 +116,7 @@ func (b *branches) notKnown(p *problem, whole box, v *verdict) error {
 	maybe := all(b.maybe)
 	var inner error
 	err := p.cover(whole, all(b.yes), func(x box) bool {
-		for _, c := range p.meeting(x, maybe) {
+		for _, c := range maybe {
 			if p.work++; p.work > mostWork {
 				inner = errTooComplex
 				return false
@@ -166,7 +166,7 @@ func unknownIn(p *problem, y box, c cell) int {
 func (b *branches) pairs(p *problem, whole box, v *verdict) error {
 	inside := make([][]cell, len(b.yes))
 	for i, list := range b.yes {
-		inside[i] = p.meeting(whole, list)
+		inside[i] = p.within(whole, list)
 	}
 	for i := range inside {
 		for j := i + 1; j < len(inside); j++ {
@@ -183,6 +183,17 @@ func (b *branches) pairs(p *problem, whole box, v *verdict) error {
 		}
 	}
 	return nil
+}
+
+// within are the cells that meet b.
+func (p *problem) within(b box, cells []cell) []cell {
+	var out []cell
+	for _, c := range cells {
+		if _, ok := p.inside(b, c); ok {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func (p *problem) bothHold(whole box, as, bs []cell) (box, error) {

@@ -55,19 +55,24 @@ const mostForms = 400
 // play walks the case; the text says what went wrong, "" that all is as the case
 // says.
 func (f *caseFile) play(t *engine.Tree, c *workedCase, seen func(*engine.Explanation, []eval.Value)) (*run, string) {
-	kit := engine.Kit{Has: []string{}}
-	for _, word := range t.Words.Equipment {
-		if !slices.Contains(c.without, word) {
-			kit.Has = append(kit.Has, word)
-		}
-	}
-	r := &run{file: f, c: c, w: engine.NewWalk(t, c.meter, kit), used: map[string]bool{}, asked: map[string]bool{},
+	r := &run{file: f, c: c, w: engine.NewWalk(t, c.meter, c.kit(t)), used: map[string]bool{}, asked: map[string]bool{},
 		latest: make([]eval.Value, t.Slots()), seen: seen}
 	wrong := r.walk(t)
 	if wrong == "" {
 		wrong = r.hold()
 	}
 	return r, wrong
+}
+
+// kit is everything a tree can ask for, but for what the case says is not there.
+func (c *workedCase) kit(t *engine.Tree) engine.Kit {
+	kit := engine.Kit{Has: []string{}}
+	for _, word := range t.Words.Equipment {
+		if !slices.Contains(c.without, word) {
+			kit.Has = append(kit.Has, word)
+		}
+	}
+	return kit
 }
 
 func (r *run) walk(t *engine.Tree) string {

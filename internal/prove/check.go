@@ -125,7 +125,7 @@ func (c *checker) way(x *source.Fault, s *engine.Step, st *state) {
 	if x == nil {
 		return
 	}
-	if steps := wayOf(st); len(steps) > 0 {
+	if steps := wayOf(st.way); len(steps) > 0 {
 		pause := ""
 		if st.paused {
 			pause = "; on it the walk is left for a while, so that what was read before it is no longer fresh"
@@ -137,11 +137,11 @@ func (c *checker) way(x *source.Fault, s *engine.Step, st *state) {
 // mostWay is how many steps of a way are named.
 const mostWay = 12
 
-// wayOf names the steps that lead to a state.
-func wayOf(st *state) []string {
+// wayOf names the steps of a way.
+func wayOf(t *trail) []string {
 	var out []string
-	for ; st != nil && st.at != nil; st = st.from {
-		out = append(out, st.at.ID)
+	for ; t != nil; t = t.from {
+		out = append(out, t.step.ID)
 	}
 	slices.Reverse(out)
 	if n := len(out); n > mostWay {

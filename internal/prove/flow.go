@@ -17,33 +17,33 @@ type flow struct {
 	at      []arrivals
 	guards  []*branches
 	taken   map[*engine.Branch]bool
-	found   map[*engine.Finding]*state   // one situation in which it is come to
+	found   map[*engine.Finding]bool     // it can be come to
 	left    map[string][]*engine.Finding // by temporary change: where it may be still to be put back
 	leftAt  map[string]*state            // one situation of each
 	words   map[string]uint64            // bits of temporary changes
+	come    []bool                       // by step: some way comes to it
 	asking  []bool                       // by step: it can ask something
 	visit   func(*engine.Step, *branches, *state)
-	gated   func(*engine.Step, *engine.Rule, *state)
 	ruleYes map[*engine.Rule][]cell
 	ruleNo  map[*engine.Rule][]cell
-	err     error
+	complex *engine.Rule // a hazard rule that was too much work
 }
 
 func newFlow(m *model) *flow {
 	f := &flow{m: m, t: m.tree, at: make([]arrivals, len(m.tree.Steps)), guards: make([]*branches, len(m.tree.Steps)),
-		taken: map[*engine.Branch]bool{}, found: map[*engine.Finding]*state{}, left: map[string][]*engine.Finding{}, leftAt: map[string]*state{},
-		words: map[string]uint64{}, asking: make([]bool, len(m.tree.Steps)),
+		taken: map[*engine.Branch]bool{}, found: map[*engine.Finding]bool{}, left: map[string][]*engine.Finding{}, leftAt: map[string]*state{},
+		words: map[string]uint64{}, come: make([]bool, len(m.tree.Steps)), asking: make([]bool, len(m.tree.Steps)),
 		ruleYes: map[*engine.Rule][]cell{}, ruleNo: map[*engine.Rule][]cell{}}
 	for i, w := range m.tree.Words.Undone {
 		f.words[w] = 1 << uint(i%64)
 	}
 	for _, r := range f.t.Before {
-		var err error
-		if f.ruleYes[r], err = m.cells(r.Holds.Program(), r.Holds.Root, isTrue); err != nil {
-			f.err = err
-		}
-		if f.ruleNo[r], err = m.cells(r.Holds.Program(), r.Holds.Root, notTrue); err != nil {
-			f.err = err
+		var no, yes error
+		f.ruleYes[r], yes = m.cells(r.Holds.Program(), r.Holds.Root, isTrue)
+		f.ruleNo[r], no = m.cells(r.Holds.Program(), r.Holds.Root, notTrue)
+		if yes != nil || no != nil {
+			f.complex = r
+			f.ruleYes[r], f.ruleNo[r] = []cell{nil}, []cell{nil}
 		}
 	}
 	for i, s := range f.t.Steps {
@@ -115,6 +115,8 @@ func (f *flow) run(entries ...*state) {
 	}
 	for _, s := range f.t.Steps {
 		list := f.at[s.Index].states(f.m)
+		f.at[s.Index] = arrivals{} // nobody comes back
+		f.come[s.Index] = len(list) > 0
 		for _, later := range []bool{false, true} { // what comes of a walk without a pause is said first
 			for _, in := range list {
 				f.step(s, in, later)
@@ -214,9 +216,6 @@ func (f *flow) gate(s *engine.Step, in *state) []*state {
 					d.modes &= known | passed
 					asked.retake(f.m, q.Index, join(d, f.m.axes[q.Index].full))
 				}
-			}
-			if f.gated != nil {
-				f.gated(s, r, asked)
 			}
 			for _, c := range f.ruleNo[r] {
 				if out := f.narrow(f.half(r, st, asked, c), c); out != nil {
@@ -508,7 +507,7 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 			st.open &^= f.words[w]
 		}
 	}
-	st.from, st.by, st.at = in, b, s
+	st.way = &trail{s, in.way}
 	if b.To.Finding != nil {
 		f.find(b.To.Finding, st, s, in)
 		return
@@ -519,10 +518,8 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 
 // find notes that a finding can be come to.
 func (f *flow) find(x *engine.Finding, st *state, s *engine.Step, in *state) {
-	st.from, st.at = in, s
-	if f.found[x] == nil {
-		f.found[x] = st
-	}
+	st.way = &trail{s, in.way}
+	f.found[x] = true
 	for w, bit := range f.words {
 		if st.open&bit == 0 || slices.Contains(f.left[w], x) {
 			continue

@@ -24,6 +24,7 @@ type model struct {
 	byKey map[string]int
 	touch map[int][]int // the dimensions of the comparisons that look at a slot
 	atoms map[*eval.Atom]*pieces
+	loose map[*eval.Atom]*expanded // comparisons before the axes were cut
 }
 
 // axis is one reading's line of values: for a number, cut at every limit it is
@@ -53,7 +54,7 @@ type row struct {
 // newModel gathers every comparison of the tree.
 func newModel(t *engine.Tree) (*model, error) {
 	m := &model{tree: t, axes: make([]*axis, t.Slots()), done: map[int]int{}, byKey: map[string]int{},
-		touch: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}}
+		touch: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}, loose: map[*eval.Atom]*expanded{}}
 	for _, r := range t.Readings {
 		m.axes[r.Index] = newAxis(varOf(t, r), r)
 	}
@@ -78,7 +79,6 @@ func newModel(t *engine.Tree) (*model, error) {
 			}
 		}
 	}
-	loose := map[*eval.Atom]*expanded{}
 	for _, p := range programs {
 		for _, a := range p.Atoms {
 			if a.Kind == eval.Compare {
@@ -86,7 +86,7 @@ func newModel(t *engine.Tree) (*model, error) {
 				if err != nil {
 					return nil, err
 				}
-				loose[a] = x
+				m.loose[a] = x
 			}
 		}
 	}
@@ -95,7 +95,7 @@ func newModel(t *engine.Tree) (*model, error) {
 	}
 	for _, p := range programs {
 		for _, a := range p.Atoms {
-			m.atoms[a] = m.settle(a, loose[a])
+			m.atoms[a] = m.settle(a, m.loose[a])
 		}
 	}
 	return m, nil

@@ -13,6 +13,7 @@ import (
 // the library uses.
 type places struct {
 	limits map[string]map[string]*yaml.Node // file, limit: its key
+	bodies map[string]map[string]*yaml.Node // file, limit: what it is
 	files  map[string]*source.File
 	named  map[string]bool // limits that some text names
 }
@@ -20,7 +21,7 @@ type places struct {
 var namedLimit = regexp.MustCompile(`\blimits\.([a-z][a-z0-9_]*)`)
 
 func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
-	w := &places{limits: map[string]map[string]*yaml.Node{}, files: map[string]*source.File{}, named: map[string]bool{}}
+	w := &places{limits: map[string]map[string]*yaml.Node{}, bodies: map[string]map[string]*yaml.Node{}, files: map[string]*source.File{}, named: map[string]bool{}}
 	for _, s := range sources {
 		f := source.Read(s.Name, s.Data, &source.Faults{})
 		if f == nil || f.Root == nil {
@@ -30,7 +31,7 @@ func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
 			faults.Keep(f)
 		}
 		w.files[s.Name] = f
-		w.limits[s.Name] = keysOf(valueOf(f.Root, "limits"))
+		w.limits[s.Name], w.bodies[s.Name] = entriesOf(valueOf(f.Root, "limits"))
 		w.names(f.Root)
 	}
 	return w
@@ -49,15 +50,16 @@ func valueOf(n *yaml.Node, key string) *yaml.Node {
 	return nil
 }
 
-func keysOf(n *yaml.Node) map[string]*yaml.Node {
-	out := map[string]*yaml.Node{}
+// entriesOf gives the keys and the values of a mapping by name.
+func entriesOf(n *yaml.Node) (keys, values map[string]*yaml.Node) {
+	keys, values = map[string]*yaml.Node{}, map[string]*yaml.Node{}
 	if n == nil || n.Kind != yaml.MappingNode {
-		return out
+		return keys, values
 	}
 	for i := 0; i+1 < len(n.Content); i += 2 {
-		out[n.Content[i].Value] = n.Content[i]
+		keys[n.Content[i].Value], values[n.Content[i].Value] = n.Content[i], n.Content[i+1]
 	}
-	return out
+	return keys, values
 }
 
 // names notes every limit that a text in or under n names.

@@ -36,6 +36,9 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 	for i := range r.Trees {
 		r.Trees[i].Cases = covered.report(r.Trees[i].Tree)
 	}
+	if opt.Mutate {
+		c.mutate(r.Trees)
+	}
 	r.Undecided = c.undecide
 	return r
 }

@@ -53,17 +53,35 @@ func (m *model) newProblem(lists ...[]cell) *problem {
 // cover carves the cells out of b and hands on what is left, box by box, until
 // keep says that it is enough. The cell that takes most is carved out first.
 func (p *problem) cover(b box, cells []cell, keep func(box) bool) error {
-	_, err := p.carve(b, p.meeting(b, cells), keep)
+	_, err := p.carve(b, meeting(b, p.placed(cells)), keep)
 	return err
 }
 
-// meeting are the cells that meet b.
-func (p *problem) meeting(b box, cells []cell) []cell {
+// placed are cells whose dimensions are places in the problem's boxes.
+func (p *problem) placed(cells []cell) []cell {
+	n := 0
+	for _, c := range cells {
+		n += len(c)
+	}
+	all := make(cell, 0, n)
+	out := make([]cell, len(cells))
+	for i, c := range cells {
+		from := len(all)
+		for _, x := range c {
+			all = append(all, narrow{p.at[x.dim], x.dom})
+		}
+		out[i] = all[from:len(all):len(all)]
+	}
+	return out
+}
+
+// meeting are the placed cells that meet b.
+func meeting(b box, cells []cell) []cell {
 	out := make([]cell, 0, len(cells))
 next:
 	for _, c := range cells {
 		for i := range c {
-			if !meets(&b[p.at[c[i].dim]], &c[i].dom) {
+			if !meets(&b[c[i].dim], &c[i].dom) {
 				continue next
 			}
 		}
@@ -83,14 +101,14 @@ func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, er
 		}
 		return keep(slices.Clone(b)), nil
 	}
-	c := p.widest(b, cells)
+	c := widest(b, cells)
 	rest := slices.Clone(b)
 	for _, n := range c {
-		i := p.at[n.dim]
+		i := n.dim
 		for _, part := range outside(rest[i], n.dom, nil) {
 			piece := slices.Clone(rest)
 			piece[i] = part
-			if p.m.row(n.dim) != nil {
+			if p.m.row(p.dims[i]) != nil {
 				if ok, err := p.feasible(piece); err != nil || !ok {
 					if err != nil {
 						return false, err
@@ -98,7 +116,7 @@ func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, er
 					continue
 				}
 			}
-			if goOn, err := p.carve(piece, p.meeting(piece, cells), keep); err != nil || !goOn {
+			if goOn, err := p.carve(piece, meeting(piece, cells), keep); err != nil || !goOn {
 				return goOn, err
 			}
 		}
@@ -108,12 +126,12 @@ func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, er
 }
 
 // widest is the cell that covers the largest share of b.
-func (p *problem) widest(b box, cells []cell) cell {
+func widest(b box, cells []cell) cell {
 	best, most := cells[0], -1.0
 	for _, c := range cells {
 		share := 1.0
 		for i := range c {
-			d := b[p.at[c[i].dim]]
+			d := b[c[i].dim]
 			both := meet(d, c[i].dom)
 			if share *= both.size() / d.size(); share <= most {
 				break

@@ -14,10 +14,14 @@ import (
 type state struct {
 	cell          // in order; a dimension not named is as at the beginning
 	open   uint64 // temporary changes that may not have been put back
-	from   *state // one way that leads here
-	by     *engine.Branch
-	at     *engine.Step // the step that by leaves
-	paused bool         // the walk was left for so long that what was read before is stale
+	way    *trail // one way that leads here
+	paused bool   // the walk was left for so long that what was read before is stale
+}
+
+// trail is one way, from its last step backwards.
+type trail struct {
+	step *engine.Step
+	from *trail
 }
 
 // start is how a dimension stands at the beginning of a walk.
@@ -151,7 +155,7 @@ func (s *state) absorb(m *model, o *state) {
 // mostStates is how many states one step keeps apart, and as many again of walks
 // that were left for a while. Above it they are merged, which can only make more
 // seem possible than is.
-const mostStates = 24
+const mostStates = 12
 
 // arrivals collects the states that come to one step.
 type arrivals struct {

@@ -21,7 +21,7 @@ var guarded = []engine.Kind{engine.Charge, engine.LoadTest, engine.Crank, engine
 func (c *checker) tree(f *flow) {
 	t := f.t
 	for _, s := range t.Steps {
-		if len(f.at[s.Index].list) > 0 {
+		if f.come[s.Index] {
 			c.reached[s.Place] = true
 		}
 		if f.asking[s.Index] {
@@ -94,6 +94,11 @@ func (c *checker) unguarded(s *engine.Step) {
 
 // hazardRules holds the demands on `before` rules.
 func (c *checker) hazardRules(f *flow) {
+	if r := f.complex; r != nil {
+		c.undecide++
+		c.add("undecided", r.Place, 1, "hazard rule %q is too complex to prove", r.ID)
+		return
+	}
 	for _, r := range f.t.Before {
 		for _, v := range r.Holds.Vars {
 			if v.Slot >= len(f.t.Readings) {
@@ -123,7 +128,7 @@ func (f *flow) some(st *state, cells []cell) bool {
 // finding holds the demands on one finding.
 func (c *checker) finding(f *flow, x *engine.Finding) {
 	own := len(f.t.Steps) > 0 && x.Place.File == f.t.Begin.Place.File
-	if own && f.found[x] == nil {
+	if own && !f.found[x] {
 		c.add("dead-finding", x.Place, len(x.ID), "no answers can come to finding %q", x.ID)
 	}
 	if len(x.Faults) > 0 {
@@ -137,7 +142,7 @@ func (c *checker) finding(f *flow, x *engine.Finding) {
 		if x.Action == "" {
 			lacks = append(lacks, "`action`")
 		}
-		if len(lacks) > 0 && f.found[x] != nil {
+		if len(lacks) > 0 && f.found[x] {
 			c.add("bare-finding", x.Place, len(x.ID), "finding %q names faults but has no %s", x.ID, strings.Join(lacks, " and no "))
 		}
 	}
@@ -163,7 +168,7 @@ func (c *checker) leftOpen(f *flow) {
 		for _, s := range f.t.Steps {
 			if slices.Contains(s.Leaves, w) {
 				y := c.add("left-open", s.Place, len(s.ID), "step %q leaves %q, and a walk can end with it still to be put back: at %s%s", base(s), w, strings.Join(names, ", "), more)
-				c.way(y, f.leftAt[w].at, f.leftAt[w])
+				c.way(y, f.leftAt[w].way.step, f.leftAt[w])
 				break
 			}
 		}
@@ -291,7 +296,7 @@ func (f *flow) longest() Length {
 		s := f.t.Steps[i]
 		l := &most[i]
 		for _, to := range targets(s) {
-			if to.Step != nil && len(f.at[to.Step.Index].list) > 0 {
+			if to.Step != nil && f.come[to.Step.Index] {
 				next := most[to.Step.Index]
 				*l = Length{max(l.Questions, next.Questions), max(l.Cranks, next.Cranks)}
 			}
