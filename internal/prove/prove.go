@@ -16,10 +16,8 @@ type Options struct {
 // Trees that others run or hand over to are looked at only as far as they are
 // part of those.
 func Library(lib *engine.Library, names []string, opt Options) *Report {
-	r := &Report{Faults: &source.Faults{}, Remarks: &source.Faults{}}
-	c := &checker{lib: lib, faults: r.Faults, remarks: r.Remarks, said: map[string]bool{}, reached: map[source.Place]bool{}, can: map[source.Place]bool{},
-		asks: map[source.Place]bool{}, meter: engine.FindMeter("workshop")}
-	c.where = newPlaces(lib.Sources(), r.Faults, r.Remarks)
+	c := newChecker(lib)
+	r := &Report{Faults: c.faults, Remarks: c.remarks}
 	var done []*engine.Tree
 	for _, t := range lib.Trees() {
 		if len(names) > 0 && !slices.Contains(names, t.Name) {
@@ -41,6 +39,13 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 	}
 	r.Undecided = c.undecide
 	return r
+}
+
+func newChecker(lib *engine.Library) *checker {
+	c := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, reached: map[source.Place]bool{},
+		can: map[source.Place]bool{}, asks: map[source.Place]bool{}, meter: engine.FindMeter("workshop")}
+	c.where = newPlaces(lib.Sources(), c.faults, c.remarks)
+	return c
 }
 
 // prove walks one tree whole.
