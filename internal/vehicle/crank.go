@@ -170,7 +170,7 @@ func (v *Vehicle) run(c *circuit, s *solution) {
 		c.solve(s)
 	}
 	if v.watch != nil {
-		v.watch(c, s)
+		v.watch(*c, *s)
 	}
 }
 

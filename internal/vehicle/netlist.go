@@ -20,8 +20,8 @@ type Netlist struct {
 // source that depends on its current, itself such a node.
 func (v *Vehicle) Netlists() []Netlist {
 	var lists []Netlist
-	v.watch = func(c *circuit, s *solution) {
-		lists = append(lists, Netlist{Deck: deck(c, s), Volts: volts(s)})
+	v.watch = func(c circuit, s solution) {
+		lists = append(lists, Netlist{Deck: deck(&c, &s), Volts: volts(&s)})
 	}
 	v.solved = false
 	v.solve()

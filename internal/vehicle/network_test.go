@@ -31,7 +31,7 @@ func anyVehicle(t *rapid.T) *Vehicle {
 }
 
 // eachNetwork calls f for every network that the state goes through.
-func eachNetwork(v *Vehicle, f func(*circuit, *solution)) {
+func eachNetwork(v *Vehicle, f func(circuit, solution)) {
 	v.watch = f
 	v.solved = false
 	v.solve()
@@ -42,7 +42,7 @@ func eachNetwork(v *Vehicle, f func(*circuit, *solution)) {
 func TestCurrentsSumToZeroAtEveryNode(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := anyVehicle(t)
-		eachNetwork(v, func(c *circuit, s *solution) {
+		eachNetwork(v, func(c circuit, s solution) {
 			var sum vector
 			largest := 1.0
 			flow := func(e [2]Node, i float64) {
@@ -73,7 +73,7 @@ func TestCurrentsSumToZeroAtEveryNode(t *testing.T) {
 func TestPowerBalances(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := anyVehicle(t)
-		eachNetwork(v, func(c *circuit, s *solution) {
+		eachNetwork(v, func(c circuit, s solution) {
 			given := s.battery * s.volts[positivePost]
 			taken := 0.0
 			for b, i := range s.current {

@@ -64,6 +64,7 @@ type transient struct {
 
 	v0, z, y  vector
 	norton    float64
+	henry     float64 // the armature's, or more where its current dies in less than a tick
 	linearAt  float64
 	guess     float64
 	volts     vector
@@ -183,6 +184,7 @@ func (t *transient) build() {
 		m.forward(v)
 		m.back(v)
 	}
+	t.henry = max(t.motor.Henry, tick*(t.motor.Ohm-t.y[starterMotor]+t.y[starterCase]))
 }
 
 // rates gives how fast everything changes, and leaves the voltages behind.
@@ -206,7 +208,7 @@ func (t *transient) rates(x moving) moving {
 	}
 	over := t.volts[starterMotor] - t.volts[starterCase]
 	var d moving
-	d.amps = (over - m.Ohm*x.amps - brush - k*m.Ratio*x.speed) / m.Henry
+	d.amps = (over - m.Ohm*x.amps - brush - k*m.Ratio*x.speed) / t.henry
 	d.quick = (t.battery*t.quickOhm - x.quick) / quickTime
 	d.angle = x.speed
 	d.speed = t.torque(x, k) / m.Inertia
