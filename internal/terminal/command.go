@@ -165,7 +165,7 @@ func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply
 			return refuse(refusal.Reason), nil
 		}
 		out, err := s.apply(engine.Event{Do: engine.DoChange, Count: takes[i].Seq, Reading: r.ID, Answer: &a})
-		if err == nil && len(out.trouble) == 0 {
+		if err == nil && len(out.trouble) == 0 && s.odd == nil {
 			out.told = append(say(plainText, "Changed", r.Short+" "+value), out.told...)
 		}
 		return out, err

@@ -54,7 +54,7 @@ func newForm(s *session, typed map[string]string, width int, short bool) *form {
 	f := &form{}
 	switch {
 	case s.odd != nil:
-		f.addList(nil, sentence(s.odd.ask), []option{choose, {"y yes", "y"}, {"n no", "n"}})
+		f.addList(nil, s.odd.ask+" (y or n)", []option{choose, {"y yes", "y"}, {"n no", "n"}})
 	case p.Result != nil:
 		f.addList(nil, "What next", append([]option{choose}, ways(p.Result)...))
 	case p.Stuck != "":

@@ -101,7 +101,10 @@ func (f *plain) focus() *engine.Reading {
 // the cursor left behind it.
 func (f *plain) ask() error {
 	if f.odd != nil {
-		return f.question(sentence(f.odd.ask) + " y or n")
+		if err := print(f.o.Err, lay(say(trouble, "", f.odd.thought), f.width)); err != nil {
+			return err
+		}
+		return f.question(f.odd.ask + " (y or n)")
 	}
 	p := f.walk.Next()
 	if key := pageKey(p); key != f.page {

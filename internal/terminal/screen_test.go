@@ -188,7 +188,7 @@ func TestAWholeLineInOneField(t *testing.T) {
 func TestALikelyMeaningIsAskedOnce(t *testing.T) {
 	s := sit(bench(), brief(), 80, 24)
 	s.enters("150")
-	assert.Contains(t, s.sees(), "150 mV?")
+	assert.Contains(t, s.sees(), "Is 150 mV meant? (y or n)")
 	s.press(tea.KeyEnter)
 	assert.Empty(t, s.saved, "Enter alone is no yes")
 	s.enters("y")
@@ -196,16 +196,26 @@ func TestALikelyMeaningIsAskedOnce(t *testing.T) {
 	assert.Equal(t, "mV", s.saved[0].Answer.Unit)
 }
 
+// The tree's question is a thought; what y and n do is asked plainly, at every
+// size, and n gives the field back empty.
 func TestAnOddAnswerIsAskedAbout(t *testing.T) {
-	s := sit(bench(), brief(), 80, 24)
-	s.enters("16")
-	assert.Contains(t, s.sees(), "Is a charger connected?")
-	s.enters("n")
-	assert.Contains(t, s.sees(), "Not taken.")
-	s.enters("16")
-	s.enters("yes")
-	require.Len(t, s.saved, 1)
-	assert.True(t, s.saved[0].Answer.Sure)
+	for _, width := range []int{80, 40} {
+		s := sit(bench(), brief(), width, 20)
+		s.enters("16")
+		assert.Contains(t, s.sees(), "16.00 V is unlikely here. Is a charger")
+		assert.Contains(t, s.sees(), "Take it all the same? (y or n)")
+		s.press(tea.KeyEnter)
+		assert.Contains(t, s.sees(), "Type y or n.")
+		assert.Contains(t, s.sees(), "unlikely here", "the thought stays with its question")
+		s.enters("n")
+		assert.Contains(t, s.sees(), "Not taken: 16.00 V. It is asked again.")
+		assert.NotContains(t, s.sees(), "> 16")
+		assert.Empty(t, s.saved)
+		s.enters("16")
+		s.enters("yes")
+		require.Len(t, s.saved, 1)
+		assert.True(t, s.saved[0].Answer.Sure)
+	}
 }
 
 func TestCtrlCPausesAndSaves(t *testing.T) {

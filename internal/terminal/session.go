@@ -22,12 +22,13 @@ type session struct {
 	left   bool // the person is done with the finding
 }
 
-// A question is answered by yes or no. Anything else typed drops it.
+// A question is answered by yes or no. Anything else typed drops it and counts
+// as a new line, so that nobody is held at it.
 type question struct {
-	reason string
-	ask    string
-	yes    []engine.Event // given to the walk on yes
-	line   string         // or typed on yes
+	thought string // what speaks against the answer, said before the question
+	ask     string
+	yes     []engine.Event // given to the walk on yes; on no, those after the first
+	line    string         // or typed on yes
 }
 
 // A reply is what came of a line.
@@ -185,13 +186,15 @@ func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string)
 		sure := *rest[0].Answer
 		sure.Sure = true
 		rest[0].Answer = &sure
-		s.odd = &question{reason: ref.Reason, ask: ref.Odd, yes: rest}
+		// The tree's own question is something to think about: a yes to it may
+		// speak for the answer or against it. What y and n mean is asked plainly.
+		s.odd = &question{thought: sentence(given(&sure)+" is unlikely here") + " " + sentence(ref.Odd), ask: "Take it all the same?", yes: rest}
 	case ref.Suggest != "" && suggested(ref, line) != "":
-		s.odd = &question{reason: ref.Reason, ask: ref.Suggest + "?", line: suggested(ref, line)}
+		s.odd = &question{thought: sentence(ref.Reason), ask: "Is " + ref.Suggest + " meant?", line: suggested(ref, line)}
 	default:
 		return refuse(ref.Reason)
 	}
-	return reply{trouble: say(trouble, "", sentence(s.odd.reason))}
+	return reply{}
 }
 
 // suggested is the line that a yes stands for: what was typed, with the value
@@ -227,10 +230,36 @@ func (s *session) yesOrNo(line string) (r reply, done bool, err error) {
 		return r, true, err
 	case "n", "no", "2", "back", "/":
 		s.odd = nil
-		return reply{told: say(plainText, "", "Not taken. Give the answer again.")}, true, nil
+		r, err = s.refusedByPerson(q)
+		return r, true, err
 	}
 	s.odd = nil
 	return reply{}, false, nil
+}
+
+// refusedByPerson drops an answer that its giver thought better of. What else
+// stood on the line is taken.
+func (s *session) refusedByPerson(q *question) (reply, error) {
+	told := "Not taken; it is asked again."
+	var r reply
+	if len(q.yes) > 0 {
+		ev := q.yes[0]
+		told = fmt.Sprintf("Not taken: %s. It is asked again.", given(ev.Answer))
+		switch rd := s.walk.Next().Tree.ReadingNamed(ev.Reading); {
+		case rd != nil && ev.Do == engine.DoChange:
+			told = fmt.Sprintf("Not changed: %s stays as it was.", rd.Short)
+		case rd != nil && ev.Step == "":
+			told = fmt.Sprintf("Not taken: %s. %s is asked at its own step.", given(ev.Answer), upper(rd.Short))
+		}
+	}
+	if len(q.yes) > 1 {
+		var err error
+		if r, err = s.apply(q.yes[1:]...); err != nil {
+			return r, err
+		}
+	}
+	r.told = append(say(plainText, "", told), r.told...)
+	return r, nil
 }
 
 // tell says what an outcome brought, apart from the branches taken.

@@ -93,3 +93,38 @@ func TestALongWaitIsNotStoodThrough(t *testing.T) {
 	assert.Equal(t, "2 minutes; type timer to count it down.", instruction(p, true)[0].text)
 	assert.Equal(t, "2 minutes.", instruction(p, false)[0].text)
 }
+
+// Yes takes the answer and no does not, whichever way the tree words its
+// question; what else stood on the line is not lost.
+func TestNoAtAnOddAnswerKeepsTheRestOfTheLine(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	enter(t, s, "rest 16 poslook clean")
+	require.NotNil(t, s.odd)
+	r := enter(t, s, "n")
+	assert.Equal(t, "Not taken: 16.00 V. It is asked again.", r.told[0].text)
+	require.Len(t, s.walk.Events(), 1)
+	assert.Equal(t, "positive_terminal", s.walk.Events()[0].Reading)
+	assert.Equal(t, "rest_voltage", s.walk.Next().Fields[0].Reading.ID)
+}
+
+func TestAnOddChange(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	enter(t, s, "12.6", "change rest 16")
+	require.NotNil(t, s.odd)
+	assert.Equal(t, "Not changed: rest stays as it was.", enter(t, s, "n").told[0].text)
+	enter(t, s, "change rest 16", "y")
+	assert.Equal(t, 16.0, s.walk.Record().Takes[0].Answer.Value)
+	assert.True(t, s.walk.Record().Takes[0].Answer.Sure)
+}
+
+// There is a way out of every question: any other word ends it.
+func TestAnyWordLeavesAnOddQuestion(t *testing.T) {
+	for _, word := range []string{"back", "why", "help", "note seen", "12.6", "pause", "list"} {
+		s := newSession(bench(), testOptions())
+		enter(t, s, "16", word)
+		assert.Nil(t, s.odd, word)
+		for _, ev := range s.walk.Events() {
+			assert.False(t, ev.Answer != nil && ev.Answer.Sure, word)
+		}
+	}
+}

@@ -115,6 +115,9 @@ func (m *screen) countdown() []part {
 
 // body is what to know and do before answering, cautions first.
 func (m *screen) body(p *engine.Prompt) []string {
+	if m.odd != nil {
+		return paintAll(say(trouble, "", m.odd.thought), m.width)
+	}
 	if p.Result != nil {
 		return paintAll(append(m.said, result(p.Result, true)[1:]...), m.width)
 	}

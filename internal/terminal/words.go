@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/unit"
 )
 
 // spoken turns a declared word into what a person says.
@@ -140,4 +141,22 @@ func titles(findings []*engine.Finding) []string {
 		out[i] = f.Title
 	}
 	return out
+}
+
+// given is an answer as it was meant: "24.80 V", "corroded".
+func given(a *engine.Answer) string {
+	u, known := unit.Lookup(a.Unit)
+	switch {
+	case a.Unsure:
+		return "not sure"
+	case len(a.Choice) > 0:
+		return strings.Join(a.Choice, " or ")
+	case !known:
+		return a.Typed
+	}
+	s := unit.Format(u.Base(a.Value), u, -1)
+	if full := unit.Format(u.Base(a.Value), u, 2); u.Name == "V" && len(full) > len(s) {
+		return full // as a meter shows it
+	}
+	return s
 }
