@@ -10,9 +10,8 @@ import (
 )
 
 // comparison lays out one deciding comparison.
-func (w *Walk) comparison(d *decision, i int) Comparison {
-	a, t := d.step.decide.prog.Atoms[i], d.trace[i]
-	c := Comparison{Holds: t.Verdict.String()}
+func (w *Walk) comparison(a *eval.Atom, t eval.Trace) Comparison {
+	c := Comparison{Holds: howClear(t.Verdict)}
 	switch a.Kind {
 	case eval.OneOf:
 		v := &w.s.env.Values[a.Var.Slot]
@@ -21,9 +20,6 @@ func (w *Walk) comparison(d *decision, i int) Comparison {
 		c.Is, c.Limit = "is", strings.Join(a.Var.Words(a.Set), " or ")
 		if t.Verdict == eval.False {
 			c.Is = "is not"
-		}
-		if c.Value == c.Limit {
-			c.Value = ""
 		}
 		return c
 	case eval.KnownIs:
@@ -49,6 +45,17 @@ func (t *Tree) stepBorn(i int) *Step {
 		}
 	}
 	return t.Begin
+}
+
+// howClear says how far a comparison can be relied on.
+func howClear(v eval.Verdict) string {
+	switch v {
+	case eval.Open:
+		return "too close to call"
+	case eval.Unknown:
+		return "not known"
+	}
+	return "clear"
 }
 
 // sides puts the reading on the left and the limit on the right, whichever way
@@ -77,7 +84,7 @@ func (w *Walk) numbers(a *eval.Atom, t eval.Trace) Comparison {
 	left, right, written := sides(a)
 	l, r := left.Over(s.env.Values), right.Over(s.env.Values)
 	u := w.unitFor(a)
-	c := Comparison{Left: w.nameOf(left), Holds: t.Verdict.String(), UnitName: u.Name}
+	c := Comparison{Left: w.nameOf(left), Holds: howClear(t.Verdict), UnitName: u.Name}
 	if t.Verdict == eval.Unknown {
 		c.Limit = w.limitName(right)
 		return c
@@ -128,7 +135,7 @@ func isWords(written string, t eval.Trace) string {
 }
 
 func limitText(r eval.Interval, u *unit.Unit) string {
-	if showPlain(r.Lo, u) == showPlain(r.Hi, u) {
+	if narrow(r, u) {
 		return showPlain(r.Best, u)
 	}
 	return showPlain(r.Best, u) + ", itself between " + showPlain(r.Lo, u) + " and " + showPlain(r.Hi, u)
@@ -140,8 +147,8 @@ func marginText(margin, doubt float64, u *unit.Unit) string {
 	switch {
 	case doubt < 1e-9:
 		return m
-	case margin >= doubt*99:
-		return m + ", far beyond any doubt"
+	case margin >= doubt*10:
+		return m + ", many times the doubt"
 	}
 	return fmt.Sprintf("%s, %.1f times the doubt", m, margin/doubt)
 }
@@ -247,7 +254,13 @@ func (c *Comparison) nearness() float64 {
 
 // short is the comparison without margin and source.
 func (c *Comparison) short() string {
-	return strings.Join(strings.Fields(c.Left+" "+c.Value+" "+c.Is+" "+c.Limit), " ")
+	switch {
+	case c.Drawn || c.Value == "":
+		return strings.Join(strings.Fields(c.Left+" "+c.Value+" "+c.Is+" "+c.Limit), " ")
+	case c.Is == "is not":
+		return c.Left + ": " + c.Value + " (not " + c.Limit + ")"
+	}
+	return c.Left + ": " + c.Value
 }
 
 func (c *Comparison) sentence() string {

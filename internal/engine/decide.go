@@ -2,7 +2,6 @@ package engine
 
 import (
 	"fmt"
-	"math/bits"
 
 	"deadflat/internal/eval"
 )
@@ -26,8 +25,14 @@ func (s *state) room(n int) []eval.Trace {
 	return s.traces[at : at+n : at+n]
 }
 
-// verdicts sorts the branches of a step by what their guards come to.
-func verdicts(st *Step, trace []eval.Trace) (yes, open, unknown uint64) {
+// tally sorts the branches of a step by what their guards come to.
+type tally struct {
+	yes, open, unknown int
+	firstYes, lastOpen int
+}
+
+func count(st *Step, trace []eval.Trace) tally {
+	var t tally
 	for i, b := range st.Branches {
 		v := eval.True
 		if b.Guard != nil {
@@ -35,14 +40,29 @@ func verdicts(st *Step, trace []eval.Trace) (yes, open, unknown uint64) {
 		}
 		switch v {
 		case eval.True:
-			yes |= 1 << uint(i)
+			if t.yes == 0 {
+				t.firstYes = i
+			}
+			t.yes++
 		case eval.Open:
-			open |= 1 << uint(i)
+			t.lastOpen = i
+			t.open++
 		case eval.Unknown:
-			unknown |= 1 << uint(i)
+			t.unknown++
 		}
 	}
-	return
+	return t
+}
+
+// holding lists the numbers of the branches whose guards come to v.
+func holding(st *Step, trace []eval.Trace, v eval.Verdict) []int {
+	var out []int
+	for i, b := range st.Branches {
+		if b.Guard == nil && v == eval.True || b.Guard != nil && b.Guard.Verdict(trace) == v {
+			out = append(out, i)
+		}
+	}
+	return out
 }
 
 // certain reports whether what is known already settles the step, so that its
@@ -56,10 +76,10 @@ func (s *state) certain(st *Step) bool {
 	mark := len(s.traces)
 	trace := s.room(len(st.decide.prog.Atoms))
 	st.decide.prog.Run(&s.env, trace)
-	yes, _, _ := verdicts(st, trace)
+	yes := count(st, trace).yes
 	s.traces = s.traces[:min(mark, len(s.traces))]
 	s.await(st, false)
-	return bits.OnesCount64(yes) == 1
+	return yes == 1
 }
 
 // await marks the step's open fields as still to be asked, or takes the mark off.
@@ -84,21 +104,21 @@ func (s *state) decide(st *Step) {
 	s.assume(st)
 	trace := s.room(len(st.decide.prog.Atoms))
 	st.decide.prog.Run(&s.env, trace)
-	yes, open, unknown := verdicts(st, trace)
+	t := count(st, trace)
 	d := decision{step: st, trace: trace}
 	switch {
-	case bits.OnesCount64(yes) == 1:
-		d.branch = st.Branches[bits.TrailingZeros64(yes)]
-	case yes != 0:
-		s.stuck = fmt.Sprintf("step %q: more than one branch holds (%s); the tree contradicts itself here", st.ID, s.branchTexts(st, yes))
+	case t.yes == 1:
+		d.branch = st.Branches[t.firstYes]
+	case t.yes > 1:
+		s.stuck = fmt.Sprintf("step %q: more than one branch holds (%s); the tree contradicts itself here", st.ID, branchTexts(st, holding(st, trace, eval.True)))
 		return
-	case unknown != 0:
+	case t.unknown > 0:
 		s.blind(st, trace)
 		return
-	case bits.OnesCount64(open) == 1:
-		d.branch = st.Branches[bits.TrailingZeros64(open)]
-	case open != 0:
-		s.close(d, open)
+	case t.open == 1:
+		d.branch = st.Branches[t.lastOpen]
+	case t.open > 1:
+		s.close(d, holding(st, trace, eval.Open))
 		return
 	default:
 		s.stuck = fmt.Sprintf("step %q: no branch holds for these answers; the tree has a gap here", st.ID)
@@ -107,12 +127,10 @@ func (s *state) decide(st *Step) {
 	s.leave(d)
 }
 
-func (s *state) branchTexts(st *Step, set uint64) string {
+func branchTexts(st *Step, which []int) string {
 	var out []string
-	for i, b := range st.Branches {
-		if set&(1<<uint(i)) != 0 {
-			out = append(out, b.Text)
-		}
+	for _, i := range which {
+		out = append(out, st.Branches[i].Text)
 	}
 	return list(out)
 }
@@ -152,7 +170,7 @@ func (s *state) blind(st *Step, trace []eval.Trace) {
 }
 
 // close handles a decision that the doubt leaves open.
-func (s *state) close(d decision, open uint64) {
+func (s *state) close(d decision, open []int) {
 	st := d.step
 	d.others = open
 	if s.keepForks {
@@ -163,7 +181,7 @@ func (s *state) close(d decision, open uint64) {
 	case s.same(st, open):
 		d.how, d.branch = bySame, nominal
 		if d.branch == nil {
-			d.branch = st.Branches[bits.TrailingZeros64(open)]
+			d.branch = st.Branches[open[0]]
 		}
 	case s.better(&d):
 	case s.openChoice(st, d.trace) && st.Unsure != nil:
@@ -174,42 +192,31 @@ func (s *state) close(d decision, open uint64) {
 			d.how, d.branch = byNominal, nominal
 		}
 		if d.branch == nil {
-			d.branch = st.Branches[bits.TrailingZeros64(open)]
+			d.branch = st.Branches[open[0]]
 		}
 	}
 	s.leave(d)
 }
 
 // same reports whether every open branch leads to one action and clears the same.
-func (s *state) same(st *Step, open uint64) bool {
-	first := -1
-	set := newBits(64 * max(1, len(st.actions)))
-	for i, b := range st.Branches {
-		if open&(1<<uint(i)) == 0 {
-			continue
-		}
-		if first < 0 {
-			first = i
-		}
-		if !sameFindings(b.Clears, st.Branches[first].Clears) {
+func (s *state) same(st *Step, open []int) bool {
+	first := st.Branches[open[0]]
+	set := append(bitset{}, st.actions...)
+	clear(set)
+	place := true
+	for _, i := range open {
+		b := st.Branches[i]
+		if !sameFindings(b.Clears, first.Clears) {
 			return false
 		}
+		place = place && b.To == first.To
 		if f := b.To.Finding; f != nil {
 			set.set(f.action)
 		} else {
 			set.or(b.To.Step.actions)
 		}
 	}
-	if set.count() <= 1 {
-		return true
-	}
-	to := st.Branches[first].To
-	for i, b := range st.Branches {
-		if open&(1<<uint(i)) != 0 && b.To != to {
-			return false
-		}
-	}
-	return true
+	return place || set.count() <= 1
 }
 
 func sameFindings(a, b []*Finding) bool {
@@ -271,7 +278,7 @@ func (s *state) openChoice(st *Step, trace []eval.Trace) bool {
 
 // nominal is the open branch that holds on the best values; with safer, on the
 // safer side of every limit that names one. It is nil when none does.
-func (s *state) nominal(st *Step, trace []eval.Trace, open uint64, safer bool, d *decision) *Branch {
+func (s *state) nominal(st *Step, trace []eval.Trace, open []int, safer bool, d *decision) *Branch {
 	var room [32]eval.Trace
 	t := append(room[:0], trace...)
 	if safer {
@@ -281,8 +288,8 @@ func (s *state) nominal(st *Step, trace []eval.Trace, open uint64, safer bool, d
 			}
 		}
 	}
-	for i, b := range st.Branches {
-		if open&(1<<uint(i)) != 0 && (b.Guard == nil || b.Guard.Nominal(t)) {
+	for _, i := range open {
+		if b := st.Branches[i]; b.Guard == nil || b.Guard.Nominal(t) {
 			return b
 		}
 	}

@@ -47,7 +47,7 @@ type Comparison struct {
 	Value  string // "12.21 V ± 0.08 V"
 	Is     string // "is below", "is at or above", "is", "is not"
 	Limit  string // "12.40 V (charged enough to test)"
-	Holds  string // "yes", "no", "too close to call"
+	Holds  string // "clear", "too close to call" or "not known"
 	Margin string // "0.19 V, 2.4 times the doubt"
 	Source string
 	// For drawing: base units of Unit, valid when Drawn.

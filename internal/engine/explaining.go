@@ -24,7 +24,10 @@ func (w *Walk) explain(d *decision) *Explanation {
 	atoms := deciding(d)
 	x.Facts = w.facts(d, atoms)
 	for _, i := range atoms {
-		x.Rules = append(x.Rules, w.comparison(d, i))
+		x.Rules = append(x.Rules, w.comparison(d.step.decide.prog.Atoms[i], d.trace[i]))
+	}
+	if d.rule != nil {
+		x.Rules = w.ruleComparisons(d.rule)
 	}
 	if x.Claim == "" {
 		x.Claim = fromRules(d, x.Rules)
@@ -37,6 +40,18 @@ func (w *Walk) explain(d *decision) *Explanation {
 	x.NotYet = w.notYet(d)
 	x.Next = next(d)
 	return x
+}
+
+// ruleComparisons lists what kept a hazard rule from holding.
+func (w *Walk) ruleComparisons(r *Rule) []Comparison {
+	prog := r.Holds.Program()
+	trace := make([]eval.Trace, len(prog.Atoms))
+	prog.Run(&w.s.env, trace)
+	var out []Comparison
+	for _, i := range r.Holds.Deciding(trace) {
+		out = append(out, w.comparison(prog.Atoms[i], trace[i]))
+	}
+	return out
 }
 
 // claim is what the branch comes to: the author's words, or where it leads.
@@ -221,13 +236,19 @@ func (x *Explanation) Brief() string {
 		}
 		best = r
 	}
-	if best != nil && !strings.HasPrefix(lowerFirst(b), best.Left+" "+best.Is) {
+	if best != nil && best.Drawn && !x.plain() && !strings.HasPrefix(lowerFirst(b), best.Left+" "+best.Is) {
 		b += ": " + strings.TrimSuffix(best.short(), ".")
 	}
 	if x.Provisional {
 		b += " (provisional)"
 	}
 	return sentence(b)
+}
+
+// plain reports whether the author's claim says it all: that of a branch taken
+// because none of the others holds.
+func (x *Explanation) plain() bool {
+	return x.Branch.Guard != nil && x.Branch.Guard.Rest && !x.Branch.Say.Empty()
 }
 
 // Lines is the whole explanation, one slot a line, in the fixed order.

@@ -98,8 +98,15 @@ func (f *flips) numbers(a *eval.Atom) {
 
 // grid is one step of a display.
 func grid(v *eval.Var) float64 {
-	if v.Unit.Name == "V" {
+	switch {
+	case v.Unit.Name == "V":
 		return 0.01
+	case v.Unit.Name == "V/A":
+		return 0.0001
+	case v.Unit.Name == "1" && v.Span[1]-v.Span[0] <= 5:
+		return 0.001
+	case v.Unit.Name == "1":
+		return 1
 	}
 	return math.Abs(v.Unit.Base(0.1) - v.Unit.Base(0))
 }

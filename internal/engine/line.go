@@ -28,7 +28,9 @@ func (t *Tree) ParseLine(fields []Field, line string) ([]Typed, *Refusal) {
 		if a, ref := t.Parse(fields[0].Reading, line); ref == nil {
 			return []Typed{{fields[0].Reading, a}}, nil
 		} else if ref.Suggest != "" || len(strings.Fields(line)) == 1 {
-			if typed, ok := t.bareLine(fields, line); ok {
+			// A bare word is for the field that is asked; only where that is a
+			// number can it be meant for another.
+			if typed, ok := t.bareLine(fields, line); ok && fields[0].Reading.Number() {
 				return typed, nil
 			}
 			return nil, ref
@@ -81,6 +83,9 @@ func (p *lineReader) read() ([]Typed, *Refusal) {
 // one reads one answer from the front of the words and says how many it used.
 func (p *lineReader) one(words []string) (int, *Refusal) {
 	if r := p.t.byShort(words[0]); r != nil && len(words) > 1 {
+		if p.has(r) {
+			return 0, &Refusal{Reading: r, Reason: fmt.Sprintf("%s stands in this line twice", r.Short)}
+		}
 		n, ref := p.value(r, words[1:])
 		return n + 1, ref
 	}

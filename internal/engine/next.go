@@ -189,11 +189,10 @@ func (s *state) closeCalls() ([]CloseCall, Certainty) {
 		}
 		d := s.decisions[f.at]
 		c := CloseCall{Step: d.step, Taken: d.branch, How: d.how.words()}
-		for i, b := range d.step.Branches {
-			if d.others&(1<<uint(i)) == 0 || b == d.branch {
-				continue
+		for _, i := range d.others {
+			if b := d.step.Branches[i]; b != d.branch {
+				c.Other = append(c.Other, b)
 			}
-			c.Other = append(c.Other, b)
 		}
 		c.Margin, c.Doubt, c.Unit = closest(&d)
 		c.Matters, c.Ends = s.otherSides(f, &d)
@@ -216,8 +215,9 @@ func (s *state) otherSides(f fork, d *decision) (matters bool, ends string) {
 	if d.how == bySame || d.how == byBetter {
 		return false, ""
 	}
-	for i, b := range d.step.Branches {
-		if d.others&(1<<uint(i)) == 0 || b == d.branch {
+	for _, i := range d.others {
+		b := d.step.Branches[i]
+		if b == d.branch {
 			continue
 		}
 		c := f.state.clone()

@@ -51,11 +51,17 @@ func showInterval(in eval.Interval, u *unit.Unit, unknown string) string {
 	if !in.Known {
 		return unknown
 	}
-	lo, hi := showPlain(in.Lo, u), showPlain(in.Hi, u)
-	if lo == hi {
-		return lo
+	if narrow(in, u) {
+		return showPlain(in.Best, u)
 	}
-	return unit.Format(in.Lo, u, decimalsLike(in.Lo, u)) + " to " + hi
+	return showPlain(in.Lo, u) + " to " + showPlain(in.Hi, u)
+}
+
+// narrow reports whether a range is hardly wider than the last digit shown, so
+// that one number says enough.
+func narrow(in eval.Interval, u *unit.Unit) bool {
+	digit := math.Pow10(-decimalsLike(in.Best, u))
+	return u.From(in.Hi)-u.From(in.Lo) <= 2.5*digit || showPlain(in.Lo, u) == showPlain(in.Hi, u)
 }
 
 func decimalsLike(base float64, u *unit.Unit) int {

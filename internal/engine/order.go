@@ -120,10 +120,10 @@ func (b *builder) finish() {
 	for i, s := range t.Steps {
 		s.Index = i
 		for _, r := range s.Take {
-			b.addTake(s, r, r.Optional)
+			b.addTake(s, r, r.Optional, false)
 		}
 		for _, r := range s.Record {
-			b.addTake(s, r, true)
+			b.addTake(s, r, true, true)
 		}
 		t.atoms = max(t.atoms, len(s.decide.prog.Atoms))
 		for _, rule := range t.Before {
@@ -139,8 +139,8 @@ func (b *builder) finish() {
 }
 
 // addTake numbers one field of a step.
-func (b *builder) addTake(s *Step, r *Reading, optional bool) {
-	tk := take{step: s, reading: r, index: b.t.takes, slot: -1, optional: optional}
+func (b *builder) addTake(s *Step, r *Reading, optional, record bool) {
+	tk := take{step: s, reading: r, index: b.t.takes, slot: -1, optional: optional, record: record}
 	if v := b.s.takes[s.ID+"."+r.ID]; v != nil {
 		tk.slot = v.Slot
 	}

@@ -13,6 +13,7 @@ type take struct {
 	index    int // among the fields of all steps
 	slot     int // of step.reading when a guard names it, else -1
 	optional bool
+	record   bool // for the report, decides nothing
 }
 
 // decider is a step's branches compiled to one program.
@@ -61,7 +62,7 @@ type decision struct {
 	step   *Step
 	branch *Branch
 	how    how
-	others uint64 // bit i: branch i could hold as well
+	others []int  // numbers of the branches that could hold, of a close call
 	why    string // of byUnable
 	rule   *Rule
 	trace  []eval.Trace // of the step's program
@@ -217,7 +218,7 @@ func (s *state) waiting(st *Step) bool {
 	if gone {
 		return false
 	}
-	if open && (st.Together || !s.certain(st)) && !(s.batch && s.skipOptional(st)) {
+	if open && (st.Together || s.recording(st) || !s.certain(st)) && !(s.batch && s.skipOptional(st)) {
 		return true
 	}
 	if len(st.takes) == 0 && st.Kind != Decide {
@@ -347,6 +348,17 @@ func (s *state) fill(st *Step) (open, gone bool) {
 	return open, false
 }
 
+// recording reports whether the step still wants a reading for the report, which
+// is asked for however early the decision is clear.
+func (s *state) recording(st *Step) bool {
+	for i := range st.takes {
+		if tk := &st.takes[i]; tk.record && !s.passes(tk) {
+			return true
+		}
+	}
+	return false
+}
+
 // skipOptional passes over the optional fields of a step when no other is open.
 func (s *state) skipOptional(st *Step) bool {
 	for i := range st.takes {
@@ -366,13 +378,26 @@ func (s *state) takeField(tk *take) bool {
 	p := &s.fields[tk.index]
 	if !p.ok {
 		p = &s.bare[tk.reading.Index]
-		if !p.ok || !s.timely(p, tk.reading) {
+		if !p.ok || !s.timely(p, tk.reading) || !s.retaken(p, tk) {
 			return false
 		}
 	}
 	s.put(taken{reading: tk.reading, step: tk.step, take: tk.index, seq: p.seq, ans: p.ans, value: p.value, why: textOf(p.ans)})
 	p.ok = false
 	return true
+}
+
+// retaken reports whether an early answer may stand for a retest: not when the
+// reading has been taken before, since then it is from before the retest.
+func (s *state) retaken(p *pending, tk *take) bool {
+	if tk.step.Kind != Retest || s.env.Values[tk.reading.Index].State == eval.NotAsked {
+		return true
+	}
+	p.ok = false
+	if !s.batch {
+		s.said = append(s.said, "the early answer for "+tk.reading.Short+" is from before this retest and is not used")
+	}
+	return false
 }
 
 func textOf(a *Answer) string {
@@ -487,9 +512,7 @@ func (s *state) leave(d decision) {
 	}
 	if d.how != byHazard && d.how != byUnable {
 		s.env.Done[st.born] = true
-		if st.Kind == Crank && d.to > d.from {
-			s.cranks++
-		}
+		s.cranks += s.cranked(&d)
 		for _, w := range st.Leaves {
 			if !slices.Contains(s.open, w) {
 				s.open = append(s.open, w)
@@ -502,6 +525,28 @@ func (s *state) leave(d decision) {
 	if s.suspect != nil {
 		s.afterSuspect()
 	}
+}
+
+// cranked counts the cranks that the answers of a step took: one for a step whose
+// fields come of one act, else one for each probed reading.
+func (s *state) cranked(d *decision) int {
+	if d.step.Kind != Crank && d.step.Kind != Jump {
+		return 0
+	}
+	n := 0
+	for i := range s.log[d.from:d.to] {
+		l := &s.log[d.from+i]
+		if l.take < 0 || l.seq == 0 || l.value.State != eval.Taken {
+			continue
+		}
+		if d.step.Together {
+			return 1
+		}
+		if l.reading.Red != "" || l.reading.Clamp != "" || n == 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // afterSuspect ends a suspicion that was proved, and goes back to where the walk

@@ -9,8 +9,8 @@ import (
 // Kind says what a step asks a person to do.
 type Kind string
 
-// The step kinds. A charge, a repair, a jump and a finished wait make every
-// reading that is not a fact stale (see State).
+// The step kinds. A charge, a repair and a jump make every reading that is not a
+// fact stale.
 const (
 	Measure  Kind = "measure"
 	LoadTest Kind = "load"

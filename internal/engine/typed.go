@@ -21,11 +21,11 @@ func (r *Reading) fits(a *Answer) *Refusal {
 	if !r.Number() {
 		for _, c := range a.Choice {
 			if !slices.Contains(r.Choices, c) {
-				return &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", c, list(r.Choices))}
+				return &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", c, strings.Join(r.Choices, "; "))}
 			}
 		}
 		if len(a.Choice) == 0 && !a.Unsure {
-			return &Refusal{Reading: r, Reason: "one of the choices is wanted: " + list(r.Choices)}
+			return &Refusal{Reading: r, Reason: "one of the choices is wanted: " + strings.Join(r.Choices, "; ")}
 		}
 		if a.Unsure && !r.Unsure {
 			return &Refusal{Reading: r, Reason: `"not sure" is no answer here; look again, or say unable`}
@@ -174,7 +174,7 @@ func (r *Reading) parseChoice(a Answer, s string) (Answer, *Refusal) {
 	}
 	switch m := r.matching(s); len(m) {
 	case 0:
-		return a, &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", s, list(r.Choices))}
+		return a, &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", s, strings.Join(r.Choices, "; "))}
 	case 1:
 		a.Choice = m
 		return a, nil

@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"deadflat/internal/eval"
@@ -279,8 +280,14 @@ func (w *Walk) answer(ev *Event, out *Outcome) error {
 	if ev.Answer.Assumed {
 		p.value.State = eval.Assumed
 	}
-	if s.at != nil && (ev.Step == "" || s.here(ev.Step)) && s.use(r, p) {
-		return nil
+	if s.at != nil && (ev.Step == "" || s.here(ev.Step)) {
+		first := s.stuck == "" && len(s.wanted()) > 0 && s.wanted()[0].reading == r
+		if s.use(r, p) {
+			if l := s.latest(r); !first && l != nil {
+				out.Said = append(out.Said, lowerFirst(strings.TrimSuffix(r.Ask, "?"))+": "+valueText(r, &l.value))
+			}
+			return nil
+		}
 	}
 	if ev.Step != "" {
 		st, err := s.t.step(ev.Step)
@@ -316,8 +323,19 @@ func (s *state) use(r *Reading, p pending) bool {
 	}
 	for i := range s.at.takes {
 		tk := &s.at.takes[i]
-		if tk.reading == r && !s.passes(tk) {
+		// What has been answered on this page already may be said again.
+		if tk.reading == r && (!s.passes(tk) || s.justTaken(tk)) {
 			s.put(taken{reading: r, step: s.at, take: tk.index, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
+			return true
+		}
+	}
+	return false
+}
+
+// justTaken reports whether a field was answered since the step was entered.
+func (s *state) justTaken(tk *take) bool {
+	for i := range s.log[s.from:] {
+		if s.log[s.from+i].take == tk.index {
 			return true
 		}
 	}
@@ -413,7 +431,7 @@ func (w *Walk) cannot(ev *Event, out *Outcome) error {
 		return nil
 	}
 	if st.Unable == nil {
-		out.Refused = &Refusal{Reason: "the tree knows no other way on from here; pause, or end with the battery not judged"}
+		out.Refused = &Refusal{Reason: "this step has no other way on: take it, or pause"}
 		return nil
 	}
 	why := ev.Text
@@ -493,7 +511,24 @@ func (w *Walk) nextRound() error {
 	}
 	w.s, w.visits = n, nil
 	n.left = w.visit
+	w.proveRepair(s.end)
 	return nil
+}
+
+// proveRepair begins a round with the reading that proved the fault, so that the
+// repair is proved before anything else, and goes on from the beginning then.
+func (w *Walk) proveRepair(f *Finding) {
+	n := w.s
+	same := n.t.finding(f.ID)
+	if same == nil || f.Stop {
+		return
+	}
+	st := n.t.proves(same)
+	if st == nil || st == n.at {
+		return
+	}
+	n.suspect, n.resumeAt, n.at = same, n.at, st
+	n.said = append(n.said, "first the reading that proved it, taken again: "+lowerFirst(st.Title))
 }
 
 // fold works the state out anew from what still counts.
