@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -70,13 +71,76 @@ const longWait = 15 * time.Minute
 
 // instruction is what to do at the step, before any of its readings.
 func instruction(p *engine.Prompt, timed bool) []part {
+	return instructed(p, sentence(p.Do), timed)
+}
+
+// inShort is the instruction for somebody who knows the tests: whole where the
+// step asks only to be done, in a line or two where doing it wrong hurts or
+// where it names a figure worked out for this vehicle, else left out.
+func inShort(p *engine.Prompt, timed bool) []part {
+	switch {
+	case p.Ack || p.Gate != nil || p.Stuck != "":
+		return instruction(p, timed)
+	case doneRight(p.Step.Kind) || strings.Contains(p.Step.Do.Raw(), "{"):
+		return instructed(p, twoLines(p.Do, p.Step.Do.Raw()), timed)
+	}
+	return nil
+}
+
+// doneRight reports whether a step of this kind loads, charges or changes the
+// vehicle: then how it is done is said to everybody.
+func doneRight(k engine.Kind) bool {
+	return slices.Contains([]engine.Kind{engine.LoadTest, engine.Jump, engine.Charge, engine.Repair, engine.Wait}, k)
+}
+
+// twoLines keeps the sentences of an instruction that hold a worked-out figure,
+// and as many of the others, first ones first, as two lines have room for.
+func twoLines(do, raw string) string {
+	const room = 2 * widest
+	told, written := sentences(do), sentences(raw)
+	if len(do) <= room || len(told) != len(written) {
+		return sentence(do)
+	}
+	keep, used := make([]bool, len(told)), 0
+	for i := range told {
+		if keep[i] = strings.Contains(written[i], "{"); keep[i] {
+			used += len(told[i]) + 1
+		}
+	}
+	for i := range told {
+		if !keep[i] && used+len(told[i]) > room {
+			break
+		}
+		if !keep[i] {
+			keep[i], used = true, used+len(told[i])+1
+		}
+	}
+	var out []string
+	for i := range told {
+		if keep[i] {
+			out = append(out, told[i])
+		}
+	}
+	return strings.Join(out, " ") + " Type how for the rest."
+}
+
+// sentences splits running text after each full stop.
+func sentences(s string) []string {
+	out := strings.SplitAfter(sentence(s), ". ")
+	for i := range out {
+		out[i] = strings.TrimSpace(out[i])
+	}
+	return out
+}
+
+func instructed(p *engine.Prompt, do string, timed bool) []part {
 	switch {
 	case p.Stuck != "":
 		return say(trouble, "", sentence(p.Stuck))
 	case p.Gate != nil:
 		return say(plainText, "", sentence(p.Gate.Why))
 	}
-	parts := say(plainText, "", sentence(p.Do))
+	parts := say(plainText, "", do)
 	if d, ok := stepTime(p.Step); ok {
 		s := spell(d)
 		switch {

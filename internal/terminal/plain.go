@@ -155,7 +155,9 @@ func (f *plain) showPage(p *engine.Prompt) error {
 	}
 	parts = append(parts, kept(p)...)
 	parts = append(parts, cautions(p)...)
-	if !f.o.Brief || p.Ack || p.Gate != nil || p.Stuck != "" {
+	if f.o.Brief {
+		parts = append(parts, inShort(p, false)...)
+	} else {
 		parts = append(parts, instruction(p, false)...)
 	}
 	return print(f.o.Err, lay(parts, f.width))

@@ -128,3 +128,23 @@ func TestAnyWordLeavesAnOddQuestion(t *testing.T) {
 		}
 	}
 }
+
+// A technician is told how a load is put on and which figure was worked out, in
+// a line or two.
+func TestBriefKeepsWhatMustBeDoneRight(t *testing.T) {
+	do := "Draw 300 A for 15 s, read while it draws."
+	raw := "Draw {load_amps} for 15 s, read while it draws."
+	first, last := "Tester off, clips on the posts, red to positive.", "Tester off before the clips come off, and leave the battery to recover for a while before the next test of it."
+	assert.Equal(t, first+" "+do+" Type how for the rest.", twoLines(first+" "+do+" "+last, first+" "+raw+" "+last))
+	assert.Equal(t, first+" "+do+" Type how for the rest.", twoLines(first+" "+last+" "+do, first+" "+last+" "+raw), "the figure is never what is left out")
+	assert.Equal(t, first+" "+do, twoLines(first+" "+do, first+" "+raw))
+
+	s := newSession(bench(), brief())
+	enter(t, s, "11.9", "1")
+	p := *s.walk.Next()
+	require.Equal(t, engine.Charge, p.Step.Kind)
+	p.Ack = false
+	assert.Equal(t, "Connect the charger, red first.", inShort(&p, false)[0].text)
+	p.Step.Kind = engine.Measure
+	assert.Empty(t, inShort(&p, false))
+}

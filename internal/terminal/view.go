@@ -122,7 +122,9 @@ func (m *screen) body(p *engine.Prompt) []string {
 		return paintAll(append(m.said, result(p.Result, true)[1:]...), m.width)
 	}
 	lines := paintAll(append(cautions(p), m.said...), m.width)
-	if !m.o.Brief || p.Ack || p.Gate != nil || p.Stuck != "" {
+	if m.o.Brief {
+		lines = append(lines, paintAll(inShort(p, true), m.width)...)
+	} else {
 		lines = append(lines, shorten(paintAll(instruction(p, true), m.width), 4)...)
 	}
 	fd := m.focused(p)
