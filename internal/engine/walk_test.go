@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -148,7 +149,9 @@ func TestADropIsHeldAgainstAnAssumedCurrentOnlyWhenTheEngineTurned(t *testing.T)
 }
 
 // tiny loads a tree of two steps over two voltages.
-func tiny(t *testing.T, steps string) *Walk {
+func tiny(t *testing.T, steps string) *Walk { return tinyWith(t, "", steps) }
+
+func tinyWith(t *testing.T, limits, steps string) *Walk {
 	t.Helper()
 	lib, faults := Load([]Source{{"tiny.yaml", []byte(`tree: tiny
 title: Tiny
@@ -159,7 +162,7 @@ readings:
   extra: {ask: Extra, short: extra, unit: V, span: [0, 18], optional: true}
 limits:
   low: {is: 12 V, source: definition, safer: below}
-findings:
+` + limits + `findings:
   good: {title: Good, action: none}
   bad: {title: Bad, action: replace}
 steps:
@@ -208,3 +211,82 @@ func TestACloseCallThatMattersIsNotFirm(t *testing.T) {
 	say(t, w, "rest 12.02 ± 0.05", "skip extra")
 	require.Equal(t, Firm, w.Next().Result.Certainty, "the other side ends in the same action")
 }
+
+func TestAnEarlyAnswerDoesNotSatisfyARetest(t *testing.T) {
+	w := tiny(t, `
+  first: {kind: measure, title: First, take: [volts, extra], by: volts, together: true, bands: [{below: limits.low, to: stand}, {to: good}]}
+  stand: {kind: wait, title: Let it stand, to: again}
+  again: {kind: retest, title: Again, take: [volts], by: volts, bands: [{below: limits.low, to: bad}, {to: good}]}
+`)
+	say(t, w, "rest 11")
+	out := say(t, w, "rest 11.5")
+	require.Nil(t, out.Refused)
+	require.Empty(t, out.Early, "said again on the same page it is a correction")
+	say(t, w, "skip extra")
+	require.Equal(t, "stand", w.Next().Step.ID)
+	say(t, w, "rest 12.6")
+	out = say(t, w, "done")
+	require.Equal(t, "again", w.Next().Step.ID)
+	require.Contains(t, strings.Join(out.Said, " "), "from before this retest")
+	say(t, w, "rest 11.2")
+	require.Equal(t, "bad", w.Next().Result.Finding.ID)
+	require.InDelta(t, 11.5, w.Record().Takes[1].Best, 1e-9, "the correction counted")
+}
+
+func TestABareWordIsForTheFieldThatIsAsked(t *testing.T) {
+	w := atCrank(t, "workshop")
+	say(t, w, "temp 20")
+	require.Equal(t, "turned", w.Next().Fields[0].Reading.ID)
+	out := say(t, w, "none")
+	require.NotNil(t, out.Refused, "none is a word of another reading")
+	require.Contains(t, out.Refused.Reason, "normally; slowly")
+	require.NotNil(t, say(t, w, "crank 11.3 crank 11.4").Refused, "one reading twice in a line")
+}
+
+func TestAHazardStopShowsTheReadingAndTheLimit(t *testing.T) {
+	w := small(t)
+	say(t, w, "rest 11.9")
+	out := say(t, w, "ice seen")
+	require.Len(t, out.Decided[0].Rules, 1)
+	require.Contains(t, out.Decided[0].Rules[0].sentence(), "seen (not none)")
+}
+
+func TestEachProbedReadingOfACrankStepIsACrank(t *testing.T) {
+	w := atCrank(t, "workshop")
+	say(t, w, "temp 20 turned slowly crank 11.3")
+	require.Equal(t, 1, w.Next().Cranks, "taken together")
+	say(t, w, "earth 2.4 engine small current 160")
+	require.Equal(t, 2, w.Next().Cranks)
+}
+
+func TestAReadingForTheReportIsAskedForHoweverClearTheDecision(t *testing.T) {
+	w := tiny(t, `
+  first: {kind: measure, title: First, take: [volts], record: [extra], by: volts, bands: [{below: limits.low, to: bad}, {to: good}]}
+`)
+	say(t, w, "rest 12.6")
+	require.Nil(t, w.Next().Result)
+	require.Equal(t, "extra", w.Next().Fields[0].Reading.ID)
+	require.True(t, w.Next().CanSkip)
+	say(t, w, "skip extra")
+	require.Equal(t, "good", w.Next().Result.Finding.ID)
+}
+
+func TestAStepMayHaveManyBranches(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("  first:\n    kind: measure\n    title: Many\n    take: [volts]\n    by: volts\n    bands:\n")
+	var limits strings.Builder
+	for i := 1; i <= 150; i++ {
+		to := "bad"
+		if i > 100 {
+			to = "good"
+		}
+		b.WriteString("      - {below: limits.l" + itoa(i) + ", to: " + to + "}\n")
+		limits.WriteString("  l" + itoa(i) + ": {is: " + itoa(i*100) + " mV, source: definition}\n")
+	}
+	b.WriteString("      - {to: good}\n")
+	w := tinyWith(t, limits.String(), b.String())
+	say(t, w, "rest 12.15")
+	require.Equal(t, "good", w.Next().Result.Finding.ID)
+}
+
+func itoa(i int) string { return strconv.Itoa(i) }
