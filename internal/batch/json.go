@@ -3,6 +3,7 @@ package batch
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strconv"
 
 	"deadflat/internal/engine"
@@ -219,12 +220,12 @@ func nextOf(rec *engine.Record) *jsonNext {
 }
 
 // wantedName is the name under which a reading that is asked for can be given:
-// the bare one unless an earlier take has used it.
+// the bare one unless an earlier take has used it, or the step wants a take of
+// its own.
 func wantedName(rec *engine.Record, s *engine.Step, r *engine.Reading) string {
-	for _, t := range rec.Takes {
-		if t.Reading == r {
-			return s.ID + "." + r.ID
-		}
+	used := slices.ContainsFunc(rec.Takes, func(t engine.Take) bool { return t.Reading == r })
+	if used || s.Kind == engine.Retest {
+		return s.ID + "." + r.ID
 	}
 	return r.ID
 }
