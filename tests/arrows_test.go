@@ -27,13 +27,14 @@ var arrows = map[string][]string{
 	"internal/vehicle":    {"internal/unit", "internal/eval", "internal/engine", "internal/leadacid"},
 	"internal/job":        {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/batch":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
+	"internal/compare":    {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/schema":     {"internal/unit", "internal/engine"},
 	"internal/draw":       {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/prove":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"trees":               {},
 	"cmd/deadflat": {
 		"internal/source", "internal/unit", "internal/engine", "internal/leadacid",
-		"internal/report", "internal/terminal", "internal/job", "internal/batch", "internal/prove", "internal/draw", "internal/schema", "trees",
+		"internal/report", "internal/terminal", "internal/job", "internal/batch", "internal/prove", "internal/draw", "internal/schema", "internal/compare", "trees",
 	},
 	"tests": {},
 }

@@ -1,0 +1,326 @@
+package compare
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+)
+
+// Case is a worked case as it was walked on one edition.
+type Case struct {
+	Name   string
+	Record *engine.Record
+}
+
+// Trial is what both editions made of the same answers.
+type Trial struct {
+	Walks       int // pairs of walks
+	FromCases   int // of them with the answers of a worked case
+	Differences []*Difference
+}
+
+// Difference is one finding that becomes another, with a witness.
+type Difference struct {
+	Was, Is  string // titles of findings; why there is none, where there is none
+	Times    int    // walks that show it
+	Case     string // worked case that shows it, or that the witness was made from
+	Exactly  bool   // the case itself shows it
+	Answers  []Said
+	At       string // the step where the ways part
+	WasTaken string // the way that either edition took there
+	IsTaken  string
+}
+
+// Said is one answer of a witness.
+type Said struct {
+	Ask, Text string
+	From      Origin
+}
+
+// skipped is what is said of an optional reading that was passed over.
+const skipped = "skipped"
+
+// Origin is where an answer of a witness comes from.
+type Origin int
+
+// The origins. Without a worked case every answer is Usual.
+const (
+	FromCase Origin = iota // as the worked case says
+	Swapped                // put in the place of what the case says
+	Usual                  // what the case did not come to
+)
+
+// Walks is how many pairs of walks are tried when nobody says otherwise.
+const Walks = 1500
+
+// trial tries answers on two editions.
+type trial struct {
+	old, now *engine.Tree
+	meter    *engine.Meter
+	worth    map[string][]answer
+	moved    map[string][]answer // of them, those round limits that only one edition has
+	usual    map[string]answer   // what cases say most often, by answer and by reading
+	seen     map[source.Place]bool
+	corpus   []seed
+	result   *Trial
+	by       map[[2]string]*Difference
+	sizes    map[*Difference]int
+}
+
+// seed is a set of answers that came to something no other had come to.
+type seed struct {
+	answers answers
+	worked  string  // the case that it was made from
+	given   []given // what both walks asked for
+}
+
+// Try walks both editions with the answers of the worked cases, and then with
+// changes of them: it keeps to those that come to ways nobody came to before, and
+// changes them again. The numbers tried lie on both sides of every limit of
+// either edition.
+func Try(old, now *engine.Tree, cases []Case, walks int) *Trial {
+	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), seen: map[source.Place]bool{},
+		result: &Trial{}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
+	t.moved = movedLimits(old, now)
+	t.usual = usual(cases)
+	t.run(seed{answers: answers{}}, nil)
+	for _, c := range cases {
+		t.run(seed{answers: remembered(c.Record), worked: c.Name}, nil)
+		t.result.FromCases++
+	}
+	dice := rand.New(rand.NewPCG(1, 2)) // the same throws every time
+	t.tryMoved(dice, (t.result.Walks+walks)/2)
+	for t.result.Walks < walks {
+		from := t.corpus[dice.IntN(len(t.corpus))]
+		changed, keys := t.change(from, dice)
+		t.run(seed{answers: changed, worked: from.worked}, keys)
+	}
+	slices.SortStableFunc(t.result.Differences, func(a, b *Difference) int {
+		return cmp.Or(-cmp.Compare(a.Times, b.Times), cmp.Compare(a.Was, b.Was), cmp.Compare(a.Is, b.Is))
+	})
+	return t.result
+}
+
+// tryMoved puts the numbers round limits that moved into every walk so far that
+// asked for them, in any order, until so many walks are made.
+func (t *trial) tryMoved(dice *rand.Rand, most int) {
+	type swap struct {
+		from seed
+		key  string
+		to   answer
+	}
+	var all []swap
+	for _, s := range t.corpus {
+		for _, g := range s.given {
+			if g.reading == nil {
+				continue
+			}
+			for _, a := range t.moved[g.reading.ID] {
+				all = append(all, swap{s, g.key, a})
+			}
+		}
+	}
+	dice.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+	for _, s := range all {
+		if t.result.Walks >= most {
+			return
+		}
+		changed := maps.Clone(s.from.answers)
+		changed[s.key] = s.to
+		t.run(seed{answers: changed, worked: s.from.worked}, []string{s.key})
+	}
+}
+
+// usual is what the cases say most often of each reading, and of each time that it
+// is asked for.
+func usual(cases []Case) map[string]answer {
+	times := map[string]map[answer]int{}
+	count := func(key string, a answer) {
+		if times[key] == nil {
+			times[key] = map[answer]int{}
+		}
+		times[key][a]++
+	}
+	for _, c := range cases {
+		for key, a := range remembered(c.Record) {
+			if reading, _, ok := strings.Cut(key, "#"); ok {
+				count(key, a)
+				count(reading, a)
+			}
+		}
+	}
+	out := map[string]answer{}
+	for key, all := range times {
+		most := 0
+		for a, n := range all {
+			if n > most || n == most && a.less(out[key]) {
+				out[key], most = a, n
+			}
+		}
+	}
+	return out
+}
+
+// less puts answers in an order, so that of two equally usual ones the same is
+// taken every time.
+func (a answer) less(b answer) bool {
+	return cmp.Or(cmp.Compare(a.choice, b.choice), cmp.Compare(a.number, b.number), -cmp.Compare(flag(a.skip), flag(b.skip)), -cmp.Compare(flag(a.unsure), flag(b.unsure))) < 0
+}
+
+func flag(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// change gives one or two of the answers that a seed's walk was given other
+// values.
+func (t *trial) change(from seed, dice *rand.Rand) (answers, []string) {
+	out := maps.Clone(from.answers)
+	var changed []string
+	for range min(len(from.given), 1+dice.IntN(2)) {
+		g := from.given[dice.IntN(len(from.given))]
+		if g.reading == nil || g.canFail && dice.IntN(10) == 0 {
+			out[unableKey(g.step)] = answer{unable: g.reading != nil}
+			changed = append(changed, unableKey(g.step))
+			continue
+		}
+		all := t.worth[g.reading.ID]
+		out[g.key] = all[dice.IntN(len(all))]
+		changed = append(changed, g.key)
+	}
+	return out, changed
+}
+
+// run walks both editions with the same answers.
+func (t *trial) run(s seed, changed []string) {
+	was, is := t.play(t.old, s.answers), t.play(t.now, s.answers)
+	t.result.Walks++
+	freshWas, freshIs := t.note(was), t.note(is)
+	if freshWas || freshIs || len(changed) == 0 {
+		s.given = append(slices.Clone(was.given), is.given...)
+		t.corpus = append(t.corpus, s)
+	}
+	if end(was) == end(is) {
+		return
+	}
+	key := [2]string{end(was), end(is)}
+	d := t.by[key]
+	if d == nil {
+		d = &Difference{}
+		t.by[key] = d
+		t.result.Differences = append(t.result.Differences, d)
+	}
+	d.Times++
+	// The witness nearest to a worked case, and the shortest of those, is kept.
+	size := 1000*len(changed) + len(was.given) + len(is.given)
+	if s.worked == "" {
+		size += 100000
+	}
+	if old, ok := t.sizes[d]; ok && old <= size {
+		return
+	}
+	t.sizes[d] = size
+	times := d.Times
+	*d = *witness(was, is, s, changed)
+	d.Times = times
+}
+
+// note reports whether a walk came to something new.
+func (t *trial) note(w *walk) bool {
+	fresh := false
+	for _, b := range w.path {
+		if !t.seen[b.Place] {
+			t.seen[b.Place], fresh = true, true
+		}
+	}
+	return fresh
+}
+
+// end names where a walk came to.
+func end(w *walk) string {
+	if w.finding == nil {
+		return "stuck"
+	}
+	return w.finding.ID
+}
+
+// witness puts into words what two walks made of the same answers.
+func witness(was, is *walk, s seed, changed []string) *Difference {
+	d := &Difference{Was: told(was), Is: told(is), Case: s.worked, Exactly: s.worked != "" && len(changed) == 0}
+	seen := map[string]bool{}
+	for _, g := range append(slices.Clone(was.given), is.given...) {
+		if seen[g.key] {
+			continue
+		}
+		seen[g.key] = true
+		from := Usual
+		switch _, known := s.answers[g.key]; {
+		case s.worked != "" && slices.Contains(changed, g.key):
+			from = Swapped
+		case s.worked != "" && known:
+			from = FromCase
+		}
+		d.Answers = append(d.Answers, said(g, from))
+	}
+	for i := range min(len(was.path), len(is.path)) {
+		a, b := was.path[i], is.path[i]
+		if was.steps[i].ID == is.steps[i].ID && a.Text == b.Text && target(a.To) == target(b.To) {
+			continue
+		}
+		if was.steps[i].ID == is.steps[i].ID {
+			d.At = was.steps[i].Title
+			d.WasTaken, d.IsTaken = a.Text+", to "+target(a.To), b.Text+", to "+target(b.To)
+		}
+		break
+	}
+	return d
+}
+
+func told(w *walk) string {
+	if w.finding == nil {
+		return "no finding (" + w.stuck + ")"
+	}
+	return w.finding.Title + " (" + w.finding.ID + ")"
+}
+
+func said(g given, from Origin) Said {
+	s := Said{From: from}
+	if g.reading == nil {
+		s.Ask, s.Text = "step "+g.step, "cannot be done"
+		return s
+	}
+	s.Ask = strings.ReplaceAll(g.reading.ID, "_", " ")
+	s.Ask += again(g.asked)
+	switch {
+	case g.answer.skip:
+		s.Text = skipped
+	case g.answer.unsure:
+		s.Text = "not sure"
+	case g.reading.Number():
+		s.Text = show(g.answer.number, g.reading.Unit)
+	default:
+		s.Text = g.answer.choice
+	}
+	return s
+}
+
+// again says which time a reading is asked for, from the second on.
+func again(asked int) string {
+	switch asked {
+	case 0:
+		return ""
+	case 1:
+		return " the second time"
+	case 2:
+		return " the third time"
+	}
+	return fmt.Sprintf(" time %d", asked+1)
+}
