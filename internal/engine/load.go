@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"runtime"
+	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -21,19 +22,26 @@ type Source struct {
 	Data []byte `json:"data"`
 }
 
-// Library is a set of trees that were loaded and linked together. It never
-// changes after loading.
+// Library is a set of trees that were loaded and linked together. What it gives
+// never changes; it may be shared.
 type Library struct {
 	trees   []*Tree
 	faults  []*FaultKind
 	sources []Source
+	shelf   *shelf // of a library that loads when asked; nil when all is loaded
 }
 
 // Trees lists the trees by name.
-func (l *Library) Trees() []*Tree { return l.trees }
+func (l *Library) Trees() []*Tree {
+	l.takeAll()
+	return l.trees
+}
 
 // Tree finds a tree by name; nil if there is none.
 func (l *Library) Tree(name string) *Tree {
+	if l.shelf != nil {
+		return l.shelf.take(l, name)
+	}
 	for _, t := range l.trees {
 		if t.Name == name {
 			return t
@@ -46,7 +54,10 @@ func (l *Library) Tree(name string) *Tree {
 func (l *Library) Sources() []Source { return l.sources }
 
 // FaultKinds lists the faults a finding may name.
-func (l *Library) FaultKinds() []*FaultKind { return l.faults }
+func (l *Library) FaultKinds() []*FaultKind {
+	l.takeAll()
+	return l.faults
+}
 
 // maxSteps bounds a tree with its sub-trees laid in.
 const maxSteps = 20000
@@ -95,13 +106,18 @@ type loader struct {
 	docs   []*document
 	kinds  map[string]*FaultKind
 	lib    *Library
+	rounds []string // trees that a `then` may name, beside those loaded
 }
 
 // Load reads all files of a library and links its trees. Every fault of every
 // file is reported in one run; a tree with faults is left out of the library.
 // Files of worked cases (`cases:`) are passed over.
 func Load(sources []Source) (*Library, *source.Faults) {
-	l := &loader{faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
+	return loadFrom(sources, nil)
+}
+
+func loadFrom(sources []Source, rounds []string) (*Library, *source.Faults) {
+	l := &loader{rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
 	for i, f := range l.parse(sources) {
 		if d := l.read(f, sources[i].Data); d != nil {
 			l.docs = append(l.docs, d)
@@ -310,7 +326,7 @@ func (l *loader) checkRounds() {
 	for _, t := range l.lib.trees {
 		t.lib = l.lib
 		for _, f := range t.Findings {
-			if f.Then == nil || l.find("tree", f.Then.Tree) != nil {
+			if f.Then == nil || l.find("tree", f.Then.Tree) != nil || slices.Contains(l.rounds, f.Then.Tree) {
 				continue
 			}
 			l.faults.Add("unknown-name", f.Place, 1, "the next round of %q is tree %q, which is not here%s", f.ID, f.Then.Tree, source.DidYouMean(f.Then.Tree, l.namesOf("tree")))

@@ -1,0 +1,141 @@
+package engine
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// Open is a library of files that were proved beforehand, such as those that
+// ship: a tree is loaded when it is first asked for, from no more files than it
+// needs, so that a walk shows its first question soon. A tree that has a fault
+// after all is not there.
+func Open(sources []Source) *Library {
+	l := &Library{sources: sources, shelf: &shelf{taken: map[string]*Tree{}}}
+	for _, s := range sources {
+		l.shelf.heads = append(l.shelf.heads, headOf(s))
+	}
+	return l
+}
+
+// shelf holds the files of a library that loads when asked.
+type shelf struct {
+	heads []head
+	mu    sync.Mutex
+	taken map[string]*Tree
+	whole bool
+}
+
+// head is what a file says of itself, read without parsing it.
+type head struct {
+	source Source
+	kind   string   // "tree", "shared", "faults", or "" for worked cases and what is not known
+	name   string   // of a tree or shared file
+	needs  []string // "tree NAME", "shared NAME"
+}
+
+var (
+	headLine = regexp.MustCompile(`(?m)^(tree|shared|faults|cases):[ \t]*([a-z][a-z0-9_-]*)?`)
+	useLine  = regexp.MustCompile(`(?m)^use:[ \t]*\[([^\]]*)\]`)
+	runWord  = regexp.MustCompile(`\brun:[ \t]*([a-z][a-z0-9_-]*)`)
+)
+
+// headOf reads a file's head. A `use` that is not written in brackets is not
+// understood here; the file then counts as needing every shared file.
+func headOf(s Source) head {
+	h := head{source: s}
+	m := headLine.FindSubmatch(s.Data)
+	if m == nil || string(m[1]) == "cases" {
+		return h
+	}
+	h.kind, h.name = string(m[1]), string(m[2])
+	if use := useLine.FindSubmatch(s.Data); use != nil {
+		for _, name := range strings.Split(string(use[1]), ",") {
+			h.needs = append(h.needs, "shared "+strings.Trim(strings.TrimSpace(name), `"'`))
+		}
+	} else if h.kind == "tree" {
+		h.needs = append(h.needs, "shared")
+	}
+	for _, run := range runWord.FindAllSubmatch(s.Data, -1) {
+		h.needs = append(h.needs, "tree "+string(run[1]))
+	}
+	return h
+}
+
+// take loads one tree, once.
+func (s *shelf) take(l *Library, name string) *Tree {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if t, ok := s.taken[name]; ok {
+		return t
+	}
+	s.taken[name] = nil
+	sources := s.needed("tree " + name)
+	if sources == nil {
+		return nil
+	}
+	part, faults := loadFrom(sources, s.names())
+	if t := part.Tree(name); faults.Empty() && t != nil {
+		t.lib = l
+		s.taken[name] = t
+	}
+	return s.taken[name]
+}
+
+func (s *shelf) names() []string {
+	var out []string
+	for _, h := range s.heads {
+		if h.kind == "tree" {
+			out = append(out, h.name)
+		}
+	}
+	return out
+}
+
+// needed gathers the files that one of them needs, and the list of faults.
+func (s *shelf) needed(first string) []Source {
+	var out []Source
+	wanted := []string{first}
+	for i := 0; i < len(wanted); i++ {
+		for _, h := range s.heads {
+			if wanted[i] != h.kind+" "+h.name && (wanted[i] != "shared" || h.kind != "shared") || slices.ContainsFunc(out, func(o Source) bool { return o.Name == h.source.Name }) {
+				continue
+			}
+			out = append(out, h.source)
+			wanted = append(wanted, h.needs...)
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	for _, h := range s.heads {
+		if h.kind == "faults" {
+			out = append(out, h.source)
+		}
+	}
+	return out
+}
+
+// takeAll loads every tree of a library that loads when asked.
+func (l *Library) takeAll() {
+	if l.shelf == nil {
+		return
+	}
+	l.shelf.mu.Lock()
+	defer l.shelf.mu.Unlock()
+	if l.shelf.whole {
+		return
+	}
+	l.shelf.whole = true
+	all, _ := Load(l.sources)
+	l.faults = all.faults
+	for _, t := range all.trees {
+		if had := l.shelf.taken[t.Name]; had != nil {
+			t = had
+		}
+		t.lib = l
+		l.trees = append(l.trees, t)
+		l.shelf.taken[t.Name] = t
+	}
+}
