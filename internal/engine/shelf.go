@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"bytes"
 	"regexp"
 	"slices"
 	"strings"
@@ -38,7 +39,7 @@ type head struct {
 var (
 	headLine = regexp.MustCompile(`(?m)^(tree|shared|faults|cases):[ \t]*([a-z][a-z0-9_-]*)?`)
 	useLine  = regexp.MustCompile(`(?m)^use:[ \t]*\[([^\]]*)\]`)
-	runWord  = regexp.MustCompile(`\brun:[ \t]*([a-z][a-z0-9_-]*)`)
+	treeWord = regexp.MustCompile(`^[a-z][a-z0-9_-]*`)
 )
 
 // headOf reads a file's head. A `use` that is not written in brackets is not
@@ -57,10 +58,16 @@ func headOf(s Source) head {
 	} else if h.kind == "tree" {
 		h.needs = append(h.needs, "shared")
 	}
-	for _, run := range runWord.FindAllSubmatch(s.Data, -1) {
-		h.needs = append(h.needs, "tree "+string(run[1]))
+	for rest := s.Data; ; {
+		i := bytes.Index(rest, []byte("run: "))
+		if i < 0 {
+			return h
+		}
+		rest = rest[i+len("run: "):]
+		if name := treeWord.Find(rest); name != nil {
+			h.needs = append(h.needs, "tree "+string(name))
+		}
 	}
-	return h
 }
 
 // take loads one tree, once.

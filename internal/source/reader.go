@@ -138,10 +138,10 @@ func (r Reader) checkText(n *yaml.Node) bool {
 	switch {
 	case !isPlain(n):
 		return true
-	case truthWords.MatchString(n.Value):
+	case len(n.Value) <= len("false") && truthWords.MatchString(n.Value):
 		r.Fault("yaml-trap", n, `YAML may take %s for true, false or nothing: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
-	case n.Tag == "!!int" || n.Tag == "!!float" || clockNumber.MatchString(n.Value):
+	case n.Tag == "!!int" || n.Tag == "!!float" || strings.Contains(n.Value, ":") && clockNumber.MatchString(n.Value):
 		r.Fault("yaml-trap", n, `%s is a number here, but a text is wanted: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
 	}

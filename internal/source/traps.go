@@ -275,10 +275,7 @@ func (t trapper) plainEnd(n *yaml.Node) int {
 		}
 		i++
 	}
-	if i < len(t.runes) && t.runes[i] != '\n' && t.runes[i] != '\r' {
-		return i
-	}
-	return t.end(n)
+	return i // had it gone on in the next line, its value would hold a blank there
 }
 
 // cutByHash reports a text without quotes that ends at " #", where the author may have meant the "#"
