@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -124,13 +125,30 @@ func proveSources(args []string) ([]engine.Source, []string, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		sources = merged(sources, mine)
+		sources = merged(sources, append(mine, casesBeside(a, mine)...))
 		names = append(names, theirs...)
 		if len(theirs) == 0 {
 			return nil, nil, usage("%q holds no tree", a)
 		}
 	}
 	return sources, names, nil
+}
+
+// casesBeside reads NAME.cases.yaml beside the file NAME.yaml.
+func casesBeside(path string, have []engine.Source) []engine.Source {
+	ext := filepath.Ext(path)
+	if !isYAML(path) {
+		return nil // a folder, whose files were all read
+	}
+	beside := strings.TrimSuffix(path, ext) + ".cases" + ext
+	if slices.ContainsFunc(have, func(s engine.Source) bool { return s.Name == beside }) {
+		return nil
+	}
+	cases, err := readSources(beside)
+	if err != nil {
+		return nil // there are none
+	}
+	return cases
 }
 
 // merged lays one set of files over another: what both declare is taken from the

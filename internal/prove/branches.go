@@ -117,13 +117,11 @@ func (b *branches) notKnown(p *problem, whole box, v *verdict) error {
 	var inner error
 	err := p.cover(whole, all(b.yes), func(x box) bool {
 		for _, c := range maybe {
-			if p.work++; p.work > mostWork {
-				inner = errTooComplex
+			if inner = p.spend(1); inner != nil {
 				return false
 			}
 			y, ok, err := p.reachable(x, c)
-			if err != nil {
-				inner = err
+			if inner = err; err != nil {
 				return false
 			}
 			if y, ok = b.fieldsTaken(p, y, ok); ok {
@@ -199,11 +197,11 @@ func (p *problem) within(b box, cells []cell) []cell {
 func (p *problem) bothHold(whole box, as, bs []cell) (box, error) {
 	for _, a := range as {
 		for _, c := range bs {
+			if err := p.spend(1); err != nil {
+				return nil, err
+			}
 			if apart(a, c) {
 				continue
-			}
-			if p.work++; p.work > mostWork {
-				return nil, errTooComplex
 			}
 			y, ok, err := p.reachable(whole, a, c)
 			if err != nil || ok {

@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"path/filepath"
 	"slices"
 
 	"gopkg.in/yaml.v3"
@@ -48,9 +49,11 @@ func (c *checker) caseFiles(trees []*engine.Tree) []*caseFile {
 			continue
 		}
 		r := source.Reader{File: f, Faults: c.faults}
-		if file := readCases(r, f.Root, c.lib); file != nil && slices.Contains(trees, file.tree) {
-			out = append(out, file)
+		file := readCases(r, f.Root, c.lib)
+		if file == nil || !slices.Contains(trees, file.tree) || filepath.Dir(s.Name) != filepath.Dir(file.tree.Begin.Place.File) {
+			continue // of another tree, or of another edition of it that lies elsewhere
 		}
+		out = append(out, file)
 	}
 	return out
 }

@@ -194,7 +194,7 @@ func (r *run) hold() string {
 		say("it ends in %q, not in %q", r.result.Finding.ID, c.finding)
 	}
 	if c.certainty != "" && string(r.result.Certainty) != c.certainty {
-		say("the finding is %s, not %s", r.result.Certainty, c.certainty)
+		say("the finding is %q, not %q", r.result.Certainty, c.certainty)
 	}
 	if c.way != nil && !slices.Equal(c.way, r.way) {
 		say("it asks at %s", strings.Join(r.way, ", "))

@@ -53,7 +53,7 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 		}
 		p, whole := f.m.problemFor(st, g.refs)
 		key := fmt.Sprint(s.Index, p.dims, whole)
-		if proved[key] {
+		if proved[key] || c.said["undecided "+s.Place.String()] {
 			return
 		}
 		proved[key] = true
@@ -80,7 +80,11 @@ func (c *checker) gap(f *flow, s *engine.Step, st *state, p *problem, whole box,
 		more = fmt.Sprintf(" (and %s more like it)", count(v.gaps-1, v.gaps >= mostGaps))
 	}
 	x := c.add("gap", s.Place, len(s.ID), "no branch of step %q takes these answers: %s%s", base(s), w, more)
-	note(x, s.Branches[len(s.Branches)-1].Place, "a branch for them, to paste and to point somewhere: - {if: '%s', to: STEP}", p.condition(v.gap, whole))
+	beside := ""
+	if slices.ContainsFunc(w, func(a Answer) bool { return a.Exactly }) {
+		beside = "; or let a branch beside it take the limit itself, with <= for < or >= for >"
+	}
+	note(x, s.Branches[len(s.Branches)-1].Place, "a branch for them, to paste and to point somewhere: - {if: '%s', to: STEP}%s", p.condition(v.gap, whole), beside)
 	c.way(x, s, st)
 }
 

@@ -31,7 +31,7 @@ const (
 	yes uint64 = 2
 )
 
-func flag(set uint64) dom { return dom{modes: known, set: set} }
+func truth(set uint64) dom { return dom{modes: known, set: set} }
 
 // meet is what lies in both.
 func meet(a, b dom) dom {

@@ -51,7 +51,10 @@ func (m *model) expand(a *eval.Atom) (*expanded, error) {
 	if err := m.split(a.Diff, nil, &straight{coef: map[int]*big.Rat{}, k: written(a.Diff.K)}, 0, big.NewRat(1, 1), &x.cases); err != nil {
 		return nil, err
 	}
-	x.unknown = m.unknowns(a.Diff)
+	var err error
+	if x.unknown, err = m.unknowns(a.Diff); err != nil {
+		return nil, err
+	}
 	for _, s := range x.cases {
 		if slot, at, _ := s.sum.single(); slot >= 0 {
 			m.axes[slot].cut(at, limitName(a, m.axes[slot].v.ID))
@@ -181,13 +184,11 @@ func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSk
 				}
 			}
 		}
-		var next []cellSketch
-		for _, not := range before {
-			for _, u := range m.unknowns(alt) {
-				next = append(next, with(not, u...))
-			}
+		missing, err := m.unknowns(alt)
+		if err != nil {
+			return err
 		}
-		if before = next; len(before) > mostCases {
+		if before = product(before, missing); len(before) > mostCases {
 			return errTooComplex
 		}
 	}
@@ -195,7 +196,7 @@ func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSk
 }
 
 // unknowns are the ways in which a sum cannot be worked out.
-func (m *model) unknowns(l *eval.Linear) []cellSketch {
+func (m *model) unknowns(l *eval.Linear) ([]cellSketch, error) {
 	var out []cellSketch
 	for i := range l.Terms {
 		t := &l.Terms[i]
@@ -205,15 +206,28 @@ func (m *model) unknowns(l *eval.Linear) []cellSketch {
 		}
 		none := []cellSketch{nil}
 		for _, alt := range t.First.Alternatives {
-			var next []cellSketch
-			for _, n := range none {
-				for _, u := range m.unknowns(alt) {
-					next = append(next, with(n, u...))
-				}
+			missing, err := m.unknowns(alt)
+			if err != nil {
+				return nil, err
 			}
-			none = next
+			if none = product(none, missing); len(none) > mostCases {
+				return nil, errTooComplex
+			}
 		}
 		out = append(out, none...)
+	}
+	return out, nil
+}
+
+// product is each of as together with each of bs, cut off above mostCases.
+func product(as, bs []cellSketch) []cellSketch {
+	var out []cellSketch
+	for _, a := range as {
+		for _, b := range bs {
+			if out = append(out, with(a, b...)); len(out) > mostCases {
+				return out
+			}
+		}
 	}
 	return out
 }

@@ -325,17 +325,9 @@ func (f *flow) leave(s *engine.Step, in, asked, mixed *state) {
 	if f.visit != nil {
 		f.visit(s, g, asked)
 	}
-	if g.err != nil { // not proved, so anything may go on everywhere
-		for _, b := range s.Branches {
-			f.send(b, s, mixed.clone(), in, true)
-		}
-	}
 	can := make([][]cell, len(s.Branches))
 	for i, b := range s.Branches {
-		cells := g.yes[i]
-		if i == g.otherwise {
-			cells = f.restCells(g, mixed)
-		}
+		cells := f.where(g, i, mixed)
 		for _, c := range cells {
 			if out := f.narrow(f.notEarly(s, asked, mixed, c), c); out != nil {
 				can[i] = append(can[i], c)
@@ -349,6 +341,19 @@ func (f *flow) leave(s *engine.Step, in, asked, mixed *state) {
 	if s.Unsure != nil && f.canBeUnsure(s) {
 		f.send(s.Unsure, s, mixed.clone(), in, true)
 	}
+}
+
+// where lists the cells in which branch i holds. Of a step that could not be proved,
+// or once a tree has cost too much, any branch may be taken by anything.
+func (f *flow) where(g *branches, i int, st *state) []cell {
+	f.m.work += len(g.yes[i])
+	switch {
+	case g.err != nil || f.m.work > mostTreeWork:
+		return []cell{nil}
+	case i == g.otherwise:
+		return f.restCells(g, st)
+	}
+	return g.yes[i]
 }
 
 // notEarly is the mixed state, but for fields of the step that the cell wants not
@@ -498,7 +503,7 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 	f.taken[b] = true
 	if done {
 		if d, ok := f.m.done[s.DoneIndex()]; ok {
-			st.set(f.m, d, flag(yes))
+			st.set(f.m, d, truth(yes))
 		}
 		for _, w := range s.Leaves {
 			st.open |= f.words[w]

@@ -34,8 +34,8 @@ func (m *model) settle(a *eval.Atom, x *expanded) *pieces {
 		p.yes = []cell{{{a.Var.Slot, m.axes[a.Var.Slot].full}}}
 		p.no = []cell{{{a.Var.Slot, dom{modes: unknown}}}}
 	case eval.DoneIs:
-		p.yes = []cell{{{m.done[a.Step], flag(yes)}}}
-		p.no = []cell{{{m.done[a.Step], flag(no)}}}
+		p.yes = []cell{{{m.done[a.Step], truth(yes)}}}
+		p.no = []cell{{{m.done[a.Step], truth(no)}}}
 	default:
 		for _, s := range x.cases {
 			m.settleCase(a, s, p)
@@ -105,17 +105,17 @@ func (m *model) settleCase(a *eval.Atom, s situation, p *pieces) {
 	case a.Op == eval.Equal:
 		under, s1 := m.rowOf(s.sum, false, a.Text)
 		upTo, s2 := m.rowOf(s.sum, true, a.Text)
-		add(&p.no, narrow{under, flag(side(s1))})
-		add(&p.no, narrow{upTo, flag(side(!s2))})
-		if c, ok := meetCells(base, cell{{under, flag(side(!s1))}}); ok {
-			if c, ok = meetCells(c, cell{{upTo, flag(side(s2))}}); ok {
+		add(&p.no, narrow{under, truth(side(s1))})
+		add(&p.no, narrow{upTo, truth(side(!s2))})
+		if c, ok := meetCells(base, cell{{under, truth(side(!s1))}}); ok {
+			if c, ok = meetCells(c, cell{{upTo, truth(side(s2))}}); ok {
 				p.yes = append(p.yes, c)
 			}
 		}
 	default:
 		dim, same := m.rowOf(s.sum, a.Op == eval.LessEqual, a.Text)
-		add(&p.yes, narrow{dim, flag(side(same))})
-		add(&p.no, narrow{dim, flag(side(!same))})
+		add(&p.yes, narrow{dim, truth(side(same))})
+		add(&p.no, narrow{dim, truth(side(!same))})
 	}
 }
 

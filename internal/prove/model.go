@@ -25,6 +25,7 @@ type model struct {
 	touch map[int][]int // the dimensions of the comparisons that look at a slot
 	atoms map[*eval.Atom]*pieces
 	loose map[*eval.Atom]*expanded // comparisons before the axes were cut
+	work  int                      // spent on all problems of the tree
 }
 
 // axis is one reading's line of values: for a number, cut at every limit it is
@@ -66,7 +67,7 @@ func newModel(t *engine.Tree) (*model, error) {
 	}
 	for i, a := range m.axes {
 		if a == nil {
-			m.axes[i] = &axis{full: flag(no)} // a take that only a text names
+			m.axes[i] = &axis{full: truth(no)} // a take that only a text names
 		}
 	}
 	for _, p := range programs {
@@ -245,5 +246,5 @@ func (m *model) free(dim int) dom {
 	if dim < len(m.axes) {
 		return m.axes[dim].full
 	}
-	return flag(no | yes)
+	return truth(no | yes)
 }

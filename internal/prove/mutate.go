@@ -255,6 +255,7 @@ func (b *bench) flowOf(s *engine.Step) *flow {
 // there may be some.
 func (b *bench) tellApart(s *engine.Step, i int, changed eval.Atom) (string, bool) {
 	f := b.flowOf(s)
+	f.m.work = 0 // each change has a bound of its own
 	a := s.Program().Atoms[i]
 	before := f.guards[s.Index]
 	kept := f.m.atoms[a]
@@ -340,6 +341,7 @@ func (b *bench) targets(tree string) []mutant {
 func (b *bench) eitherTaken(steps []*engine.Step, i int) (string, bool) {
 	for _, s := range steps {
 		f := b.flowOf(s)
+		f.m.work = 0
 		g := f.guards[s.Index]
 		for _, st := range b.asked[s] {
 			p, whole := f.m.problemFor(st, g.refs)

@@ -17,7 +17,7 @@ func (r *Report) Print(w io.Writer) error {
 		if !r.Faults.Empty() {
 			b.WriteString("\n")
 		}
-		b.WriteString("Remarks. The trees are sound all the same:\n")
+		b.WriteString("Remarks, for which a tree is no less sound:\n")
 		r.Remarks.Print(&b)
 	}
 	for i := range r.Trees {
@@ -75,7 +75,7 @@ func (r *Rule) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s\n\n%s\n", r.ID, r.Title, r.Reason)
 	if r.Remark {
-		b.WriteString("This is a remark: the tree is sound all the same.\n")
+		b.WriteString("This is a remark: a tree is no less sound for it.\n")
 	}
 	fmt.Fprintf(&b, "\nWrong:\n\n%s\nRight:\n\n%s", indented(r.Bad), indented(r.Good))
 	return b.String()

@@ -130,7 +130,7 @@ func (m *model) alone(s *engine.Step, missing bool) Verdict {
 		st.set(m, slot, d)
 	}
 	for i := range m.doneN {
-		st.set(m, len(m.axes)+i, flag(no|yes))
+		st.set(m, len(m.axes)+i, truth(no|yes))
 	}
 	p, whole := m.problemFor(st, g.refs)
 	v := g.prove(p, whole)

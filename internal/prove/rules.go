@@ -12,7 +12,7 @@ import (
 type Rule struct {
 	ID, Title, Reason string
 	Bad, Good         string
-	Remark            bool // worth a look; the tree is sound all the same
+	Remark            bool // worth a look; a tree is no less sound for it
 }
 
 // RuleNamed finds a rule; nil if there is none.

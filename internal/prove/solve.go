@@ -8,19 +8,31 @@ import (
 // problem is a question about some of a model's dimensions: the ones that one
 // step's guards look at, and the comparisons already decided on the way.
 type problem struct {
-	m     *model
-	dims  []int
-	at    map[int]int
-	rows  []int // places in dims that are comparisons of several readings
-	work  int   // boxes looked at
-	steps int   // systems solved
+	m    *model
+	dims []int
+	at   map[int]int
+	rows []int // places in dims that are comparisons of several readings
+	work int   // spent on this problem
 }
 
-// What one step's proof may cost.
+// What a proof may cost: one problem, and all those of a tree together, counted in
+// boxes looked at. A system of comparisons to be solved costs as much as some
+// hundred boxes.
 const (
-	mostWork    = 3_000_000
-	mostSystems = 20_000
+	mostWork     = 4_000_000
+	mostTreeWork = 60_000_000
+	systemWork   = 200
 )
+
+// spend books work and reports whether there is none left.
+func (p *problem) spend(n int) error {
+	p.work += n
+	p.m.work += n
+	if p.work > mostWork || p.m.work > mostTreeWork {
+		return errTooComplex
+	}
+	return nil
+}
 
 // box is a set of answers: one dom for each of the problem's dimensions.
 type box []dom
@@ -91,8 +103,8 @@ next:
 }
 
 func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, err error) {
-	if p.work++; p.work > mostWork {
-		return false, errTooComplex
+	if err := p.spend(1); err != nil {
+		return false, err
 	}
 	if len(cells) == 0 {
 		ok, err := p.feasible(b)
@@ -207,8 +219,8 @@ func (p *problem) feasible(b box) (bool, error) {
 	case 1:
 		return p.alone(b, rows[0]), nil
 	}
-	if p.steps++; p.steps > mostSystems {
-		return false, errTooComplex
+	if err := p.spend(systemWork); err != nil {
+		return false, err
 	}
 	s, _ := p.system(b, rows, nil)
 	ok, decided := s.solve()

@@ -30,9 +30,9 @@ func (m *model) start(dim int) dom {
 	case dim < len(m.axes):
 		return dom{modes: absent}
 	case m.row(dim) != nil:
-		return flag(no | yes)
+		return truth(no | yes)
 	}
-	return flag(no)
+	return truth(no)
 }
 
 func (s *state) get(m *model, dim int) dom {
@@ -67,7 +67,7 @@ func (s *state) clone() *state {
 // forget drops every decided comparison that looks at a slot.
 func (s *state) forget(m *model, slot int) {
 	for _, r := range m.touch[slot] {
-		s.set(m, r, flag(no|yes))
+		s.set(m, r, truth(no|yes))
 	}
 }
 

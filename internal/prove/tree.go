@@ -61,6 +61,9 @@ func (c *checker) dead(t *engine.Tree) {
 		if len(s.Take) > 0 && s.Kind != engine.Decide && !c.asks[s.Place] {
 			c.add("asks-again", s.Place, len(s.ID), "step %q never asks anything: on every way here its readings are fresh already; make it kind retest to take them again, or kind decide", base(s))
 		}
+		if c.blindAt(s) {
+			continue // what is not known there hides what can be taken
+		}
 		for _, b := range s.Branches {
 			if guard := b.Guard; guard == nil || c.can[b.Place] || !ownGuard(s, b) {
 				continue
@@ -68,6 +71,12 @@ func (c *checker) dead(t *engine.Tree) {
 			c.add("dead-branch", b.Place, 1, "no answers that come to step %q can take this branch: %s", base(s), b.Text)
 		}
 	}
+}
+
+// blindAt reports whether a step was found to decide on what is not known.
+func (c *checker) blindAt(s *engine.Step) bool {
+	return slices.ContainsFunc([]string{"not-taken", "stale", "stale-after-pause", "unknown-reading"},
+		func(rule string) bool { return c.said[rule+" "+s.Place.String()] })
 }
 
 // ownGuard reports whether the author chose to write the branch: bands and cases
@@ -110,7 +119,7 @@ func (c *checker) hazardRules(f *flow) {
 			whole.set(f.m, q.Index, f.m.axes[q.Index].full)
 		}
 		for dim := range f.m.doneN {
-			whole.set(f.m, len(f.m.axes)+dim, flag(no|yes))
+			whole.set(f.m, len(f.m.axes)+dim, truth(no|yes))
 		}
 		if !f.some(whole, f.ruleYes[r]) {
 			c.add("hazard-rule", r.Place, 1, "hazard rule %q can never hold, so no step of its kinds is ever entered", r.ID)

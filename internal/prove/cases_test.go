@@ -1,0 +1,140 @@
+package prove
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+)
+
+// bandsTree is a tree that decides on one voltage and one joint. One limit names
+// a safer side, the other does not.
+const bandsTree = `tree: bands
+title: Bands
+edition: 1
+use: [sample]
+begin: look
+findings:
+  joint: {title: Bad joint, action: clean}
+steps:
+  look:
+    kind: inspect
+    title: The clamp
+    take: [clamp]
+    by: clamp
+    cases: {tight: read, loose: joint, burnt: joint}
+  read:
+    kind: measure
+    title: Rest voltage
+    take: [rest]
+    branches:
+      - {if: rest < limits.flat, to: flat_battery}
+      - {if: rest >= limits.flat, to: good}
+`
+
+// withCases loads the bands tree with worked cases.
+func withCases(t *testing.T, cases string) *engine.Library {
+	t.Helper()
+	lib, faults := engine.Load([]engine.Source{
+		{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)},
+		{Name: "bands.yaml", Data: []byte(bandsTree)},
+		{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + cases)},
+	})
+	require.True(t, faults.Empty())
+	return lib
+}
+
+func worked(name, readings, finding string) string {
+	return fmt.Sprintf("  - {case: %s, from: invented, meter: workshop, readings: {%s}, finding: %s}\n", name, readings, finding)
+}
+
+const fullCases = "  - {case: low, from: invented, meter: workshop, readings: {rest: 11.99 V}, finding: flat_battery, certainty: not firm}\n" +
+	"  - {case: at the limit, from: invented, meter: workshop, readings: {rest: 12 V}, finding: good, way: [look, read]}\n" +
+	"  - {case: over, from: invented, meter: workshop, readings: {rest: 12.01 V}, finding: good, forms: 2}\n" +
+	"  - {case: loose, from: invented, meter: workshop, readings: {clamp: loose}, finding: joint, asks_not: [rest]}\n" +
+	"  - {case: burnt, from: invented, meter: workshop, readings: {clamp: burnt}, finding: joint}\n"
+
+func TestCasesAreWalkedAndCover(t *testing.T) {
+	r := Library(withCases(t, fullCases), nil, Options{Mutate: true})
+	c := r.Trees[0].Cases
+	require.NotNil(t, c)
+	assert.Zero(t, c.Failed, told(r))
+	assert.Equal(t, 5, c.Total)
+	assert.Equal(t, Covered{Done: 2, Of: 2}, c.Steps)
+	assert.Equal(t, Covered{Done: 5, Of: 5}, c.Branches)
+	assert.Equal(t, Covered{Done: 5, Of: 5}, c.NotTaken)
+	assert.Equal(t, Covered{Done: 2, Of: 2}, c.TooClose)
+	for _, x := range []Covered{c.Under, c.At, c.Over} {
+		assert.Equal(t, Covered{Done: 1, Of: 1}, x)
+	}
+	assert.Equal(t, 2, c.Typical.Questions)
+	assert.Empty(t, c.Survivors, "these cases notice every small change")
+	assert.Positive(t, c.Mutants)
+}
+
+func TestWhatCasesDoNotCoverIsNamed(t *testing.T) {
+	r := Library(withCases(t, worked("low", "rest: 11 V", "flat_battery")), nil, Options{Mutate: true})
+	c := r.Trees[0].Cases
+	assert.Equal(t, 2, c.Branches.Done)
+	assert.Equal(t, 5, c.Branches.Of)
+	assert.Contains(t, strings.Join(c.Branches.Missing, "\n"), "bands.yaml:21:9: step read, rest >= limits.flat")
+	assert.Equal(t, []string{"bands.yaml:15:3: step read, rest against limits.flat"}, c.At.Missing)
+	survivors := strings.Join(c.Survivors, "\n")
+	assert.Contains(t, survivors, `"rest < limits.flat" with <= for <; a case with rest exactly 12.00 V by way of look would notice`)
+	assert.Contains(t, survivors, "limits.flat 12.01 for 12; a case with a reading exactly there, near 12 V, would notice")
+	assert.NotContains(t, survivors, "targets joint and joint", "the two rows of one target are not a change")
+}
+
+func TestCasesThatComeOutOtherwiseAreFaults(t *testing.T) {
+	for name, x := range map[string]struct{ cases, says string }{
+		"finding":     {worked("low", "rest: 11 V", "good"), `worked case "low" comes out otherwise: it ends in "flat_battery", not in "good"`},
+		"not asked":   {worked("loose", "clamp: loose, rest: 12 V", "joint"), `"rest" is given and never asked for`},
+		"not given":   {worked("none", "temp: 12 °C", "good"), `step "read" asks for "rest", and the case does not give it`},
+		"refused":     {worked("high", "rest: 40 V", "good"), `"40 V" is refused`},
+		"no reading":  {worked("odd", "resd: 12 V", "good"), `"resd" is not a reading of tree "bands"`},
+		"no meter":    {"  - {case: low, from: invented, meter: best, readings: {rest: 11 V}, finding: flat_battery}\n", `"best" is not a meter`},
+		"no origin":   {"  - {case: low, meter: basic, readings: {rest: 11 V}, finding: flat_battery}\n", "says where it comes from"},
+		"certainty":   {"  - {case: low, from: invented, meter: basic, readings: {rest: 11 V}, finding: flat_battery, certainty: not firm}\n", `the finding is "firm", not "not firm"`},
+		"unknown key": {"  - {case: low, from: invented, meter: basic, reading: {rest: 11 V}, finding: flat_battery}\n", `"reading"`},
+		"twice":       {worked("low", "rest: 11 V", "flat_battery") + worked("low", "rest: 11 V", "flat_battery"), `two cases are called "low"`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := Library(withCases(t, x.cases), nil, Options{})
+			assert.Contains(t, told(r), x.says)
+			assert.False(t, r.Sound())
+		})
+	}
+}
+
+// told is the whole report in words.
+func told(r *Report) string {
+	var b strings.Builder
+	_ = r.Print(&b)
+	return b.String()
+}
+
+// TestHostileTreesCostNoMoreThanABound proves a tree built to explode: it is given
+// up and says so.
+func TestHostileTreesCostNoMoreThanABound(t *testing.T) {
+	var b strings.Builder
+	b.WriteString(head + crowded(30))
+	b.WriteString("    branches:\n")
+	for i := range 12 {
+		fmt.Fprintf(&b, "      - {if: 'v%d < w%d and %s', to: good}\n", i, i+1, eachLowOrHot(30))
+	}
+	r := Library(sample(t, b.String()), nil, Options{Mutate: true})
+	assert.Positive(t, r.Undecided)
+	assert.Contains(t, told(r), "too complex to prove")
+
+	b.Reset()
+	b.WriteString(head + crowded(20) + "    branches:\n")
+	for i := range 60 {
+		fmt.Fprintf(&b, "      - {if: 'v%d + w%d > v%d and v%d - w%d < w%d', to: good}\n", i%20, (i+1)%20, (i+7)%20, (i+3)%20, (i+4)%20, (i+11)%20)
+	}
+	r = Library(sample(t, b.String()), nil, Options{})
+	assert.False(t, r.Sound(), "sixty branches that overlap")
+}
