@@ -25,6 +25,7 @@ func (l *loader) tree(d *document) *Tree {
 	before := l.faults.Len()
 	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
 		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}}
+	b.s.funcs = l.functions
 	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}}}
 	b.heading(d)
 	root := &context{doc: d, runs: map[string]*context{}}

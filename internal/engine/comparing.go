@@ -163,9 +163,17 @@ func showWidth2(x float64, u *unit.Unit) string {
 
 func sourceOf(l *eval.Linear) string {
 	var out []string
+	add := func(source string) {
+		if source != "" && !containsString(out, source) {
+			out = append(out, source)
+		}
+	}
 	for _, lim := range l.Limits {
-		if lim.Source != "" && !containsString(out, lim.Source) {
-			out = append(out, lim.Source)
+		add(lim.Source)
+	}
+	for _, t := range l.Terms {
+		if t.First != nil && t.First.Call != nil {
+			add(t.First.Call.Func.Source)
 		}
 	}
 	return strings.Join(out, "; ")

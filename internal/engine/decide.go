@@ -151,7 +151,14 @@ func (s *state) blind(st *Step, trace []eval.Trace) {
 		if t.Verdict != eval.Unknown {
 			continue
 		}
-		for _, v := range st.decide.prog.Atoms[i].Vars() {
+		a := st.decide.prog.Atoms[i]
+		if a.Kind == eval.Compare {
+			if why := a.Diff.Why(s.env.Values); why != "" {
+				s.stuck = fmt.Sprintf("step %q: the answers cannot be: %s; go back and look again", st.ID, why)
+				return
+			}
+		}
+		for _, v := range a.Vars() {
 			val := &s.env.Values[v.Slot]
 			switch {
 			case val.Stale:

@@ -185,9 +185,21 @@ func (b *builder) value(e *entry) {
 			d.r.Fault("missing-key", e.key, "value %q needs `is` or `first_known`", e.id)
 			return
 		}
-		l := c.Sum(d.r.Text(n))
-		if b.report(d, n, c) || l == nil {
+		l, call := c.Value(d.r.Text(n))
+		if b.report(d, n, c) || l == nil && call == nil {
 			return
+		}
+		if call != nil {
+			if len(texts) > 1 {
+				d.r.Fault("not-allowed", n, "first_known holds sums; give the function a value of its own and name that")
+				return
+			}
+			if call.Func.Unit.Dim != u.Dim {
+				d.r.Fault("unit-mismatch", n, "%s gives %s, but the unit is given as %s", call.Func.Name, call.Func.Unit.Dim, u.Name)
+				return
+			}
+			v.Text, v.Call = call.Text, call
+			break
 		}
 		if l.Dim != u.Dim {
 			d.r.Fault("unit-mismatch", n, "%q is %s, but its unit is given as %s", n.Value, l.Dim, u.Name)

@@ -12,6 +12,7 @@ import (
 
 	"gopkg.in/yaml.v3"
 
+	"deadflat/internal/eval"
 	"deadflat/internal/source"
 )
 
@@ -102,22 +103,28 @@ func (t *table) names() []string {
 
 // loader holds what is known of all files while trees are built.
 type loader struct {
-	faults *source.Faults
-	docs   []*document
-	kinds  map[string]*FaultKind
-	lib    *Library
-	rounds []string // trees that a `then` may name, beside those loaded
+	faults    *source.Faults
+	docs      []*document
+	kinds     map[string]*FaultKind
+	lib       *Library
+	functions map[string]*eval.Func
+	rounds    []string // trees that a `then` may name, beside those loaded
 }
 
 // Load reads all files of a library and links its trees. Every fault of every
 // file is reported in one run; a tree with faults is left out of the library.
 // Files of worked cases (`cases:`) are passed over.
-func Load(sources []Source) (*Library, *source.Faults) {
-	return loadFrom(sources, nil)
+//
+// functions are those of the trade that values may call.
+func Load(sources []Source, functions ...*eval.Func) (*Library, *source.Faults) {
+	return loadFrom(sources, functions, nil)
 }
 
-func loadFrom(sources []Source, rounds []string) (*Library, *source.Faults) {
-	l := &loader{rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
+func loadFrom(sources []Source, functions []*eval.Func, rounds []string) (*Library, *source.Faults) {
+	l := &loader{functions: map[string]*eval.Func{}, rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
+	for _, f := range functions {
+		l.functions[f.Name] = f
+	}
 	for i, f := range l.parse(sources) {
 		if d := l.read(f, sources[i].Data); d != nil {
 			l.docs = append(l.docs, d)

@@ -16,6 +16,7 @@ type scope struct {
 	takes  map[string]*eval.Var   // "full step id.reading", made when first named
 	byVar  map[*eval.Var]*Reading // of readings and takes
 	slots  int
+	funcs  map[string]*eval.Func
 	sums   []string // names of all values, those not made yet included
 }
 
@@ -34,6 +35,9 @@ type view struct {
 func (v *view) Var(name string) *eval.Var         { return v.vars[name] }
 func (v *view) Limit(name string) *eval.Limit     { return v.limits[name] }
 func (v *view) Derived(name string) *eval.Derived { return v.values[name] }
+
+func (v *view) Func(name string) *eval.Func { return v.funcs[name] }
+func (v *view) FuncNames() []string         { return keys(v.funcs) }
 
 func (v *view) Step(name string) int {
 	if s := v.steps[v.prefix+name]; s != nil {

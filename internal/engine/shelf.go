@@ -6,14 +6,16 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"deadflat/internal/eval"
 )
 
 // Open is a library of files that were proved beforehand, such as those that
 // ship: a tree is loaded when it is first asked for, from no more files than it
 // needs, so that a walk shows its first question soon. A tree that has a fault
 // after all is not there.
-func Open(sources []Source) *Library {
-	l := &Library{sources: sources, shelf: &shelf{taken: map[string]*Tree{}}}
+func Open(sources []Source, functions ...*eval.Func) *Library {
+	l := &Library{sources: sources, shelf: &shelf{functions: functions, taken: map[string]*Tree{}}}
 	for _, s := range sources {
 		l.shelf.heads = append(l.shelf.heads, headOf(s))
 	}
@@ -22,10 +24,11 @@ func Open(sources []Source) *Library {
 
 // shelf holds the files of a library that loads when asked.
 type shelf struct {
-	heads []head
-	mu    sync.Mutex
-	taken map[string]*Tree
-	whole bool
+	functions []*eval.Func
+	heads     []head
+	mu        sync.Mutex
+	taken     map[string]*Tree
+	whole     bool
 }
 
 // head is what a file says of itself, read without parsing it.
@@ -82,7 +85,7 @@ func (s *shelf) take(l *Library, name string) *Tree {
 	if sources == nil {
 		return nil
 	}
-	part, faults := loadFrom(sources, s.names())
+	part, faults := loadFrom(sources, s.functions, s.names())
 	if t := part.Tree(name); faults.Empty() && t != nil {
 		t.lib = l
 		s.taken[name] = t
@@ -135,7 +138,7 @@ func (l *Library) takeAll() {
 		return
 	}
 	l.shelf.whole = true
-	all, _ := Load(l.sources)
+	all, _ := Load(l.sources, l.shelf.functions...)
 	l.faults = all.faults
 	for _, t := range all.trees {
 		if had := l.shelf.taken[t.Name]; had != nil {

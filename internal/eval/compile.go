@@ -38,7 +38,9 @@ type Scope interface {
 	Limit(name string) *Limit     // of "limits.NAME"
 	Derived(name string) *Derived // a value
 	Step(name string) int         // index, or -1
-	Names() []string              // every bare name, for "did you mean"
+	Func(name string) *Func       // a registered function
+	FuncNames() []string
+	Names() []string // every bare name, for "did you mean"
 	LimitNames() []string
 	StepNames() []string
 	Env() map[string]any // sample values for expr's type check, keys as in the expression

@@ -11,6 +11,7 @@
 //
 // It knows nothing of batteries, of walks or of files. It may be imported by
 // engine and by whatever stands above engine. What always holds: evaluation
-// has no loops, allocates nothing and cannot fail; a verdict true or false is
+// has no loops and cannot fail, and but for functions of the trade it allocates
+// nothing; a verdict true or false is
 // right for every value inside the sets.
 package eval

@@ -117,10 +117,14 @@ type Derived struct {
 	Unit         *unit.Unit
 	Text         string
 	Alternatives []*Linear // one, unless the author wrote first_known
+	Call         *Call     // instead of them: a function of the trade
 }
 
 // Over works the value out: the first alternative that is known.
 func (d *Derived) Over(values []Value) Interval {
+	if d.Call != nil {
+		return d.Call.Over(values)
+	}
 	for _, a := range d.Alternatives {
 		if r := a.Over(values); r.Known {
 			return r
@@ -146,6 +150,9 @@ func (d *Derived) linear() *Linear {
 // Vars lists the variables the value looks at.
 func (d *Derived) Vars() []*Var {
 	var out []*Var
+	if d.Call != nil {
+		return d.Call.vars(out)
+	}
 	for _, a := range d.Alternatives {
 		out = a.vars(out)
 	}

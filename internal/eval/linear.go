@@ -147,6 +147,19 @@ func (t *Term) part(values []Value) Interval {
 	return t.First.Over(values)
 }
 
+// Why says why the sum cannot be worked out, when that is for impossible answers
+// and not for missing ones.
+func (l *Linear) Why(values []Value) string {
+	for i := range l.Terms {
+		if f := l.Terms[i].First; f != nil && f.Call != nil {
+			if why := f.Call.Why(values); why != "" {
+				return why
+			}
+		}
+	}
+	return ""
+}
+
 // settle rounds to zero what is zero but for the rounding of binary numbers, so
 // that 12.4 - 12.1 is not more than 0.3.
 func settle(x, scale float64) float64 {
@@ -162,6 +175,8 @@ func (l *Linear) vars(out []*Var) []*Var {
 	for i := range l.Terms {
 		t := &l.Terms[i]
 		switch {
+		case t.First != nil && t.First.Call != nil:
+			out = t.First.Call.vars(out)
 		case t.First != nil:
 			for _, a := range t.First.Alternatives {
 				out = a.vars(out)

@@ -13,6 +13,7 @@ type testScope struct {
 	takes  map[string]*Var
 	limits map[string]*Limit
 	values map[string]*Derived
+	funcs  map[string]*Func
 }
 
 func u(name string) *unit.Unit {
@@ -63,6 +64,8 @@ func (s *testScope) Derived(n string) *Derived { return s.values[n] }
 func (s *testScope) Names() []string           { return append(sorted(s.vars), sorted(s.values)...) }
 func (s *testScope) LimitNames() []string      { return sorted(s.limits) }
 func (s *testScope) StepNames() []string       { return []string{"first"} }
+func (s *testScope) Func(n string) *Func       { return s.funcs[n] }
+func (s *testScope) FuncNames() []string       { return sorted(s.funcs) }
 func (s *testScope) Step(n string) int {
 	if n == "first" {
 		return 0

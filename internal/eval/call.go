@@ -1,0 +1,206 @@
+package eval
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/expr-lang/expr/ast"
+	"github.com/expr-lang/expr/parser"
+
+	"deadflat/internal/source"
+	"deadflat/internal/unit"
+)
+
+// Func is a function of the trade that a value may call. It is handed in from
+// outside, so that nothing here knows of batteries.
+type Func struct {
+	Name   string
+	Params []Param    // in the order of the arguments; optional ones last
+	Unit   *unit.Unit // of what it gives
+	Source string
+	// Of works it out. The range must hold for everything inside the arguments;
+	// an error says in plain words why nothing can be worked out.
+	Of func(args []Arg) (Interval, error)
+}
+
+// Param is one parameter of a function: a number, or one of some words.
+type Param struct {
+	Name     string
+	Unit     *unit.Unit // of a number
+	Choices  []string   // of a word
+	Optional bool
+}
+
+// Arg is what an argument can be: a range in base units, or the words left.
+type Arg struct {
+	Interval
+	Words []string
+}
+
+// Call is a function with its arguments, each a sum or the name of a choice.
+type Call struct {
+	Func *Func
+	Sums []*Linear // nil where the argument is a choice
+	Vars []*Var    // nil where it is a sum
+	Text string
+}
+
+// Over works the call out. It is not known when an argument is not, or when the
+// arguments are impossible; Why tells the reason for that.
+func (c *Call) Over(values []Value) Interval {
+	in, _ := c.try(values)
+	return in
+}
+
+// Why says why the call cannot be worked out with what is known; "" when it can,
+// or when an answer is only missing.
+func (c *Call) Why(values []Value) string {
+	if _, err := c.try(values); err != nil {
+		return err.Error()
+	}
+	return ""
+}
+
+func (c *Call) try(values []Value) (Interval, error) {
+	args := make([]Arg, len(c.Sums))
+	assumed := false
+	for i := range args {
+		if v := c.Vars[i]; v != nil {
+			val := &values[v.Slot]
+			if !val.Known() {
+				return Interval{}, nil
+			}
+			args[i].Words = v.Words(val.Set)
+			continue
+		}
+		args[i].Interval = c.Sums[i].Over(values)
+		if !args[i].Known {
+			return Interval{}, nil
+		}
+		assumed = assumed || args[i].Assumed
+	}
+	r, err := c.Func.Of(args)
+	if err != nil {
+		return Interval{}, err
+	}
+	r.Known, r.Assumed = true, r.Assumed || assumed
+	return r, nil
+}
+
+// vars lists the variables of the arguments.
+func (c *Call) vars(out []*Var) []*Var {
+	for i, s := range c.Sums {
+		if s == nil {
+			out = append(out, c.Vars[i])
+			continue
+		}
+		out = s.vars(out)
+	}
+	return out
+}
+
+// Value compiles what a named value is: a sum, or one call of a function. One of
+// the results is nil; both are after a problem.
+func (c *Compiler) Value(text string) (*Linear, *Call) {
+	if len(text) > MaxLength || tooDeep(text) >= 0 {
+		return c.Sum(text), nil // which refuses it
+	}
+	if c.cfg == nil {
+		c.cfg = c.config()
+	}
+	tree, err := parser.ParseWithConfig(text, c.cfg)
+	if err != nil {
+		return c.Sum(text), nil
+	}
+	n, ok := tree.Node.(*ast.CallNode)
+	if !ok {
+		return c.Sum(text), nil
+	}
+	id, ok := n.Callee.(*ast.IdentifierNode)
+	if !ok || id.Value == "known" || id.Value == "done" {
+		return c.Sum(text), nil
+	}
+	f := c.Scope.Func(id.Value)
+	if f == nil {
+		c.fault("unknown-name", id, "there is no function %q%s", id.Value, source.DidYouMean(id.Value, c.Scope.FuncNames()))
+		return nil, nil
+	}
+	call := c.call(n, f, text)
+	return nil, call
+}
+
+// call builds the arguments of a function.
+func (c *Compiler) call(n *ast.CallNode, f *Func, text string) *Call {
+	need := slices.IndexFunc(f.Params, func(p Param) bool { return p.Optional })
+	if need < 0 {
+		need = len(f.Params)
+	}
+	if len(n.Arguments) < need || len(n.Arguments) > len(f.Params) {
+		c.fault("wrong-arguments", n, "%s takes %s", f.Name, f.usage())
+		return nil
+	}
+	before := len(c.Problems)
+	call := &Call{Func: f, Text: text, Sums: make([]*Linear, len(n.Arguments)), Vars: make([]*Var, len(n.Arguments))}
+	for i := range n.Arguments {
+		allow{c}.check(n.Arguments[i], 1)
+		if len(c.Problems) > before {
+			return nil
+		}
+		ast.Walk(&n.Arguments[i], flatten{})
+		c.names(n.Arguments[i], false)
+		if len(c.Problems) > before {
+			return nil
+		}
+		c.argument(call, i, n.Arguments[i], text)
+	}
+	if len(c.Problems) > before {
+		return nil
+	}
+	return call
+}
+
+func (c *Compiler) argument(call *Call, i int, n ast.Node, text string) {
+	p := call.Func.Params[i]
+	b := builder{c: c, text: []rune(text)}
+	if p.Choices != nil {
+		v := b.variable(n)
+		if v == nil || v.Kind == Number {
+			c.fault("wrong-arguments", n, "%s of %s is a choice; write the name of a reading with choices", p.Name, call.Func.Name)
+			return
+		}
+		for _, w := range v.Choices {
+			if !slices.Contains(p.Choices, w) {
+				c.fault("wrong-arguments", n, "%s of %s knows no %q%s", p.Name, call.Func.Name, w, source.DidYouMean(w, p.Choices))
+			}
+		}
+		call.Vars[i] = v
+		return
+	}
+	l := b.sum(n, 1)
+	if l == nil {
+		return
+	}
+	if l.Dim != p.Unit.Dim {
+		c.fault("unit-mismatch", n, "%s of %s is %s, but %q is %s", p.Name, call.Func.Name, p.Unit.Dim, b.slice(n), l.Dim)
+		return
+	}
+	call.Sums[i] = l
+}
+
+// usage lists the parameters in a sentence.
+func (f *Func) usage() string {
+	s := ""
+	for i, p := range f.Params {
+		if i > 0 {
+			s += ", "
+		}
+		s += p.Name
+		switch {
+		case p.Optional:
+			s += " (may be left out)"
+		case p.Unit != nil:
+			s += fmt.Sprintf(" (%s)", p.Unit.Name)
+		}
+	}
+	return s
+}
