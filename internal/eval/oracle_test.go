@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -322,4 +323,53 @@ func TestDifferencesCancelTheSharedError(t *testing.T) {
 	v[s.vars["load"].Slot].Group = 2
 	in = c.Sum("rest - load").Over(v)
 	require.InDelta(t, 0.2+0.04+0.005*25, in.Hi, 1e-9, "different ranges share nothing")
+}
+
+func TestAValueMayCallAFunctionOfTheTrade(t *testing.T) {
+	s := newTestScope()
+	half := &Func{Name: "half_of", Unit: u("V"), Source: "test", Params: []Param{{Name: "volts", Unit: u("V")}, {Name: "kind", Choices: []string{"flooded", "efb", "agm", "gel"}, Optional: true}},
+		Of: func(args []Arg) (Interval, error) {
+			if args[0].Best < 0 {
+				return Interval{}, errors.New("a voltage under 0 V cannot be halved")
+			}
+			r := Interval{Lo: args[0].Lo / 2, Best: args[0].Best / 2, Hi: args[0].Hi / 2}
+			if len(args) > 1 && len(args[1].Words) > 1 {
+				r.Hi++
+			}
+			return r, nil
+		}}
+	s.funcs = map[string]*Func{"half_of": half}
+	c := NewCompiler(s)
+	_, call := c.Value("half_of(rest - limits.step, kind)")
+	require.Empty(t, c.Problems)
+	s.values = map[string]*Derived{"h": {ID: "h", Unit: u("V"), Call: call, Text: call.Text}}
+	c = NewCompiler(s)
+	g := c.Guard("load < h")
+	require.Empty(t, c.Problems)
+	require.Len(t, g.Vars, 3)
+	v := make([]Value, s.slots())
+	require.Equal(t, Unknown, g.Eval(&Env{Values: v}), "nothing is known yet")
+	v[s.vars["rest"].Slot], v[s.vars["load"].Slot], v[s.vars["kind"].Slot] = Exact(12.3), Exact(5.9), One(0)
+	require.Equal(t, True, g.Eval(&Env{Values: v}))
+	v[s.vars["load"].Slot], v[s.vars["kind"].Slot] = Exact(6.5), Value{Set: 3, State: Taken}
+	require.Equal(t, Open, g.Eval(&Env{Values: v}), "two kinds are left")
+	v[s.vars["rest"].Slot] = Exact(0.1)
+	require.Equal(t, Unknown, g.Eval(&Env{Values: v}))
+	require.Equal(t, "a voltage under 0 V cannot be halved", c.Program().Atoms[0].Diff.Why(v))
+
+	for text, message := range map[string]string{
+		"halve_of(rest)":         `did you mean "half_of"`,
+		"half_of()":              "half_of takes volts (V), kind (may be left out)",
+		"half_of(amps)":          "volts of half_of is a voltage (V)",
+		"half_of(rest, rest)":    "kind of half_of is a choice",
+		"half_of(rest, turned)":  `knows no "normally"`,
+		"half_of(rst)":           `did you mean "rest"`,
+		"half_of(half_of(rest))": "only known(reading) and done(step) may be called",
+	} {
+		c := NewCompiler(s)
+		_, call := c.Value(text)
+		require.Nil(t, call, text)
+		require.NotEmpty(t, c.Problems, text)
+		require.Contains(t, c.Problems[0].Message, message, text)
+	}
 }

@@ -170,6 +170,9 @@ func line(x0, y0, x1, y1 *big.Rat) (slope, at0 *big.Rat) {
 // splitFirst takes the alternatives of a value: each counts when none before it
 // is known.
 func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+	if t.First.Call != nil {
+		return errTooComplex // what a function of the trade gives is not a straight line
+	}
 	before := []cellSketch{nil}
 	for _, alt := range t.First.Alternatives {
 		var inner []situation
@@ -203,6 +206,9 @@ func (m *model) unknowns(l *eval.Linear) ([]cellSketch, error) {
 		if t.First == nil {
 			out = append(out, cellSketch{{slot: t.Var.Slot, not: true}})
 			continue
+		}
+		if t.First.Call != nil {
+			return nil, errTooComplex
 		}
 		none := []cellSketch{nil}
 		for _, alt := range t.First.Alternatives {
