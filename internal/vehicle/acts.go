@@ -19,8 +19,8 @@ func (h *Hazard) Error() string { return fmt.Sprintf("%s: stopped: %s", h.Act, h
 // cannot be read is an error; so is a Hazard, and an act that fails, such as a
 // drive with an engine that does not start.
 func (v *Vehicle) Act(name, duration string) error {
-	if parts, is := repairs[name]; is {
-		v.mend(parts)
+	if part, is := repairs[name]; is {
+		v.mend(part)
 		return nil
 	}
 	a, known := acts[name]
@@ -64,24 +64,19 @@ type act struct {
 }
 
 var acts = map[string]act{
-	"all_off":               {120, false, (*Vehicle).allOff},
-	"wait":                  {300, false, (*Vehicle).wait},
-	"lamps_on":              {15, false, (*Vehicle).lampsOn},
-	"lamps_then_ignition":   {45, false, (*Vehicle).smallLoads},
-	"half_rating_load":      {15, true, (*Vehicle).halfRating},
-	"crank":                 {crankSeconds, true, (*Vehicle).holdKey},
-	"charge":                {8 * 3600, true, (*Vehicle).chargeUp},
-	"keep_charging":         {8 * 3600, true, (*Vehicle).chargeUp},
-	"wake_charge":           {1800, true, (*Vehicle).wake},
-	"boost":                 {120, true, (*Vehicle).boost},
-	"lamp_through_engine":   {30, false, (*Vehicle).lampOn},
-	"jump_lead_to_engine":   {30, false, (*Vehicle).jumpLead},
-	"start_engine":          {10, true, (*Vehicle).startEngine},
-	"drive":                 {1800, true, (*Vehicle).drive},
-	"second_battery_parted": {300, false, (*Vehicle).part},
-	"start_prevented":       {300, false, (*Vehicle).prevent},
-	"start_allowed":         {60, false, (*Vehicle).allow},
-	"second_battery_joined": {300, false, (*Vehicle).rejoin},
+	"all_off":             {120, false, (*Vehicle).allOff},
+	"wait":                {300, false, (*Vehicle).wait},
+	"lamps_on":            {15, false, (*Vehicle).lampsOn},
+	"lamps_then_ignition": {45, false, (*Vehicle).smallLoads},
+	"half_rating_load":    {15, true, (*Vehicle).halfRating},
+	"crank":               {crankSeconds, true, (*Vehicle).holdKey},
+	"charge":              {8 * 3600, true, (*Vehicle).chargeUp},
+	"keep_charging":       {8 * 3600, true, (*Vehicle).chargeUp},
+	"wake_charge":         {1800, true, (*Vehicle).wake},
+	"boost":               {120, true, (*Vehicle).boost},
+	"lamp_through_engine": {30, false, (*Vehicle).lampOn},
+	"start_engine":        {10, true, (*Vehicle).startEngine},
+	"drive":               {1800, true, (*Vehicle).drive},
 }
 
 // unsafe says why the battery must not be charged, loaded, cranked or jumped;
@@ -102,7 +97,8 @@ func (v *Vehicle) unsafe() string {
 
 // off is everything switched off and taken off.
 func (v *Vehicle) off() {
-	v.attached = attached{parted: v.attached.parted, safe: v.attached.safe}
+	v.attached.tester, v.attached.lamp = 0, 0
+	v.attached.booster, v.attached.bypass = false, false
 	v.enter(state{})
 	v.solved = false
 }
@@ -245,13 +241,6 @@ func (v *Vehicle) lampOn(seconds float64) error {
 	return nil
 }
 
-func (v *Vehicle) jumpLead(seconds float64) error {
-	v.attached.bypass = true
-	v.solved = false
-	v.pass(seconds)
-	return nil
-}
-
 func (v *Vehicle) startEngine(seconds float64) error {
 	if v.par.Seen.InGear {
 		return &Hazard{"start_engine", "it is in gear, and the vehicle would move"}
@@ -271,17 +260,5 @@ func (v *Vehicle) drive(seconds float64) error {
 	v.enter(state{key: keyOn, engine: revving, loads: loadsSmall})
 	v.pass(seconds)
 	v.off()
-	return nil
-}
-
-func (v *Vehicle) part(seconds float64) error    { return v.set(&v.attached.parted, true, seconds) }
-func (v *Vehicle) rejoin(seconds float64) error  { return v.set(&v.attached.parted, false, seconds) }
-func (v *Vehicle) prevent(seconds float64) error { return v.set(&v.attached.safe, true, seconds) }
-func (v *Vehicle) allow(seconds float64) error   { return v.set(&v.attached.safe, false, seconds) }
-
-func (v *Vehicle) set(what *bool, to bool, seconds float64) error {
-	*what = to
-	v.solved = false
-	v.pass(seconds)
 	return nil
 }

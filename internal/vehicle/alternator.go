@@ -4,16 +4,18 @@ import "math"
 
 // Alternator is the charging side of the running engine.
 type Alternator struct {
-	Rated    float64 // A, warm, at high speed
-	Pulley   float64 // its speed over the engine's
-	Set      float64 // V of the regulator at 20 °C
-	Ohm      float64 // Ω by which its voltage falls under load
-	Slip     float64 // share of its speed lost at full load by a worn belt
-	Share    float64 // of its current left by a bad diode
-	NoField  bool
-	Smart    bool    // the engine's control unit commands the voltage
-	Ripple   float64 // V peak to peak at its output
-	FuseOpen bool    // its own link has blown: it is cut off from the vehicle
+	Rated   float64 // A, warm, at high speed
+	Pulley  float64 // its speed over the engine's
+	Set     float64 // V of the regulator at 20 °C
+	Ohm     float64 // Ω by which its voltage falls under load
+	Slip    float64 // share of its speed lost at full load by a worn belt
+	Share   float64 // of its current left by a bad diode
+	NoField bool
+	// ExciterOpen is a NoField whose charge lamp does not light either.
+	ExciterOpen bool
+	Smart       bool    // the engine's control unit commands the voltage
+	Ripple      float64 // V peak to peak at its output
+	FuseOpen    bool    // its own link has blown: it is cut off from the vehicle
 }
 
 // usualAlternator is sized for a vehicle with a battery of so many Ah.

@@ -51,6 +51,15 @@ var (
 	DIN = Rating{Name: "DIN", Volts: 9.0, Seconds: 30, Celsius: -18, PerEN: 0.6}
 )
 
+// reserve is the reserve capacity on the label, minutes at 25 A. Source: the
+// relation of EN 50342-1 for flooded and for sealed types, from memory.
+func (b *Battery) reserve() float64 {
+	if b.Chemistry == AGM || b.Chemistry == Gel {
+		return math.Round(1.1339 * math.Pow(b.Capacity, 1.1201))
+	}
+	return math.Round(0.7732 * math.Pow(b.Capacity, 1.1828))
+}
+
 // Battery is what a battery is: its label and its hidden condition. What changes
 // from minute to minute is in Charge.
 type Battery struct {

@@ -221,7 +221,7 @@ func (v *Vehicle) expected() float64 {
 
 // slow is the share of the usual speed under which people say that it turns
 // slowly. Source: guess.
-const slow = 0.82
+const slow = 0.88
 
 // fires reports whether the engine would start at this crank.
 func (v *Vehicle) fires(k *crank) bool {

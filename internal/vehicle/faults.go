@@ -66,7 +66,9 @@ func (p *Params) withRelay() {
 }
 
 // kindList holds every fault. What it does to the parameters is a modelling choice
-// unless something else is said; the ranges are such that the fault matters.
+// unless something else is said. The ranges begin where somebody would bring the
+// vehicle in: resistances in the path of the cranking current, for instance, where
+// the engine turns about a tenth slower.
 var kindList = []Kind{
 	// The battery.
 	{"battery_discharged", "battery", "charge", 8, func(p *Params, s float64) { p.emptier(line(0.3, 0.02, s)) }},
@@ -132,6 +134,13 @@ var kindList = []Kind{
 		p.Ohm[bAltLeak] = open
 	}},
 	{"battery_wrong", "battery", "battery", 1, func(p *Params, s float64) {
+		if s > 0.75 {
+			// The right one, but the vehicle goes on charging it as it did the old one.
+			p.Seen.Fitted = "not made known"
+			p.emptier(0.5)
+			return
+		}
+		p.Seen.Fitted = "smaller or lesser"
 		share := line(0.6, 0.45, s)
 		p.Battery.Rated *= share
 		p.Battery.Capacity *= share
@@ -149,12 +158,12 @@ var kindList = []Kind{
 
 	// Joints and cables that carry the cranking current.
 	{"positive_joint_high_resistance", "cables", "positive joint", 5, func(p *Params, s float64) {
-		p.Ohm[bPosJoint] = span(4e-3, 60e-3, s)
+		p.Ohm[bPosJoint] = span(10e-3, 60e-3, s)
 		p.PosFilm = 5 * p.Ohm[bPosJoint]
 		p.Seen.Positive = jointLooks(s)
 	}},
 	{"negative_joint_high_resistance", "cables", "negative joint", 4, func(p *Params, s float64) {
-		p.Ohm[bNegJoint] = span(4e-3, 60e-3, s)
+		p.Ohm[bNegJoint] = span(10e-3, 60e-3, s)
 		p.NegFilm = 5 * p.Ohm[bNegJoint]
 		p.Seen.Negative = jointLooks(s)
 	}},
@@ -164,21 +173,23 @@ var kindList = []Kind{
 			p.Seen.Positive = "loose"
 		}
 	}},
-	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = span(4e-3, 20e-3, s) }},
+	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = span(12e-3, 40e-3, s) }},
 	{"positive_feed_joint_high_resistance", "cables", "positive feed", 0.5, func(p *Params, s float64) {
-		p.Rear = true
-		p.Ohm[bFeed] = 1.35e-3 + span(4e-3, 30e-3, s) // 3.5 m of 50 mm², IEC 60228 class 5
+		if !p.Rear {
+			p.rear()
+		}
+		p.Ohm[bFeed] += span(12e-3, 40e-3, s)
 	}},
 	{"battery_earth_cable_high_resistance", "cables", "earth cable", 2, func(p *Params, s float64) {
 		for _, b := range []branch{bEarth, bDirect} {
 			if !math.IsInf(p.Ohm[b], 1) {
-				p.Ohm[b] = span(4e-3, 25e-3, s)
+				p.Ohm[b] = span(12e-3, 40e-3, s)
 			}
 		}
 	}},
 	{"engine_strap_high_resistance", "cables", "engine strap", 3, func(p *Params, s float64) {
 		p.onTheBody()
-		p.Ohm[bStrap] = span(6e-3, 60e-3, s)
+		p.Ohm[bStrap] = span(14e-3, 80e-3, s)
 	}},
 	{"engine_strap_open", "cables", "engine strap", 0.7, func(p *Params, s float64) {
 		p.onTheBody()
@@ -197,7 +208,7 @@ var kindList = []Kind{
 	{"solenoid_contact_burnt", "starter", "starter", 3, func(p *Params, s float64) {
 		p.Ohm[bContact] = open
 		if s < 0.6 {
-			p.Ohm[bContact] = span(4e-3, 25e-3, s/0.6)
+			p.Ohm[bContact] = span(12e-3, 40e-3, s/0.6)
 		}
 	}},
 	{"hold_winding_open", "starter", "starter", 0.7, func(p *Params, _ float64) { p.Ohm[bHold] = open }},
@@ -280,31 +291,50 @@ var kindList = []Kind{
 
 	// What draws current with the key off.
 	{"key_off_draw", "draw", "drawing circuit", 8, func(p *Params, s float64) {
-		p.Consumers.Draw = span(0.3, 5, s)
+		switch {
+		case s < 0.35:
+			p.Seen.Drawing, p.Consumers.Draw = "a lamp", line(0.4, 1, s/0.35)
+		case s < 0.6:
+			p.Seen.Drawing, p.Consumers.Draw = "something retrofitted", line(0.15, 0.6, (s-0.35)/0.25)
+		default:
+			p.Seen.Drawing, p.Consumers.Draw = "a unit or relay", span(0.3, 5, (s-0.6)/0.4)
+		}
+		p.Seen.WhenFlat = "overnight"
 		p.emptier(line(0.5, 0.05, s))
 	}},
 	{"alternator_diode_leaks", "draw", "alternator", 1, func(p *Params, s float64) {
 		p.Ohm[bAltLeak] = 12.6 / span(0.1, 2, s)
 		p.Alternator.Ripple = line(0.3, 1, s)
+		p.Seen.WhenFlat = "overnight"
 		p.emptier(line(0.5, 0.05, s))
 	}},
 
 	// The charging system.
 	{"alternator_diode_open", "charging", "alternator", 1, func(p *Params, s float64) {
 		p.Alternator.Share = line(0.8, 0.7, s)
+		p.Seen.ChargeSign, p.Seen.WhenFlat = "lamps follow the revs", "on the road"
 		p.Alternator.Ripple = line(0.3, 0.8, s)
 		p.emptier(line(0.7, 0.4, s))
 	}},
 	{"alternator_no_field", "charging", "alternator", 3.5, func(p *Params, s float64) {
-		p.Alternator.NoField = true
+		p.Alternator.NoField, p.Alternator.ExciterOpen = true, s > 0.7
+		p.Seen.WhenFlat = "on the road"
+		p.Seen.ChargeSign = word(p.Alternator.ExciterOpen, "none", "charge lamp")
 		p.emptier(line(0.4, 0.05, s))
 	}},
 	{"belt_slips", "charging", "belt", 2, func(p *Params, s float64) {
-		p.Alternator.Slip = line(0.45, 0.7, s)
+		p.Alternator.Slip = line(0.7, 0.85, s)
+		p.Seen.ChargeSign, p.Seen.WhenFlat = "lamps follow the revs", "on the road"
+		if s > 0.9 {
+			p.Alternator.Slip = 1 // broken, or off its pulleys
+			p.Seen.ChargeSign = "charge lamp"
+		}
 		p.emptier(line(0.6, 0.2, s))
 	}},
 	{"charging_too_high", "charging", "alternator", 0.7, func(p *Params, s float64) {
 		p.Alternator.Set = line(15.5, 17, s)
+		p.Alternator.Smart = false
+		p.Seen.ChargeSign = "boils or smells"
 		p.Charge.Level = max(p.Charge.Level, 0.95)
 	}},
 	{"charge_path_high_resistance", "charging", "charge cable", 1.5, func(p *Params, s float64) {
@@ -313,6 +343,7 @@ var kindList = []Kind{
 		} else {
 			p.Ohm[bAltCase] = span(10e-3, 40e-3, (s-0.5)/0.5)
 		}
+		p.Seen.WhenFlat = "on the road"
 		p.emptier(line(0.6, 0.3, s))
 	}},
 
@@ -320,9 +351,13 @@ var kindList = []Kind{
 	{"short_trips", "use", "charge", 5, func(p *Params, s float64) {
 		p.Battery.Health = min(p.Battery.Health, line(0.85, 0.7, s))
 		p.Battery.Acceptance = min(p.Battery.Acceptance, line(0.8, 0.5, s))
+		p.Seen.WhenFlat = "after short trips"
 		p.emptier(line(0.6, 0.4, s))
 	}},
-	{"user_left_on", "use", "charge", 9, func(p *Params, s float64) { p.emptier(line(0.25, 0.02, s)) }},
+	{"user_left_on", "use", "charge", 9, func(p *Params, s float64) {
+		p.Seen.LeftOn = word(s < 0.4, "found switched on", word(s < 0.85, "owned up to", "nothing known"))
+		p.emptier(line(0.25, 0.02, s))
+	}},
 	{"smart_charging", "use", "nothing", 2, func(p *Params, _ float64) { p.Alternator.Smart = true }},
 	{"operator", "use", "nothing", 5, func(p *Params, s float64) {
 		switch {

@@ -160,8 +160,8 @@ func (d drawer) wiring(p *Params) {
 		p.Ohm[bDirect] = 1.2 * p.Ohm[bEarth]
 	}
 	if d.chance(0.2) {
-		p.Rear = true
-		p.Ohm[bFeed] = 1.35e-3 * math.Exp(0.15*d.NormFloat64()) // 3.5 m of 50 mm², IEC 60228 class 5
+		p.rear()
+		d.spread(&p.Ohm[bFeed], 0.1)
 	}
 	if d.chance(0.2) {
 		p.withoutRelay()
@@ -202,6 +202,8 @@ func (d drawer) machine(p *Params) {
 func (d drawer) circumstances(p *Params) {
 	p.Seen.Hours = d.chance(d.pop.Hours)
 	p.Seen.Odometer = math.Round(1000 * (5 + 200*d.Float64()))
+	p.Seen.MadeYear = newYear - math.Round(8*d.Float64())
+	p.Seen.Days = math.Round(5 * d.Float64())
 }
 
 // faults draws none, one or two. Battery faults grow commoner with the cold.

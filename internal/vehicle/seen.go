@@ -19,6 +19,14 @@ type Seen struct {
 	OtherGear   bool // the engine cranks with the lever or the clutch in another position
 	JustCharged bool // driven or charged within the last hours
 
+	ChargeSign string  // seen on the road: charge lamp, lamps follow the revs, boils or smells, none
+	WhenFlat   string  // overnight, on the road, after short trips, after standing, once or not known
+	LeftOn     string  // found switched on, owned up to, nothing known
+	Drawing    string  // what draws with the key off: a lamp, something retrofitted, a unit or relay, not found
+	Fitted     string  // as asked, smaller or lesser, not made known
+	Days       float64 // since the last good drive
+	MadeYear   float64 // of the battery
+
 	Complaint string // what the customer says; empty: what a turn of the key shows
 	Hours     bool   // there is time for a charge
 	MayStart  bool
@@ -31,21 +39,27 @@ func usualSeen() Seen {
 	return Seen{
 		Case: "sound", Leaks: "dry", Positive: "clean and tight", Negative: "clean and tight",
 		Engine: "sound", Hours: true, MayStart: true, Odometer: 90000,
+		ChargeSign: "none", WhenFlat: "once or not known", LeftOn: "nothing known", Drawing: "not found", Fitted: "as asked", Days: 1, MadeYear: newYear - 3,
 	}
 }
+
+// newYear is the date code of a battery fitted new.
+const newYear = 2025
 
 // things says what can be learnt by looking at a thing.
 var things = map[string][]string{
 	"battery_case":      {"case_shape", "leaks", "case_feel"},
 	"battery_inside":    {"ice"},
-	"battery_label":     {"system", "chemistry", "rating", "rating_standard", "high_cause"},
+	"battery_label":     {"system", "chemistry", "rating", "rating_standard", "made_year", "high_cause", "battery_fitted"},
 	"positive_terminal": {"positive_terminal"},
-	"negative_terminal": {"negative_terminal"},
+	"negative_terminal": {"negative_terminal", "charge_control"},
 	"earth_lead":        {"earth_lands"},
-	"instrument_panel":  {"immobiliser_lamp", "odometer"},
+	"instrument_panel":  {"immobiliser_lamp", "charge_lamp", "charge_signs", "odometer"},
+	"alternator_belt":   {"belt_look", "belt_noise"},
 	"start_fuse":        {"start_fuse"},
+	"fuse_box":          {"fuses_show", "fuse_rating", "fuse_pulled", "consumer"},
 	"crankshaft_bolt":   {"hand_turn_feel"},
-	"vehicle":           {"battery_place", "engine_class", "gear_safe", "people_clear", "exhaust_out"},
+	"vehicle":           {"battery_place", "engine_class", "gear_safe", "people_clear", "exhaust_out", "found_on"},
 	"meter":             {"meter_check"},
 }
 
@@ -93,6 +107,22 @@ func init() {
 		"rating":            func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Battery.Rated) },
 		"rating_standard":   func(v *Vehicle) string { return v.par.Battery.Standard.Name },
 		"odometer":          func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.Odometer) },
+		"made_year":         func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.MadeYear) },
+		"days_standing":     func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.Days) },
+		"recent_work":       func(*Vehicle) string { return "none known" },
+		"battery_fitted":    func(v *Vehicle) string { return v.par.Seen.Fitted },
+		"found_on":          func(v *Vehicle) string { return v.par.Seen.LeftOn },
+		"charge_signs":      func(v *Vehicle) string { return v.par.Seen.ChargeSign },
+		"when_flat":         func(v *Vehicle) string { return v.par.Seen.WhenFlat },
+		"charge_control":    func(v *Vehicle) string { return word(v.par.Alternator.Smart, "commanded", "fixed") },
+		"charge_lamp":       (*Vehicle).chargeLamp,
+		"belt_look":         (*Vehicle).beltLook,
+		"belt_noise":        func(v *Vehicle) string { return yes(v.par.Alternator.Slip > 0.2 && v.par.Alternator.Slip < 1) },
+		"runs":              (*Vehicle).runs,
+		"fuses_show":        func(v *Vehicle) string { return word(v.par.Consumers.Draw > 0, "one fuse", "none") },
+		"fuse_rating":       func(*Vehicle) string { return "10 A" },
+		"fuse_pulled":       func(v *Vehicle) string { return word(v.par.Consumers.Draw > 0, "falls at one", "never falls") },
+		"consumer":          func(v *Vehicle) string { return v.par.Seen.Drawing },
 		"time_to_spare":     func(v *Vehicle) string { return word(v.par.Seen.Hours, "hours", "minutes") },
 		"may_start":         func(v *Vehicle) string { return yes(v.par.Seen.MayStart) },
 		"gear_safe":         func(v *Vehicle) string { return yes(!v.par.Seen.InGear) },
@@ -292,6 +322,37 @@ func (v *Vehicle) otherPosition() string {
 	return word(k.outcome == Turns, "cranks", "still nothing")
 }
 
+// chargeLamp is the charge lamp before the start and after it.
+func (v *Vehicle) chargeLamp() string {
+	a := &v.par.Alternator
+	switch {
+	case a.ExciterOpen:
+		return "never lights"
+	case a.NoField || a.Slip >= 1:
+		return "stays on"
+	}
+	return "lights and goes out"
+}
+
+func (v *Vehicle) beltLook() string {
+	switch slip := v.par.Alternator.Slip; {
+	case slip >= 1:
+		return "broken or off"
+	case slip > 0.74:
+		return "loose or glazed"
+	}
+	return "sound"
+}
+
+// runs reports whether the engine runs, or would if it were started now.
+func (v *Vehicle) runs() string {
+	if v.state.engine >= idling {
+		return yes(true)
+	}
+	k := v.suppose(func(*Vehicle) {})
+	return yes(!v.attached.safe && v.fires(&k))
+}
+
 // lampLights is the voltage at which a test lamp counts as lit. Modelling choice.
 const lampLights = 6.0
 
@@ -381,15 +442,50 @@ func (v *Vehicle) settledHow() string {
 	return "not yet"
 }
 
-// Temperature is what a thermometer at the side of the battery's case shows, °C.
-// The skin of the case lies between the battery and the air.
-func (v *Vehicle) Temperature(m *Meter) Reading {
-	skin := v.charge.Celsius + skinShare*(v.par.Celsius-v.charge.Celsius)
-	r := v.display(skin, "°C", m)
-	r.True = v.charge.Celsius
-	return r
+// Gauge gives a number that is read without probes, by the name of its reading:
+// temperatures through a thermometer, and what is written on a label. ok is false
+// for any other name.
+func (v *Vehicle) Gauge(name string, m *Meter) (r Reading, ok bool) {
+	switch name {
+	case "battery_temp":
+		// The skin of the case lies between the battery and the air.
+		r = v.display(v.charge.Celsius+skinShare*(v.par.Celsius-v.charge.Celsius), "°C", m)
+		r.True = v.charge.Celsius
+	case "regulator_temp":
+		warm := v.par.Celsius
+		if v.state.engine >= idling {
+			warm += underBonnet
+		}
+		r = v.display(warm, "°C", m)
+	case "rating":
+		r = written(v.par.Battery.Rated, "A")
+	case "made_year":
+		r = written(v.par.Seen.MadeYear, "1")
+	case "odometer":
+		r = written(v.par.Seen.Odometer, "1")
+	case "vehicle_draw_limit":
+		r = written(drawLimit, "A")
+	case "reserve":
+		r = written(v.par.Battery.reserve(), "1")
+	case "days_standing":
+		r = written(v.par.Seen.Days, "d")
+	default:
+		return Reading{}, false
+	}
+	return r, true
 }
 
+// drawLimit is what the vehicle's own data allow with the key off, A. Source: common
+// practice, no source.
+const drawLimit = 0.05
+
+// written is a number that no meter comes into.
+func written(x float64, unit string) Reading { return Reading{Value: x, Unit: unit, True: x} }
+
 // skinShare is how far the skin of the case goes from the battery's temperature to
-// the air's. Modelling choice.
-const skinShare = 0.3
+// the air's, underBonnet how much warmer it is there with the engine running, K.
+// Modelling choices.
+const (
+	skinShare   = 0.1
+	underBonnet = 15
+)

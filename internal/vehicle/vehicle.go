@@ -34,26 +34,27 @@ type Vehicle struct {
 	watch    func(circuit, solution) // sees every network that is solved; nil outside Netlists
 }
 
-// attached is what somebody has connected.
+// attached is what somebody has connected or taken off.
 type attached struct {
-	tester  float64 // A
-	lamp    float64 // W of a lamp from the positive post to the block
-	bypass  bool    // a jump lead from the negative post to the block
-	booster bool
-	parted  bool // the second battery is taken off
-	safe    bool // kept from starting
+	tester        float64 // A
+	lamp          float64 // W of a lamp from the positive post to the block
+	bypass        bool    // a jump lead from the negative post to the block
+	booster       bool
+	parted        bool // the second battery is taken off
+	safe          bool // kept from starting
+	leadOff       bool // the negative lead is off its post
+	alternatorOff bool // the alternator's cable is off
+	series        bool // an ammeter lies in the negative lead
 }
 
 // history is what has been done to the battery and the starter.
 type history struct {
 	charged  float64 // clock when a charge or a drive last ended
 	loaded   float64 // clock when a crank or a load last ended
-	rested   float64 // s of the longest wait after the last charge
 	last     charged // how the last charge went
 	charges  int
 	cranks   int
 	cranking float64 // s in all
-	heat     float64 // °C by which the starter is warmer
 }
 
 // New gives a vehicle with these parameters and faults. A fault that it does not
@@ -266,6 +267,15 @@ func (v *Vehicle) joints(c *circuit) {
 	}
 	if v.loose {
 		c.on[dPosFilm], c.siemens[bPosJoint] = false, 1/p.Loose
+	}
+	switch {
+	case v.attached.leadOff:
+		c.on[dNegFilm], c.siemens[bNegJoint] = false, 0
+	case v.attached.series:
+		c.on[dNegFilm], c.siemens[bNegJoint] = false, 1/(p.Ohm[bNegJoint]+burden)
+	}
+	if v.attached.alternatorOff {
+		c.siemens[bAltCable] = 0
 	}
 }
 

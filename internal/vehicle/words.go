@@ -28,6 +28,7 @@ var points = map[string]Node{
 	"start_switch_input":     switchInput,
 	"start_switch_output":    switchOutput,
 	"gear_switch_input":      inhibitor,
+	"battery_case_top":       negativePost, // a clean lid carries nothing
 	"circuit_fuse_input":     fuseBox,
 	"circuit_fuse_output":    circuitFeed,
 	"lamp_feed":              lampFeed,
