@@ -50,7 +50,7 @@ func (c *checker) caseFiles(trees []*engine.Tree) []*caseFile {
 		}
 		r := source.Reader{File: f, Faults: c.faults}
 		file := readCases(r, f.Root, c.lib)
-		if file == nil || !slices.Contains(trees, file.tree) || filepath.Dir(s.Name) != filepath.Dir(file.tree.Begin.Place.File) {
+		if file == nil || !slices.Contains(trees, file.tree) || filepath.Dir(s.Name) != filepath.Dir(c.where.trees[file.tree.Name]) {
 			continue // of another tree, or of another edition of it that lies elsewhere
 		}
 		out = append(out, file)

@@ -42,6 +42,43 @@ func TestMessages(t *testing.T) {
 	require.Equal(t, string(want), b.String())
 }
 
+// TestReturnsThatStop refuses a sub-tree's stop that leads on.
+func TestReturnsThatStop(t *testing.T) {
+	tree := head + `steps:
+  look:
+    kind: tree
+    title: Run it
+    run: inner
+    cases: {burst: %s, fine: good}
+  again:
+    kind: retest
+    title: Again
+    take: [rest]
+    to: good
+---
+tree: inner
+title: Inner
+edition: 1
+use: [sample]
+begin: start
+findings:
+  burst: {title: It may burst, action: replace, stop: true}
+  fine: {title: Fine, action: none}
+steps:
+  start:
+    kind: inspect
+    title: Start
+    take: [case]
+    by: case
+    cases: {sound: fine, cracked: burst}
+`
+	says := told(Library(sample(t, fmt.Sprintf(tree, "again")), nil, Options{}))
+	require.Contains(t, says, `finding "burst" of tree "inner" stops all work, and here it leads on to step "again"`)
+	tree = strings.Replace(tree, "  again:\n    kind: retest\n    title: Again\n    take: [rest]\n    to: good\n", "", 1)
+	says = told(Library(sample(t, fmt.Sprintf(tree, "cracked")), nil, Options{}))
+	require.NotContains(t, says, "stops all work")
+}
+
 // TestMoreWitnesses holds witnesses that no rule's sample shows: of several
 // readings, of tables, of words, of steps done.
 func TestMoreWitnesses(t *testing.T) {

@@ -15,13 +15,14 @@ type places struct {
 	limits map[string]map[string]*yaml.Node // file, limit: its key
 	bodies map[string]map[string]*yaml.Node // file, limit: what it is
 	files  map[string]*source.File
-	named  map[string]bool // limits that some text names
+	named  map[string]bool   // limits that some text names
+	trees  map[string]string // the file that declares a tree
 }
 
 var namedLimit = regexp.MustCompile(`\blimits\.([a-z][a-z0-9_]*)`)
 
 func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
-	w := &places{limits: map[string]map[string]*yaml.Node{}, bodies: map[string]map[string]*yaml.Node{}, files: map[string]*source.File{}, named: map[string]bool{}}
+	w := &places{limits: map[string]map[string]*yaml.Node{}, bodies: map[string]map[string]*yaml.Node{}, files: map[string]*source.File{}, named: map[string]bool{}, trees: map[string]string{}}
 	for _, s := range sources {
 		f := source.Read(s.Name, s.Data, &source.Faults{})
 		if f == nil || f.Root == nil {
@@ -31,6 +32,9 @@ func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
 			faults.Keep(f)
 		}
 		w.files[s.Name] = f
+		if name := valueOf(f.Root, "tree"); name != nil {
+			w.trees[name.Value] = s.Name
+		}
 		w.limits[s.Name], w.bodies[s.Name] = entriesOf(valueOf(f.Root, "limits"))
 		w.names(f.Root)
 	}

@@ -28,6 +28,7 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 	}
 	for _, t := range done {
 		c.dead(t)
+		c.returns(t)
 	}
 	files := c.caseFiles(done)
 	covered := c.runCases(files)

@@ -136,7 +136,7 @@ func (f *flow) some(st *state, cells []cell) bool {
 
 // finding holds the demands on one finding.
 func (c *checker) finding(f *flow, x *engine.Finding) {
-	own := len(f.t.Steps) > 0 && x.Place.File == f.t.Begin.Place.File
+	own := x.Place.File == c.where.trees[f.t.Name]
 	if own && !f.found[x] {
 		c.add("dead-finding", x.Place, len(x.ID), "no answers can come to finding %q", x.ID)
 	}
