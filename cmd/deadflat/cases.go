@@ -46,7 +46,7 @@ func loadWithCases(name, own string, errs io.Writer) (*engine.Library, *engine.T
 	if err != nil {
 		return nil, nil, err
 	}
-	lib, faults := engine.Load(sources)
+	lib, faults := engine.Load(sources, tradeFunctions()...)
 	if !faults.Empty() {
 		faults.Print(errs)
 		return nil, nil, errFaults

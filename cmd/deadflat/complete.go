@@ -15,7 +15,7 @@ func completeTrees(_ *cobra.Command, args []string, _ string) ([]string, cobra.S
 	if err != nil || len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	lib, _ := engine.Load(sources)
+	lib, _ := engine.Load(sources, tradeFunctions()...)
 	return treeNames(lib), cobra.ShellCompDirectiveNoFileComp
 }
 
@@ -25,7 +25,7 @@ func completeJobs(_ *cobra.Command, args []string, _ string) ([]string, cobra.Sh
 		return nil, cobra.ShellCompDirectiveDefault
 	}
 	names := []string{"last"}
-	entries, _ := job.List(folder)
+	entries, _ := job.List(folder, tradeFunctions()...)
 	for _, e := range entries {
 		names = append(names, e.Name)
 	}

@@ -33,7 +33,7 @@ func listJobs(s streams) error {
 	if err != nil {
 		return err
 	}
-	entries, err := job.List(folder)
+	entries, err := job.List(folder, tradeFunctions()...)
 	if err != nil {
 		return err
 	}

@@ -15,9 +15,23 @@ import (
 	"deadflat/internal/source"
 )
 
-const kitHelp = "the `KIT` at hand: all, a list such as meter,clamp,charger, or the file that holds\none. It is remembered (default: the one remembered)"
+const kitHelp = "the `KIT` at hand: all, none, a list such as clamp,charger, or the file that holds\none. It is remembered (default: the one remembered)"
 
-// kitFile is the remembered kit in the user's configuration folder.
+// account is what is remembered of whoever walks: the kit, and how much is said.
+type account struct {
+	kit    engine.Kit
+	detail string // detailFull, detailBrief or "" for never said
+}
+
+// namesKit reports whether it says anything of a kit.
+func (a account) namesKit() bool { return a.kit.Meter != "" || a.kit.Has != nil }
+
+func (a account) same(b account) bool {
+	return a.detail == b.detail && a.kit.Meter == b.kit.Meter && a.kit.Hold == b.kit.Hold &&
+		(a.kit.Has == nil) == (b.kit.Has == nil) && slices.Equal(a.kit.Has, b.kit.Has)
+}
+
+// kitFile is where the account is kept, in the user's configuration folder.
 func kitFile() (string, error) {
 	folder, err := os.UserConfigDir()
 	if err != nil {
@@ -26,61 +40,77 @@ func kitFile() (string, error) {
 	return filepath.Join(folder, "deadflat", "kit.yaml"), nil
 }
 
+// recall gives what is remembered; nothing where there is no file yet.
+func recall() (account, error) {
+	path, err := kitFile()
+	if err != nil {
+		return account{}, err
+	}
+	a, err := readKit(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return account{}, nil
+	}
+	return a, err
+}
+
 // recallKit gives the remembered kit and tells whether there is one. Without
 // one, everything is taken to be at hand.
 func recallKit() (kit engine.Kit, known bool, err error) {
-	path, err := kitFile()
-	if err != nil {
-		return kit, false, err
-	}
-	kit, err = readKit(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return engine.Kit{}, false, nil
-	}
-	return kit, err == nil, err
+	a, err := recall()
+	return a.kit, a.namesKit(), err
 }
 
-func readKit(path string) (engine.Kit, error) {
+func readKit(path string) (account, error) {
 	data, err := readBoundedFile(path)
 	if err != nil {
-		return engine.Kit{}, err
+		return account{}, err
 	}
-	kit := engine.Kit{}
+	var a account
 	faults := &source.Faults{}
 	if file := source.Read(path, data, faults); file != nil {
 		r := source.Reader{File: file, Faults: faults}
 		if m := r.Map(file.Root); m != nil {
-			kit.Meter, kit.Hold = r.Text(m.Get("meter")), r.Text(m.Get("hold"))
+			a.kit.Meter, a.kit.Hold = r.Text(m.Get("meter")), r.Text(m.Get("hold"))
 			if has := m.Get("has"); has != nil {
-				kit.Has = []string{}
+				a.kit.Has = []string{}
 				for _, word := range r.List(has) {
-					kit.Has = append(kit.Has, r.Text(word))
+					a.kit.Has = append(a.kit.Has, r.Text(word))
+				}
+			}
+			if detail := m.Get("detail"); detail != nil {
+				if a.detail = r.Text(detail); a.detail != detailFull && a.detail != detailBrief {
+					faults.Add("detail", file.At(detail), max(len([]rune(a.detail)), 1), "detail is %q: expected full or brief", a.detail)
 				}
 			}
 			m.Done()
 		}
 	}
 	if !faults.Empty() {
-		return engine.Kit{}, faultsError{faults}
+		return account{}, faultsError{faults}
 	}
-	return kit, nil
+	return a, nil
 }
 
-// kitOnDisk is a kit as its file holds it.
-type kitOnDisk struct {
-	Meter string    `yaml:"meter,omitempty"`
-	Has   *[]string `yaml:"has,omitempty"` // left out: everything
-	Hold  string    `yaml:"hold,omitempty"`
+// accountOnDisk is an account as its file holds it.
+type accountOnDisk struct {
+	Meter  string    `yaml:"meter,omitempty"`
+	Has    *[]string `yaml:"has,omitempty"` // left out: everything
+	Hold   string    `yaml:"hold,omitempty"`
+	Detail string    `yaml:"detail,omitempty"`
 }
 
-func rememberKit(kit engine.Kit) error {
+// remember keeps an account unless it is what before says.
+func remember(a, before account) error {
+	if a.same(before) {
+		return nil
+	}
 	path, err := kitFile()
 	if err != nil {
 		return err
 	}
-	k := kitOnDisk{Meter: kit.Meter, Hold: kit.Hold}
-	if kit.Has != nil {
-		k.Has = &kit.Has
+	k := accountOnDisk{Meter: a.kit.Meter, Hold: a.kit.Hold, Detail: a.detail}
+	if a.kit.Has != nil {
+		k.Has = &a.kit.Has
 	}
 	data, err := yaml.Marshal(k)
 	if err != nil {
@@ -92,22 +122,25 @@ func rememberKit(kit engine.Kit) error {
 	return os.WriteFile(path, data, 0o600)
 }
 
-// kitFrom reads what was given to --kit: "all", words of the tree, or a file.
-func kitFrom(flag string, t *engine.Tree) (engine.Kit, error) {
-	if flag == "all" {
-		return engine.Kit{}, nil
-	}
-	if isYAML(flag) || strings.ContainsRune(flag, os.PathSeparator) {
+// kitFrom reads what was given to --kit: "all", "none", words of the tree, or a
+// file.
+func kitFrom(flag string, t *engine.Tree) (account, error) {
+	switch {
+	case flag == "all":
+		return account{}, nil
+	case flag == "none":
+		return account{kit: engine.Kit{Has: []string{}}}, nil
+	case isYAML(flag) || strings.ContainsRune(flag, os.PathSeparator):
 		return readKit(flag)
 	}
 	kit := engine.Kit{Has: []string{}}
 	for _, word := range strings.Split(flag, ",") {
-		word = strings.ReplaceAll(strings.TrimSpace(word), " ", "_")
+		word = strings.ReplaceAll(strings.ToLower(strings.TrimSpace(word)), " ", "_")
 		if !slices.Contains(t.Words.Equipment, word) {
-			return kit, usage("--kit: there is no equipment %q%s: name some of %s, or all", word,
+			return account{}, usage("--kit: there is no equipment %q%s: name some of %s; or all, or none", word,
 				source.DidYouMean(word, t.Words.Equipment), strings.Join(t.Words.Equipment, ", "))
 		}
 		kit.Has = append(kit.Has, word)
 	}
-	return kit, nil
+	return account{kit: kit}, nil
 }

@@ -62,9 +62,9 @@ func loadLibrary(own string, errs io.Writer) (*engine.Library, []string, error) 
 		return nil, nil, err
 	}
 	if own == "" {
-		return engine.Open(sources), nil, nil // proved before it was shipped
+		return engine.Open(sources, tradeFunctions()...), nil, nil // proved before it was shipped
 	}
-	lib, faults := engine.Load(sources)
+	lib, faults := engine.Load(sources, tradeFunctions()...)
 	if !faults.Empty() {
 		faults.Print(errs)
 		return nil, nil, errFaults

@@ -74,7 +74,7 @@ func (f *proveFlags) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	lib, faults := engine.Load(sources)
+	lib, faults := engine.Load(sources, tradeFunctions()...)
 	if !faults.Empty() {
 		faults.Print(s.out)
 		return errFaults

@@ -88,7 +88,7 @@ func findJob(typed string) (*job.Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return job.Read(path)
+	return job.Read(path, tradeFunctions()...)
 }
 
 func jobPath(typed string) (string, error) {

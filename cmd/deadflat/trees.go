@@ -78,7 +78,7 @@ func checkTrees(s streams, paths []string) error {
 		if err != nil {
 			return err
 		}
-		lib, faults := engine.Load(sources)
+		lib, faults := engine.Load(sources, tradeFunctions()...)
 		if !faults.Empty() {
 			clean = false
 			faults.Print(s.out)

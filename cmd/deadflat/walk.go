@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -12,6 +13,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/job"
@@ -54,6 +56,8 @@ type walkFlags struct {
 	detail string
 	kit    string
 	meter  string
+
+	notes []string // told on the first page
 }
 
 func newWalk(s streams) *cobra.Command {
@@ -77,7 +81,7 @@ func newWalk(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.job, "job", "", "keep the job in this new `FILE`")
 	c.Flags().StringVar(&f.resume, "resume", "", "go on with a `JOB`: a name, the beginning of one, last, or a file")
 	c.Flags().BoolVar(&f.plain, "plain", false, "ask in plain lines in place of forms")
-	c.Flags().StringVar(&f.detail, "detail", detailFull, "how much to say: full, or brief for a `LEVEL` of number, Enter, next")
+	c.Flags().StringVar(&f.detail, "detail", "", "how much to say: full, or brief for a `LEVEL` of number, Enter, next. It is\nremembered (default: the one remembered, else full)")
 	c.Flags().StringVar(&f.kit, "kit", "", kitHelp)
 	c.Flags().StringVar(&f.meter, "meter", "", meterHelp)
 	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
@@ -86,7 +90,7 @@ func newWalk(s streams) *cobra.Command {
 }
 
 func (f *walkFlags) run(s streams) error {
-	if f.detail != detailFull && f.detail != detailBrief {
+	if f.detail != "" && f.detail != detailFull && f.detail != detailBrief {
 		return usage("--detail is %q: expected full or brief", f.detail)
 	}
 	// A signal pauses the walk; whatever was answered is on disk by then.
@@ -107,10 +111,20 @@ func (f *walkFlags) run(s streams) error {
 }
 
 func (f *walkFlags) open(ctx context.Context, s streams) (*job.File, *engine.Walk, error) {
-	if f.resume != "" {
-		return f.takeUp(s)
+	known, err := recall()
+	if err != nil {
+		return nil, nil, err
 	}
-	return f.begin(ctx, s)
+	if f.resume != "" {
+		if f.detail == "" {
+			f.detail = known.detail
+		}
+		if err := remember(account{known.kit, f.detail}, known); err != nil {
+			return nil, nil, err
+		}
+		return f.takeUp()
+	}
+	return f.begin(ctx, s, known)
 }
 
 // faces says which face of the wizard is shown, and where.
@@ -126,6 +140,7 @@ func (f *walkFlags) faces(s streams) terminal.Options {
 func (f *walkFlags) options(s streams, file *job.File) terminal.Options {
 	o := f.faces(s)
 	o.Resume = "deadflat walk --resume " + shownJob(file.Path())
+	o.Notes = f.notes
 	o.Clock = time.Now
 	o.Save = func(ev engine.Event) error { return file.Append(ev) }
 	return o
@@ -143,20 +158,25 @@ func shownJob(path string) string {
 }
 
 // begin starts a new job.
-func (f *walkFlags) begin(ctx context.Context, s streams) (*job.File, *engine.Walk, error) {
+func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*job.File, *engine.Walk, error) {
 	lib, tree, err := loadTree(f.tree, f.own, firstTree, s.err)
 	if err != nil {
 		return nil, nil, err
 	}
-	kit, err := f.chooseKit(ctx, s, tree)
+	mine, said, err := f.chooseKit(ctx, s, tree, known)
 	if err != nil {
 		return nil, nil, err
 	}
-	meter, err := chooseMeter(f.meter, &kit)
+	meter, err := chooseMeter(f.meter, &mine.kit)
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := rememberKit(kit); err != nil {
+	f.detail = cmp.Or(f.detail, mine.detail, known.detail)
+	kept := account{mine.kit, f.detail}
+	if !said {
+		kept.kit = known.kit
+	}
+	if err := remember(kept, known); err != nil {
 		return nil, nil, err
 	}
 	now := time.Now()
@@ -164,28 +184,40 @@ func (f *walkFlags) begin(ctx context.Context, s streams) (*job.File, *engine.Wa
 	if err != nil {
 		return nil, nil, err
 	}
-	file, err := job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: kit, At: now})
+	file, err := job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: mine.kit, At: now})
 	if err != nil {
 		return nil, nil, err
 	}
-	return file, engine.NewWalk(tree, meter.Meter, kit), nil
+	return file, engine.NewWalk(tree, meter.Meter, mine.kit), nil
 }
 
-// chooseKit takes the kit from the flag, else the remembered one, else asks.
-func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree) (engine.Kit, error) {
-	if f.kit != "" {
-		return kitFrom(f.kit, tree)
+// chooseKit takes the kit from the flag, else the remembered one, else asks. Said
+// is false where nobody is there to be asked: then everything is taken to be at
+// hand, which is told and not remembered.
+func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree, known account) (mine account, said bool, err error) {
+	switch {
+	case f.kit != "":
+		mine, err = kitFrom(f.kit, tree)
+		return mine, true, err
+	case known.namesKit():
+		return known, true, nil
+	case !term.IsTerminal(int(s.in.Fd())):
+		f.notes = append(f.notes, "nobody has said yet what is at hand, so everything is taken to be. To say otherwise: deadflat walk --kit clamp,charger (or all, or none, or a file)")
+		return account{}, false, nil
 	}
-	kit, known, err := recallKit()
-	if known || err != nil {
-		return kit, err
+	meters := engine.Meters()
+	if f.meter != "" {
+		meters = nil // it has been named
 	}
-	kit, err = terminal.AskKit(ctx, engine.Meters(), tree.Words.Equipment, f.faces(s))
+	mine.kit, err = terminal.AskKit(ctx, meters, tree, f.faces(s))
 	if errors.Is(err, terminal.ErrLeft) {
 		fmt.Fprintln(s.err, err)
 		err = errFaults
 	}
-	return kit, err
+	if path, failed := kitFile(); failed == nil {
+		f.notes = append(f.notes, fmt.Sprintf("what is at hand is kept in %s. To change it later: deadflat walk --kit clamp,charger (or all, or none) --meter basic", path))
+	}
+	return mine, true, err
 }
 
 func (f *walkFlags) newPath(tree *engine.Tree, now time.Time) (string, error) {
@@ -200,28 +232,28 @@ func (f *walkFlags) newPath(tree *engine.Tree, now time.Time) (string, error) {
 }
 
 // takeUp goes on with a job.
-func (f *walkFlags) takeUp(s streams) (*job.File, *engine.Walk, error) {
+func (f *walkFlags) takeUp() (*job.File, *engine.Walk, error) {
 	path, err := jobPath(f.resume)
 	if err != nil {
 		return nil, nil, err
 	}
-	file, j, err := job.Open(path)
+	file, j, err := job.Open(path, tradeFunctions()...)
 	if err != nil {
 		return nil, nil, err
 	}
-	walk, err := f.replay(s, file, j)
+	walk, err := f.replay(file, j)
 	if err != nil {
 		return nil, nil, errors.Join(err, file.Close())
 	}
 	return file, walk, nil
 }
 
-func (f *walkFlags) replay(s streams, file *job.File, j *job.Job) (*engine.Walk, error) {
+func (f *walkFlags) replay(file *job.File, j *job.Job) (*engine.Walk, error) {
 	if f.tree != "" && f.tree != j.Tree.Name {
 		return nil, usage("the job walks %q, not %q", j.Tree.Name, f.tree)
 	}
 	if j.Torn > 0 {
-		fmt.Fprintf(s.err, "the last line of the job was cut off in the middle and has been taken out; the %d lines before it are whole\n", len(j.Events)+1)
+		f.notes = append(f.notes, fmt.Sprintf("the last line of the job was cut off in the middle and has been taken out; the %d lines before it are whole", len(j.Events)+1))
 	}
 	walk, err := j.Replay()
 	if err != nil {
@@ -233,8 +265,6 @@ func (f *walkFlags) replay(s streams, file *job.File, j *job.Job) (*engine.Walk,
 	if err != nil {
 		return nil, err
 	}
-	for _, said := range out.Said {
-		fmt.Fprintln(s.err, said)
-	}
+	f.notes = append(f.notes, out.Said...)
 	return walk, file.Append(walk.Events()[len(j.Events):]...)
 }

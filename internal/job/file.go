@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 )
 
 // File is a job taken for writing. It is not for use by several goroutines.
@@ -63,12 +64,12 @@ func Create(path string, b Begin) (*File, error) {
 
 // Open takes a job for writing and reads it. A torn last line is cut off the
 // file and counted in Job.Torn.
-func Open(path string) (*File, *Job, error) {
+func Open(path string, functions ...*eval.Func) (*File, *Job, error) {
 	f, err := openRegular(path, os.O_RDWR)
 	if err != nil {
 		return nil, nil, err
 	}
-	file, j, err := open(f)
+	file, j, err := open(f, functions)
 	if err != nil {
 		return nil, nil, errors.Join(fmt.Errorf("%q: %w", path, err), f.Close())
 	}
@@ -76,7 +77,7 @@ func Open(path string) (*File, *Job, error) {
 	return file, j, nil
 }
 
-func open(f *os.File) (*File, *Job, error) {
+func open(f *os.File, functions []*eval.Func) (*File, *Job, error) {
 	if err := lock(f); err != nil {
 		if errors.Is(err, ErrBusy) {
 			return nil, nil, fmt.Errorf("the job is %w: another deadflat is walking it, finish or pause that one first", ErrBusy)
@@ -87,7 +88,7 @@ func open(f *os.File) (*File, *Job, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	j, err := resolve(p)
+	j, err := resolve(p, functions)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -27,7 +27,7 @@ func FuzzOpen(f *testing.F) {
 		require.NoError(t, err)
 		require.Equal(t, written(t, p), written(t, again))
 		require.Zero(t, again.torn)
-		if j, err := resolve(p); err == nil {
+		if j, err := resolve(p, nil); err == nil {
 			_, _ = j.Replay() // may be refused, may not panic
 		}
 	})

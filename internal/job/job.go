@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 	"deadflat/internal/source"
 )
 
@@ -24,7 +25,7 @@ type Job struct {
 
 // Read reads a job without taking it for writing: for reports and lists. A torn
 // last line is left out and counted in Torn; the file stays as it is.
-func Read(path string) (*Job, error) {
+func Read(path string, functions ...*eval.Func) (*Job, error) {
 	f, err := openRegular(path, os.O_RDONLY)
 	if err != nil {
 		return nil, err
@@ -34,7 +35,7 @@ func Read(path string) (*Job, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%q: %w", path, err)
 	}
-	j, err := resolve(p)
+	j, err := resolve(p, functions)
 	if err != nil {
 		return nil, fmt.Errorf("%q: %w", path, err)
 	}
@@ -69,14 +70,14 @@ func readFile(f *os.File) (*parsed, error) {
 
 // resolve loads the tree and the meter a job carries and checks that they are
 // the ones its header names.
-func resolve(p *parsed) (*Job, error) {
+func resolve(p *parsed, functions []*eval.Func) (*Job, error) {
 	h := &p.header
-	lib, faults := engine.Load(h.sources())
-	if !faults.Empty() {
-		return nil, fmt.Errorf("%w: the tree it carries has faults: %s", ErrTree, printed(faults))
-	}
+	lib := engine.Open(h.sources(), functions...)
 	tree := lib.Tree(h.Tree)
 	if tree == nil {
+		if _, faults := engine.Load(h.sources(), functions...); !faults.Empty() {
+			return nil, fmt.Errorf("%w: the tree it carries has faults: %s", ErrTree, printed(faults))
+		}
 		return nil, fmt.Errorf("%w: it carries no tree %q", ErrTree, h.Tree)
 	}
 	if tree.Hash != h.Hash || tree.Edition != h.Edition {

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 	"unicode"
+
+	"deadflat/internal/eval"
 )
 
 // Entry is one job of a list.
@@ -24,7 +26,7 @@ type Entry struct {
 // List gives the jobs of a folder, the one worked on last first. A file that
 // cannot be read is listed with the reason. A folder that does not exist is an
 // empty list.
-func List(folder string) ([]Entry, error) {
+func List(folder string, functions ...*eval.Func) ([]Entry, error) {
 	names, err := jobNames(folder)
 	if err != nil {
 		return nil, err
@@ -34,7 +36,7 @@ func List(folder string) ([]Entry, error) {
 	for _, name := range names {
 		path := filepath.Join(folder, name)
 		e := Entry{Name: strings.TrimSuffix(name, Ending)}
-		if err := e.read(path, libraries); err != nil {
+		if err := e.read(path, libraries, functions); err != nil {
 			e.State = "cannot be read: " + oneLine(unwrapPath(err))
 			if info, err := os.Stat(path); err == nil && e.Begun.IsZero() {
 				e.Begun, e.Last = info.ModTime(), info.ModTime()
@@ -53,7 +55,7 @@ type loaded struct {
 	err error
 }
 
-func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded) error {
+func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded, functions []*eval.Func) error {
 	f, err := openRegular(path, os.O_RDONLY)
 	if err != nil {
 		return err
@@ -71,7 +73,7 @@ func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded) error
 	l := libraries[key]
 	if l == nil {
 		l = &loaded{}
-		if j, err := resolve(p); err != nil {
+		if j, err := resolve(p, functions); err != nil {
 			l.err = err
 		} else {
 			l.job = *j
