@@ -164,6 +164,7 @@ func TestASuspicionGoesToItsTestAndComesBackWhenDead(t *testing.T) {
 	say(t, w, "ice none")
 	say(t, w, "earth 0.1 engine big current 200 A")
 	require.Equal(t, "first", w.Next().Step.ID, "the strap is good: back in order")
+	require.Len(t, w.Record().Suspected, 1)
 	say(t, w, "suspect strap")
 	say(t, w, "undo")
 	require.Equal(t, "first", w.Next().Step.ID)

@@ -5,21 +5,22 @@ import "time"
 // Record is a whole walk laid out for reading: the one source of every report,
 // of `decide`'s results and of the review page. It holds no new judgement.
 type Record struct {
-	Tree     *Tree
-	Rounds   []RoundRecord
-	Kit      Kit
-	Meter    *Meter
-	Notes    []Note
-	Takes    []Take // every take of the job in order, stale ones included
-	Dropped  []Take // answers that no step asked for
-	Cranks   int
-	PutBack  []string // still open
-	Begun    time.Time
-	Ended    time.Time // of the last event
-	Undone   int       // answers taken back
-	Paused   int
-	Next     *Prompt // what is asked now; its Result is set when the walk has ended
-	Readings []ReadingState
+	Tree      *Tree
+	Rounds    []RoundRecord
+	Kit       Kit
+	Meter     *Meter
+	Notes     []Note
+	Takes     []Take // every take of the job in order, stale ones included
+	Dropped   []Take // answers that no step asked for
+	Cranks    int
+	PutBack   []string // still open
+	Begun     time.Time
+	Ended     time.Time  // of the last event
+	Undone    int        // answers taken back
+	Suspected []*Finding // findings somebody went straight to the test of, in order
+	Paused    int
+	Next      *Prompt // what is asked now; its Result is set when the walk has ended
+	Readings  []ReadingState
 }
 
 // RoundRecord is one pass through a tree.

@@ -20,6 +20,13 @@ func (w *Walk) Record() *Record {
 	r.Rounds = append(r.Rounds, RoundRecord{Tree: w.s.t, Steps: slices.Clone(w.visits), Result: r.Next.Result})
 	w.addTakes(r, w.s, false)
 	r.Dropped = r.Next.Waiting
+	for i := range w.live {
+		if ev := &w.live[i]; ev.Do == DoSuspect {
+			if f := w.s.t.finding(ev.Text); f != nil {
+				r.Suspected = append(r.Suspected, f)
+			}
+		}
+	}
 	for _, q := range w.s.t.Readings {
 		r.Readings = append(r.Readings, w.stateOf(q))
 	}
