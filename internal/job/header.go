@@ -1,18 +1,19 @@
 package job
 
 import (
+	"regexp"
 	"time"
 
 	"deadflat/internal/engine"
 )
 
 // Format and Version mark the first line of every job file. Functions is the
-// version of the functions that a tree's expressions may call: there are none
-// yet.
+// version of the functions that a tree's expressions may call: it goes up by one
+// when one of them is added or gives another result than before.
 const (
 	Format    = "deadflat job"
 	Version   = 1
-	Functions = 0
+	Functions = 1
 )
 
 // Header is the first line of a job file: everything but the answers that the
@@ -27,7 +28,7 @@ type Header struct {
 	Begun     time.Time  `json:"begun"`
 	Kit       engine.Kit `json:"kit"`
 	Meter     Text       `json:"meter"`   // a shipped meter is only named
-	Sources   []Text     `json:"sources"` // every file the tree is resolved from
+	Sources   []Text     `json:"sources"` // every file the tree, and those of later rounds, are resolved from
 }
 
 // Text is one YAML file carried by a job.
@@ -36,11 +37,16 @@ type Text struct {
 	Text string `json:"text"`
 }
 
+// workedCases marks a file that loading passes over.
+var workedCases = regexp.MustCompile(`(?m)^cases:`)
+
 // texts turns what the engine was loaded from into what a file carries.
 func texts(sources []engine.Source) []Text {
-	out := make([]Text, len(sources))
-	for i, s := range sources {
-		out[i] = Text{Name: s.Name, Text: string(s.Data)}
+	var out []Text
+	for _, s := range sources {
+		if !workedCases.Match(s.Data) {
+			out = append(out, Text{Name: s.Name, Text: string(s.Data)})
+		}
 	}
 	return out
 }

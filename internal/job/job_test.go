@@ -157,7 +157,7 @@ func TestOpenRefuses(t *testing.T) {
 		{"another file", "tree: no-start\n", "not a job file", ErrNotJob},
 		{"another kind of JSON", `{"format":"other"}` + "\n", "not a job file", ErrNotJob},
 		{"a newer version", strings.Replace(data, `"version":1`, `"version":2`, 1), "written by a newer version of this program: it is in format version 2 and this program reads up to 1", ErrNewer},
-		{"newer functions", strings.Replace(data, `"functions":0`, `"functions":3`, 1), "its tree calls functions of version 3 and this program has those up to 0", ErrNewer},
+		{"newer functions", strings.Replace(data, `"functions":1`, `"functions":3`, 1), "its tree calls functions of version 3 and this program has those up to 1", ErrNewer},
 		{"no version", strings.Replace(data, `"version":1`, `"version":0`, 1), "there is no format version 0", ErrDamaged},
 		{"a key of its own", strings.Replace(data, `"seq":3,`, `"seq":3,"mood":"good",`, 1), `line 4 is damaged: json: unknown field "mood"`, ErrDamaged},
 		{"a damaged line in the middle", strings.Replace(data, `{"seq":3,`, `{"seq:3,`, 1), "line 4 is damaged", ErrDamaged},
