@@ -50,7 +50,7 @@ func meter(rec *engine.Record) string {
 	if m == nil {
 		return rec.Kit.Meter
 	}
-	return sentences(m.Name+": "+m.Title, source(m.Source))
+	return sentences(m.Name+": "+m.Title, labelled("Source: ", m.Source))
 }
 
 func equipment(k engine.Kit) string {

@@ -39,19 +39,14 @@ var loop = []station{
 	{"negative post", "battery_negative_post", "battery", 70, 206},
 }
 
-// circuits draws where the probes went for each voltage drop among the facts of
-// a decision; drawn remembers those that were drawn before.
-func circuits(fs []engine.Fact, drawn map[[2]string]bool) []part {
-	var out []part
-	for _, f := range fs {
-		r := f.Reading
-		if r == nil || !isDrop(r) || drawn[[2]string{r.Red, r.Black}] {
-			continue
-		}
-		drawn[[2]string{r.Red, r.Black}] = true
-		out = append(out, &circuit{title: clean(f.Ask), value: clean(f.Text), red: r.Red, black: r.Black})
+// circuitOf draws where the probes went for a voltage drop; nil for any other
+// reading.
+func circuitOf(f *engine.Fact) *circuit {
+	r := f.Reading
+	if r == nil || !isDrop(r) {
+		return nil
 	}
-	return out
+	return &circuit{title: clean(f.Ask), value: clean(f.Text), red: r.Red, black: r.Black}
 }
 
 // isDrop reports whether a reading is taken between two points that are not

@@ -10,8 +10,8 @@ import (
 	"deadflat/internal/engine"
 )
 
-func drop(red, black string) engine.Fact {
-	return engine.Fact{Reading: &engine.Reading{Red: red, Black: black}, Ask: "drop", Text: "1 V"}
+func drop(red, black string) *engine.Fact {
+	return &engine.Fact{Reading: &engine.Reading{Red: red, Black: black}, Ask: "drop", Text: "1 V"}
 }
 
 func TestCircuitMarksTheProbesAndWhatLiesBetween(t *testing.T) {
@@ -21,9 +21,8 @@ func TestCircuitMarksTheProbesAndWhatLiesBetween(t *testing.T) {
 		{"battery_positive_post", "starter_feed_stud", "Between them: joint and positive cable."},
 		{"starter_case", "battery_negative_post", "Between them: starter mounting, engine strap, battery earth cable and joint."},
 	} {
-		got := circuits([]engine.Fact{drop(c.red, c.black)}, map[[2]string]bool{})
-		require.Len(t, got, 1)
-		drawing := got[0].(*circuit)
+		drawing := circuitOf(drop(c.red, c.black))
+		require.NotNil(t, drawing)
 		assert.Contains(t, drawing.words(), c.between)
 		lines := strings.Join(drawing.lines(40), "\n")
 		assert.Contains(t, lines, "R  o "+loop[stationOf(c.red)].name)
@@ -31,15 +30,13 @@ func TestCircuitMarksTheProbesAndWhatLiesBetween(t *testing.T) {
 	}
 }
 
-func TestCircuitIsDrawnOnceAndForDropsOnly(t *testing.T) {
-	drawn := map[[2]string]bool{}
-	facts := []engine.Fact{drop("body", "engine_block"), drop("body", "engine_block"), drop("battery_positive_post", "battery_negative_post"), drop("", "")}
-	assert.Len(t, circuits(facts, drawn), 1)
-	assert.Empty(t, circuits(facts, drawn))
+func TestCircuitIsDrawnForDropsOnly(t *testing.T) {
+	assert.Nil(t, circuitOf(drop("battery_positive_post", "battery_negative_post")))
+	assert.Nil(t, circuitOf(drop("", "")))
 }
 
 func TestCircuitNamesAPointThatIsNotOnTheLoop(t *testing.T) {
-	c := circuits([]engine.Fact{drop("relay_coil_feed", "body")}, map[[2]string]bool{})[0].(*circuit)
+	c := circuitOf(drop("relay_coil_feed", "body"))
 	assert.Contains(t, strings.Join(c.lines(40), "\n"), "R  o relay coil feed (not on this loop)")
 	var m markup
 	c.svg(&m)

@@ -106,9 +106,13 @@ func shorten(s string, n int) string {
 	return strings.TrimRight(string([]rune(s)[:n-1]), " ") + "…"
 }
 
-// lower makes the first letter a small one, for a title inside a sentence.
+// lower makes the first letter a small one, for a title inside a sentence,
+// unless the text begins with an abbreviation.
 func lower(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
+	if next, _ := utf8.DecodeRuneInString(s[n:]); n == 0 || unicode.IsUpper(next) {
+		return s
+	}
 	return string(unicode.ToLower(r)) + s[n:]
 }
 

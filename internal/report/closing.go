@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -49,52 +50,130 @@ func short(base float64, u *unit.Unit) string {
 	return unit.Format(base, u, decimals)
 }
 
-// notTested lists the findings that were neither reached nor ruled out, and the
-// readings that were asked for in vain.
+// notTested says of each round what became of the other findings: those ruled
+// out and those that could not be tested by name, those that were not needed by
+// their number. A stop needs no list. Then the readings that could not be had.
 func (d *draft) notTested() section {
-	s := section{title: "What was not tested"}
+	s := section{title: "What was ruled out, and what was not tested"}
 	for i, round := range d.rec.Rounds {
-		if round.Result == nil || len(round.Result.NotTested) == 0 {
+		r := round.Result
+		if r == nil {
 			continue
 		}
-		if d.several() {
+		parts := others(r)
+		if d.several() && len(parts) > 0 {
 			s.parts = append(s.parts, heading{3, d.roundTitle(i)})
 		}
-		s.parts = append(s.parts, byReason(round.Result.NotTested)...)
+		s.parts = append(s.parts, parts...)
 	}
-	t := table{caption: "Readings that were asked for and could not be had", head: []string{"Reading", "Why"}}
-	for _, r := range d.rec.Readings {
-		if why := notHad(r); why != "" {
-			t.rows = append(t.rows, []item{{text: r.Reading.Ask}, {text: why}})
-		}
-	}
-	if len(t.rows) > 0 {
-		s.parts = append(s.parts, t)
+	if !d.done() || !d.rec.Next.Result.Finding.Stop {
+		s.parts = append(s.parts, d.notHad()...)
 	}
 	return s
 }
 
-// byReason lists findings that were neither found nor ruled out, one list for
-// each reason, in the order in which the reasons first come.
-func byReason(findings []engine.NotTested) []part {
+// others says what became of the findings that a round did not end in.
+func others(r *engine.Result) []part {
+	if r.Finding.Stop {
+		return []part{para{text: "The tests stopped at this finding, so nothing else was tested."}}
+	}
+	var parts []part
+	if len(r.Cleared) > 0 {
+		parts = append(parts, list{lead: "Ruled out:", items: items(findingTitles(r.Cleared))})
+	}
 	var reasons []string
 	lists := map[string][]item{}
-	for _, n := range findings {
-		if lists[n.Why] == nil {
-			reasons = append(reasons, n.Why)
+	unasked, unsettled := 0, 0
+	for _, n := range r.NotTested {
+		switch {
+		case strings.HasPrefix(n.Why, "not asked on this way"):
+			unasked++
+		case n.Why == "tested, neither found nor ruled out":
+			unsettled++
+		default:
+			if lists[n.Why] == nil {
+				reasons = append(reasons, n.Why)
+			}
+			lists[n.Why] = append(lists[n.Why], item{text: capital(clean(n.Finding.Title))})
 		}
-		lists[n.Why] = append(lists[n.Why], item{text: n.Finding.Title})
 	}
-	var out []part
 	for _, why := range reasons {
-		out = append(out, list{lead: capital(clean(why)) + ":", items: lists[why]})
+		parts = append(parts, list{lead: untested(clean(why)), items: lists[why]})
 	}
-	return out
+	if text := unneeded(r.Finding, unasked, unsettled); text != "" {
+		parts = append(parts, para{text: text})
+	}
+	return parts
 }
 
-// notHad says why a reading that was asked for has no value. One that later work
-// made out of date had one, and stands so among the takes.
-func notHad(r engine.ReadingState) string {
+// untested heads a list of findings whose test was asked for in vain.
+func untested(why string) string {
+	if why == "skipped" {
+		return "Not tested, because a reading was passed over:"
+	}
+	return "Could not be tested (" + strings.TrimPrefix(why, "could not be taken: ") + "):"
+}
+
+// unneeded says of how many findings nothing is said, and why that is as it
+// should be.
+func unneeded(f *engine.Finding, unasked, unsettled int) string {
+	var out []string
+	if unasked > 0 {
+		text := count(unasked, "other finding") + " " + was(unasked) + " not looked for"
+		if len(f.Faults) > 0 {
+			text += ", because this one was found first"
+		}
+		out = append(out, text)
+	}
+	if unsettled > 0 {
+		out = append(out, "What was read neither shows nor rules out "+count(unsettled, "other finding"))
+	}
+	if len(out) > 0 {
+		out = append(out, "The JSON form of this report has the names")
+	}
+	return sentences(out...)
+}
+
+func was(n int) string {
+	if n == 1 {
+		return "was"
+	}
+	return "were"
+}
+
+// notHad lists the readings that were asked for and could not be had: those
+// passed over in a sentence, the others with the reason.
+func (d *draft) notHad() []part {
+	var parts []part
+	var skipped []string
+	l := list{lead: "Readings that could not be taken:"}
+	for _, r := range d.rec.Readings {
+		switch why := whyNotHad(r); why {
+		case "":
+		case "skipped":
+			skipped = append(skipped, r.Reading.Ask)
+		default:
+			l.items = append(l.items, item{text: r.Reading.Ask, under: why})
+		}
+	}
+	if len(l.items) > 0 {
+		parts = append(parts, l)
+	}
+	if len(skipped) > 0 {
+		parts = append(parts, para{lead: "Passed over when asked:", text: sentence(titles(skipped))})
+	}
+	return parts
+}
+
+// skippedNow reports whether a reading was passed over in the end, which
+// notHad says.
+func (d *draft) skippedNow(r *engine.Reading) bool {
+	return slices.ContainsFunc(d.rec.Readings, func(s engine.ReadingState) bool { return s.Reading == r && s.State == "skipped" })
+}
+
+// whyNotHad says why a reading that was asked for has no value. One that later
+// work made out of date had one, and stands so among the takes.
+func whyNotHad(r engine.ReadingState) string {
 	switch r.State {
 	case "skipped", "unable", "unsteady", "over range":
 		if r.Take != nil && r.Take.Text != "" {
@@ -108,7 +187,7 @@ func notHad(r engine.ReadingState) string {
 // putBack lists every temporary change the walk made and whether it has been
 // undone.
 func (d *draft) putBack() section {
-	s := section{title: "To be put back"}
+	s := section{title: "What the tests changed on the vehicle"}
 	open := map[string]bool{}
 	var words []string
 	for _, w := range d.rec.PutBack {
@@ -120,16 +199,16 @@ func (d *draft) putBack() section {
 			words = append(words, visit.Step.Leaves...)
 		}
 	}
-	t := table{caption: "Temporary changes to the vehicle", head: []string{"Change", "Where it stands"}}
+	t := table{caption: "Temporary changes", head: []string{"Change", "Now"}}
 	listed := map[string]bool{}
 	for _, w := range words {
 		if listed[w] {
 			continue
 		}
 		listed[w] = true
-		state := "put back"
+		state := "undone"
 		if open[w] {
-			state = "still to be put back"
+			state = "still so, to be undone before the vehicle is used"
 		}
 		t.rows = append(t.rows, []item{{text: capital(plain(w))}, {text: state}})
 	}

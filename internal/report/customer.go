@@ -50,48 +50,13 @@ func (d *draft) customerWords() []string {
 	return out
 }
 
-// decidedBy names what the last decision of a round rests on: a reading where
-// it has one, else an answer.
-func decidedBy(round engine.RoundRecord) string {
-	e := lastDecision(round)
-	if e == nil {
-		return ""
-	}
-	for _, r := range e.Rules {
-		if r.Drawn && r.Value != "" {
-			return "The reading that decided this was " + r.Value + " (" + named(r.Left) + ")"
-		}
-	}
-	if r := e.Rules[0]; r.Value != "" {
-		return "What decided this was " + named(r.Left) + ": " + r.Value
-	}
-	return ""
-}
-
-// lastDecision is the explanation of the decision that ended a round; nil when
-// that rests on no comparison, as where a hazard rule stopped the work. Steps
-// after it that had only one way on decided nothing.
-func lastDecision(round engine.RoundRecord) *engine.Explanation {
-	for i := len(round.Steps) - 1; i >= 0; i-- {
-		e := round.Steps[i].Explanation
-		if e == nil || !decided(e) {
-			continue
-		}
-		if len(e.Rules) == 0 {
-			return nil
-		}
-		return e
-	}
-	return nil
-}
-
 // standing says in plain words where the job stands and how far its last
 // finding can be relied on.
 func (d *draft) standing() []string {
 	switch {
 	case d.done():
 		r := d.rec.Next.Result
-		return []string{certainty(r.Certainty), unproved(r.Open)}
+		return []string{standing(r)}
 	case d.several():
 		return []string{"The tests after that work are not finished, so it is not proved yet that nothing else is wrong"}
 	default:
@@ -99,20 +64,21 @@ func (d *draft) standing() []string {
 	}
 }
 
-// unproved says what a finding leaves open.
-func unproved(open string) string {
-	if open = clean(open); open == "" {
-		return ""
-	}
-	return "What this leaves unproved: " + lower(open)
-}
-
 // openWork warns of what is still undone on the vehicle.
 func (d *draft) openWork() string {
 	if len(d.rec.PutBack) == 0 {
 		return ""
 	}
-	return "Still to be put back before the vehicle is used: " + series(plainAll(d.rec.PutBack))
+	return "Still changed on the vehicle, and to be undone before it is used: " + series(plainAll(d.rec.PutBack))
+}
+
+// standing says how far a result can be relied on. A stop that no close call
+// touches is no matter of more or less sure.
+func standing(r *engine.Result) string {
+	if r.Finding.Stop && r.Certainty == engine.Firm {
+		return ""
+	}
+	return certainty(r.Certainty)
 }
 
 // certainty says how far a finding can be relied on.

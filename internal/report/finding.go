@@ -24,7 +24,7 @@ func (d *draft) finding() section {
 		if round.Result == nil {
 			s.parts = append(s.parts, d.unfinished()...)
 		} else {
-			s.parts = append(s.parts, d.result(round.Result)...)
+			s.parts = append(s.parts, d.result(round.Tree, round.Result)...)
 			s.parts = append(s.parts, deciding(round)...)
 		}
 	}
@@ -46,9 +46,9 @@ func (d *draft) inRound(i int) string {
 
 // result lays out the end of one round: cautions stand before the remedy that
 // they belong to.
-func (d *draft) result(r *engine.Result) []part {
+func (d *draft) result(t *engine.Tree, r *engine.Result) []part {
 	f := r.Finding
-	parts := []part{para{lead: sentence(f.Title), text: sentence(certainty(r.Certainty))}}
+	parts := []part{para{lead: sentence(f.Title), text: sentence(standing(r))}}
 	if f.Stop {
 		parts = append(parts, list{warning: true, lead: "Stop here.", items: []item{{text: "Nothing more may be done to this vehicle on the strength of these tests."}}})
 	}
@@ -57,55 +57,37 @@ func (d *draft) result(r *engine.Result) []part {
 	}
 	var more facts
 	more.add("What to do", sentence(r.Remedy))
-	more.add("How the repair is proved", d.proof(f))
-	more.add("What stays unproved", sentence(r.Open))
-	more.add("Ruled out on the way", sentence(strings.Join(findingTitles(r.Cleared), "; ")))
+	more.add("How the repair is proved", d.proof(t, r))
+	more.add("What remains", sentence(r.Open))
 	return more.after(parts)
 }
 
-// deciding draws the readings that the last decision of a round rests on.
-func deciding(round engine.RoundRecord) []part {
-	e := lastDecision(round)
-	if e == nil {
-		return nil
-	}
-	read := map[*engine.Reading]bool{}
-	for _, r := range e.Rules {
-		read[r.Reading] = true
-	}
-	var drops []engine.Fact
-	for _, f := range e.Facts {
-		if read[f.Reading] {
-			drops = append(drops, f)
-		}
-	}
-	parts := circuits(drops, map[[2]string]bool{})
-	for _, s := range scales(e.Rules) {
-		parts = append(parts, s)
-	}
-	if len(parts) == 0 {
-		return nil
-	}
-	return append([]part{para{lead: "What decided it."}}, parts...)
-}
-
-// proof names the step or the reading that shows whether the repair worked.
-func (d *draft) proof(f *engine.Finding) string {
-	if f.ProveBy == "" {
+// proof says what shows whether the repair worked. A step whose title asks a
+// question of a moment that is over is not named: there the finding's own words
+// stand, or the tests as a whole.
+func (d *draft) proof(t *engine.Tree, r *engine.Result) string {
+	f := r.Finding
+	if f.ProveBy == "" || f.Stop {
 		return ""
 	}
-	for _, step := range d.rec.Tree.Steps {
-		if step.ID == f.ProveBy {
+	for _, q := range t.Readings {
+		if q.ID == f.ProveBy {
+			return sentence("After the work take the same reading again: " + q.Ask)
+		}
+	}
+	for _, step := range t.Steps {
+		if step.ID == f.ProveBy && !strings.HasSuffix(step.Title, "?") {
 			return sentence("After the work take the same test again: " + step.Title)
 		}
 	}
-	for _, r := range d.rec.Tree.Readings {
-		if r.ID == f.ProveBy {
-			return sentence("After the work take the same reading again: " + r.Ask)
-		}
+	if strings.Contains(r.Remedy+" "+r.Open, firstCrank) {
+		return sentence(firstCrank)
 	}
-	return sentence("After the work take the same test again: " + plain(f.ProveBy))
+	return "Go through the tests again after the work."
 }
+
+// firstCrank is the proof of a new battery, in the words of the trees.
+const firstCrank = "at the first crank on the new battery"
 
 // unfinished says what the walk needs next and what it can still end in.
 func (d *draft) unfinished() []part {
@@ -179,11 +161,11 @@ func findingTitles(fs []*engine.Finding) []string {
 	return out
 }
 
-// items makes list points of texts, as sentences.
+// items makes list points of texts.
 func items(texts []string) []item {
 	out := make([]item, len(texts))
 	for i, t := range texts {
-		out[i] = item{text: t}
+		out[i] = item{text: capital(clean(t))}
 	}
 	return out
 }

@@ -155,7 +155,11 @@ func (h *htmlForm) facts(f facts) {
 }
 
 func (h *htmlForm) table(t table) {
-	h.start("table", "class", "columns"+strconv.Itoa(len(t.head)))
+	class := "columns" + strconv.Itoa(len(t.head))
+	if t.small {
+		class += " small"
+	}
+	h.start("table", "class", class)
 	h.leaf("caption", t.caption)
 	h.start("thead")
 	h.start("tr")

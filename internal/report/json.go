@@ -140,15 +140,14 @@ type Range struct {
 	High *Quantity `json:"high,omitempty"`
 }
 
-// Comparison is a reading or sum held against a limit. Is says on which side of
-// the limit the best value lies; Holds says whether the guard that the author
-// wrote of it is met by everything that can be true.
+// Comparison is a reading or sum held against a limit. Is says what is true of
+// the best values; Holds says how far that can be relied on.
 type Comparison struct {
 	Left      string    `json:"left"`   // what was held against the limit, in words
 	Value     string    `json:"value"`  // in words, with its doubt
-	Is        string    `json:"is"`     // "is below", "is at or above", "is", "is not", ...
+	Is        string    `json:"is"`     // "is below", "is at or above", "is too close to", "is", "is not", ...; "" when not known
 	Limit     string    `json:"limit"`  // in words
-	Holds     string    `json:"holds"`  // "yes", "no", "too close to call", "not known"
+	Holds     string    `json:"holds"`  // "clear" for everything that can be true, "too close to call", "not known"
 	Margin    string    `json:"margin"` // in words
 	Source    string    `json:"source"` // of the limit
 	Reading   string    `json:"reading,omitempty"`

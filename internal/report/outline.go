@@ -29,6 +29,7 @@ const (
 	ordinary    role = ""
 	forCustomer role = "customer" // the plain words that come first
 	detail      role = "detail"   // where the working begins, on a new page
+	tight       role = "tight"    // many small parts, set close
 )
 
 // part is a heading, para, list, table, facts, *scale or *circuit.
@@ -54,11 +55,14 @@ type list struct {
 // item is a point of a list, with what stands in smaller type under it.
 type item struct{ text, under string }
 
-// table is a table with a caption; the first cell of a row names the row.
+// table is a table with a caption; the first cell of a row names the row. A
+// small one holds more than is read at once: it is set in small type, or where
+// there is none as a list.
 type table struct {
 	caption string
 	head    []string
 	rows    [][]item
+	small   bool
 }
 
 // withoutEmptyColumns leaves out the columns in which no row says anything.
@@ -66,7 +70,7 @@ func (t table) withoutEmptyColumns() table {
 	keep := func(column int) bool {
 		return slices.ContainsFunc(t.rows, func(row []item) bool { return row[column] != item{} })
 	}
-	out := table{caption: t.caption, rows: make([][]item, len(t.rows))}
+	out := table{caption: t.caption, small: t.small, rows: make([][]item, len(t.rows))}
 	for i, head := range t.head {
 		if !keep(i) {
 			continue
@@ -118,6 +122,7 @@ func lay(rec *engine.Record) *outline {
 		d.putBack(),
 		d.notes(),
 		d.about(),
+		d.annex(),
 	} {
 		if len(s.parts) > 0 {
 			o.sections = append(o.sections, s)

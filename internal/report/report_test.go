@@ -84,7 +84,7 @@ func TestEveryFormSaysWhatTheRecordHolds(t *testing.T) {
 
 func TestCustomerComesFirstAndCautionsBeforeTheWork(t *testing.T) {
 	text := render(t, forms["txt"], finished())
-	order := []string{"For the customer", "What each round found", "CAUTION", "What to do:", "What was measured", "How it was reached", "Close calls", "Before and after", "What was not tested", "To be put back", "Notes", "About this report"}
+	order := []string{"For the customer", "What each round found", "CAUTION", "What to do:", "What was measured", "How it was reached", "Close calls", "Before and after", "What was ruled out", "What the tests changed", "Notes", "About this report", "Annex"}
 	at := 0
 	for _, want := range order {
 		next := strings.Index(text[at:], want)
@@ -97,7 +97,7 @@ func TestUnfinishedWalkSaysWhatIsNeeded(t *testing.T) {
 	text := render(t, forms["txt"], running())
 	for _, want := range []string{
 		"What is needed next", "“Crank and read at the posts”; 2 to 5 steps with a question to come", "wheels chocked", "before: 10.90 V ± 0.07 V",
-		"may be skipped", "- Battery worn out", "still to be put back", "Job left and taken up again: once",
+		"may be skipped", "- Battery worn out", "still so, to be undone before the vehicle is used", "Job left and taken up again: once",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(text), " "), want)
 	}
@@ -133,21 +133,32 @@ func TestJSONQuantitiesHaveUnits(t *testing.T) {
 
 func TestComparisonsAsSentences(t *testing.T) {
 	for want, c := range map[string]engine.Comparison{
-		"Rest voltage (12.62 V) is at or above 12.40 V (charged). The margin is 0.22 V.": {Left: "rest voltage", Value: "12.62 V", Is: "is at or above", Limit: "12.40 V (charged)", Holds: "no", Margin: "0.22 V"},
-		"Rest voltage (12.42 V) is above 12.40 V, but too close to it to call.":          {Left: "rest voltage", Value: "12.42 V", Is: "is above", Limit: "12.40 V", Holds: "too close to call"},
-		"How current compares with 5 A is not known.":                                    {Left: "current", Limit: "5 A", Holds: "not known"},
-		"The answer to “Is there ice?” is none.":                                         {Left: "is there ice?", Value: "none", Is: "is", Limit: "none", Holds: "yes"},
-		"Crank at the posts was done.":                                                   {Left: "Crank at the posts", Is: "was done", Holds: "yes"},
+		"Rest voltage (12.62 V) is at or above 12.40 V (charged), by 0.22 V – source: a manual.": {Left: "rest voltage", Value: "12.62 V", Is: "is at or above", Limit: "12.40 V (charged)", Holds: "clear", Margin: "0.22 V", Source: "a manual", Drawn: true},
+		"Rest voltage (12.42 V) is too close to 12.40 V.":                                        {Left: "rest voltage", Value: "12.42 V", Is: "is too close to", Limit: "12.40 V", Holds: "too close to call", Drawn: true},
+		"Ice (not sure) may or may not be ice or slush.":                                         {Left: "ice", Value: "not sure", Is: "is", Limit: "ice or slush", Holds: "too close to call"},
+		"How current compares with 5 A is not known.":                                            {Left: "current", Limit: "5 A", Holds: "not known"},
+		"The answer to “Is there ice?” is none.":                                                 {Left: "is there ice?", Value: "none", Is: "is", Limit: "none", Holds: "clear"},
+		"Crank at the posts was done.":                                                           {Left: "Crank at the posts", Is: "was done", Holds: "clear"},
 	} {
-		assert.Equal(t, want, verdict(c))
+		assert.Equal(t, want, sentence(verdict(c)))
 	}
+}
+
+func TestAReadingIsNamedOnceForAllItsLimits(t *testing.T) {
+	above, below := volts(12.62, 0.06, 12.4), volts(12.62, 0.06, 18)
+	above.Is, below.Is = "is at or above", "is below"
+	unknown := engine.Comparison{Left: "battery voltage at rest", Limit: "5 V", Holds: "not known"}
+	assert.Equal(t, []string{"battery voltage at rest (read) is at or above 12.40 V; is below 18.00 V", "how battery voltage at rest compares with 5 V is not known"},
+		compared([]engine.Comparison{above, unknown, below}, predicate))
 }
 
 func TestAnOnlyWayOnIsNotCalledSure(t *testing.T) {
 	only := &engine.Branch{}
 	step := &engine.Step{Branches: []*engine.Branch{only}, Unable: &engine.Branch{}}
-	assert.Empty(t, slots(&engine.Explanation{Step: step, Branch: only, Sure: "It holds."}).pairs)
-	assert.NotEmpty(t, slots(&engine.Explanation{Step: step, Branch: step.Unable, Sure: "Not tested: no room."}).pairs)
+	assert.Empty(t, slots("", &engine.Explanation{Step: step, Branch: only, Sure: "It holds."})[3].text)
+	unable := &engine.Explanation{Step: step, Branch: step.Unable, Sure: "Not tested: no room."}
+	assert.NotEmpty(t, slots("", unable)[3].text)
+	assert.Equal(t, "Not tested: no room.", because(unable), "and said at once")
 }
 
 func TestAStuckTreeIsSaid(t *testing.T) {

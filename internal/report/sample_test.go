@@ -160,6 +160,7 @@ func (b *builder) van() van {
 		pathStep:  b.step("positive", "Positive path while cranking", engine.Crank),
 		fix:       b.step("split_positive", "Split the positive path", engine.Crank),
 	}
+	v.pathStep.Take = []*engine.Reading{v.path}
 	v.crankStep.Leaves = []string{"fuel_pump_fuse_out"}
 	v.clamp = b.finding(&engine.Finding{
 		ID: "positive_joint", Title: "High resistance between the positive post and its clamp", Faults: []string{"positive_joint_resistance"},
@@ -197,7 +198,7 @@ func (b *builder) firstRound(v van) {
 	b.rec.Takes[1].Text = "148,210 km"
 	b.visit(v.look, &engine.Explanation{
 		Claim: "Nothing forbids testing.", Facts: []engine.Fact{read(chem, ""), read(ice, "")},
-		Rules:  []engine.Comparison{{Left: "ice in the battery", Value: "none", Is: "is", Limit: "none", Holds: "yes", Source: "definition"}},
+		Rules:  []engine.Comparison{{Left: "ice in the battery", Value: "none", Is: "is", Limit: "none", Holds: "clear", Source: "definition"}},
 		NotYet: "Whether the battery is good.", Next: "Rest voltage, because it shows how much charge there is.", Sure: "Clear.",
 	}, chem, odo, ice)
 	rest := b.took(v.restStep, v.rest, 12.46, 0.08)
@@ -249,9 +250,9 @@ func restExplained(rest engine.Take) *engine.Explanation {
 	return &engine.Explanation{
 		Claim: "Charged enough to test, though only just.", Facts: []engine.Fact{read(rest, "at the battery posts")},
 		Rules: []engine.Comparison{
-			against(rest, "is at or above", 1, 1, "1.00 V (no voltage)", "no", "11.46 V, 143 times the doubt", practice),
-			against(rest, "is at or above", 12.4, 12.4, "12.40 V (charged enough to test)", "too close to call", "0.06 V, 0.8 times the doubt", practice),
-			against(rest, "is below", 13.1, 13.1, "13.10 V (charged by something else)", "yes", "0.64 V, 8 times the doubt", practice),
+			against(rest, "is at or above", 1, 1, "1.00 V (no voltage)", "clear", "11.46 V, many times the doubt", practice),
+			against(rest, "is too close to", 12.4, 12.4, "12.40 V (charged enough to test)", "too close to call", "0.06 V, 0.8 times the doubt", practice),
+			against(rest, "is below", 13.1, 13.1, "13.10 V (charged by something else)", "clear", "0.64 V, 8 times the doubt", practice),
 		},
 		Foil: "Charging first was not chosen, because both ways lead to the crank test.", Flip: "A reading 0.07 V lower would have led to charging first.",
 		Sure: "Close, and settled so: both sides of the limit lead to the same step.", NotYet: "Whether the battery is good under load.",
@@ -263,7 +264,7 @@ func crankExplained(crank, turned engine.Take) *engine.Explanation {
 	return &engine.Explanation{
 		Claim: "The battery holds up while cranking.", Facts: []engine.Fact{read(crank, "at the battery posts"), read(turned, "")},
 		Rules: []engine.Comparison{
-			against(crank, "is at or above", 9.55, 9.62, "9.60 V ± 0.03 V (floor while cranking at 19 °C)", "yes", "1.50 V, 15 times the doubt", "common practice, no source"),
+			against(crank, "is at or above", 9.55, 9.62, "9.60 V ± 0.03 V (floor while cranking at 19 °C)", "clear", "1.50 V, many times the doubt", "common practice, no source"),
 		},
 		Foil: "A failed battery was not chosen, because the posts stayed above the floor.", Flip: "A reading of 9.55 V or less would have led to the load test.",
 		Sure: "Clear.", NotYet: "Whether the battery would hold a full load test.", Next: "The positive path, because the engine's speed must have another reason.",
@@ -274,7 +275,7 @@ func pathExplained(path engine.Take) *engine.Explanation {
 	return &engine.Explanation{
 		Claim: "Too much voltage is lost on the positive side.", Facts: []engine.Fact{read(path, "from the positive post to the feed stud")},
 		Rules: []engine.Comparison{
-			against(path, "is above", 0.38, 0.52, "0.45 V ± 0.07 V (allowed positive drop)", "yes", "1.39 V, 15 times the doubt", "TM 10-3930-671-24, Volt Drop Tests"),
+			against(path, "is above", 0.38, 0.52, "0.45 V ± 0.07 V (allowed positive drop)", "clear", "1.39 V, many times the doubt", "TM 10-3930-671-24, Volt Drop Tests"),
 		},
 		Foil: "The earth path was not chosen, because the positive path alone explains the loss.", Flip: "A drop of 0.36 V or less would have led to the earth path.",
 		Sure: "Clear.", Next: "Split the positive path, because joint, cable and contact lie on it.",
@@ -286,7 +287,7 @@ func jointExplained(joint engine.Take, v van) *engine.Explanation {
 		Branch: &engine.Branch{Text: "joint_drop > joint_allowed", To: engine.Target{Finding: v.clamp}},
 		Claim:  "The joint at the positive post is at fault.", Facts: []engine.Fact{read(joint, "from the post itself to the clamp")},
 		Rules: []engine.Comparison{
-			against(joint, "is above", 0.1, 0.1, "0.10 V (allowed over one joint)", "yes", "1.42 V, 71 times the doubt", "common practice, no source"),
+			against(joint, "is above", 0.1, 0.1, "0.10 V (allowed over one joint)", "clear", "1.42 V, many times the doubt", "common practice, no source"),
 		},
 		Foil: "The cable was not chosen, because the joint alone loses nearly all of it.", Flip: "A drop of 0.10 V or less would have led to the cable.",
 		Sure: "Clear.", Clears: []string{"High resistance in the positive cable"}, Next: "Finding: high resistance between the positive post and its clamp.",
@@ -296,7 +297,7 @@ func jointExplained(joint engine.Take, v van) *engine.Explanation {
 func provedExplained(path engine.Take) *engine.Explanation {
 	e := pathExplained(path)
 	e.Claim = "The positive side is good now."
-	e.Rules[0].Is, e.Rules[0].Holds, e.Rules[0].Margin = "is at or below", "no", "0.07 V, 7 times the doubt"
+	e.Rules[0].Is, e.Rules[0].Holds, e.Rules[0].Margin = "is at or below", "clear", "0.07 V, 7 times the doubt"
 	e.Foil, e.Flip, e.Next = "The joint was not chosen again, because the drop is now within what is allowed.", "A drop of 0.53 V or more would have led back to the joint.", "Finding: no fault found while tested."
 	return e
 }
@@ -334,9 +335,9 @@ func hostile(text string) *engine.Record {
 	num, word := b.took(s, r, 1, 0.1), b.said(s, c, text)
 	num.Text, num.How = text, text
 	rules := []engine.Comparison{
-		against(num, text, 2, 2, text, "no", text, text),
+		against(num, text, 2, 2, text, "clear", text, text),
 		against(num, text, 0.5, 0.7, text, "too close to call", text, text),
-		against(num, text, 1e9, 1e9, text, "yes", text, text),
+		against(num, text, 1e9, 1e9, text, "clear", text, text),
 	}
 	b.visit(s, &engine.Explanation{
 		Branch: &engine.Branch{Text: text}, Claim: text, Facts: []engine.Fact{read(num, text), read(word, text)}, Rules: rules,

@@ -219,6 +219,19 @@ func (s *scale) words() string {
 	return sentences(text, s.far())
 }
 
+// shows reports whether the scale shows all that another does.
+func (s *scale) shows(other *scale) bool {
+	names := func(s *scale) []string {
+		out := slices.Clone(s.beyond)
+		for _, l := range s.limits {
+			out = append(out, l.label)
+		}
+		return out
+	}
+	mine := names(s)
+	return s.title == other.title && s.value == other.value && !slices.ContainsFunc(names(other), func(name string) bool { return !slices.Contains(mine, name) })
+}
+
 // far names the limits that are not on the axis.
 func (s *scale) far() string {
 	if len(s.beyond) == 0 {

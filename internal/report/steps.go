@@ -8,11 +8,11 @@ import (
 	"deadflat/internal/engine"
 )
 
-// steps goes through the walk step by step: what was read, the drawing of each
-// deciding reading, the limit it was held against with its source, and why the
-// step led where it did.
+// steps goes through the walk step by step, in short: what each came to, the
+// comparison that says so, and the drawing of each deciding reading that is not
+// drawn above already. The annex has the rest.
 func (d *draft) steps() section {
-	s := section{title: "How it was reached, step by step"}
+	s := section{title: "How it was reached, step by step", role: tight}
 	for i, round := range d.rec.Rounds {
 		if len(round.Steps) == 0 {
 			continue
@@ -22,90 +22,126 @@ func (d *draft) steps() section {
 			s.parts = append(s.parts, heading{3, d.roundTitle(i)})
 			level = 4
 		}
-		drawn := map[[2]string]bool{}
+		var drawn drawings
+		if round.Result != nil {
+			drawn.add(deciding(round))
+		}
 		for n, visit := range round.Steps {
-			s.parts = append(s.parts, heading{level, d.visitTitle(n, visit)})
-			s.parts = append(s.parts, d.visit(visit, drawn)...)
+			title := visitTitle(n, visit)
+			if at := d.clock.at(visit.At); at != "" {
+				title += " (" + at + ")"
+			}
+			s.parts = append(s.parts, heading{level, title})
+			s.parts = append(s.parts, drawn.add(brief(visit))...)
 		}
 	}
 	return s
 }
 
-// visitTitle numbers a step and says when it was done.
-func (d *draft) visitTitle(n int, v engine.Visit) string {
-	title := fmt.Sprintf("%d. %s", n+1, v.Step.Title)
-	if at := d.clock.at(v.At); at != "" {
-		title += ", " + at
-	}
-	return title
-}
+// visitTitle numbers a step.
+func visitTitle(n int, v engine.Visit) string { return fmt.Sprintf("%d. %s", n+1, v.Step.Title) }
 
-// visit lays out one step. A circuit already drawn in this round is not drawn
-// again.
-func (d *draft) visit(v engine.Visit, drawn map[[2]string]bool) []part {
+// brief lays out one step as a first reader needs it.
+func brief(v engine.Visit) []part {
 	e := v.Explanation
 	if e == nil {
 		return []part{para{text: "Done."}}
 	}
-	var parts []part
-	if e.Claim != "" {
-		parts = append(parts, para{lead: sentence(e.Claim)})
-	}
-	if len(e.Facts) > 0 {
-		parts = append(parts, list{items: factItems(e.Facts)})
-	}
-	parts = append(parts, circuits(e.Facts, drawn)...)
+	parts := []part{para{lead: sentence(e.Claim), text: because(e)}}
 	for _, s := range scales(e.Rules) {
 		parts = append(parts, s)
 	}
-	if len(e.Rules) > 0 {
-		parts = append(parts, list{lead: "Held against:", items: ruleItems(e.Rules)})
-	}
-	return slots(e).after(parts)
+	return parts
 }
 
-// factItems lists what was read, and where and how. What has no place is told
-// in one line.
-func factItems(fs []engine.Fact) []item {
-	var out []item
-	for _, f := range fs {
-		how := f.How
-		if f.Assumed {
-			how = join(how, "assumed, not measured")
+// drawings are the scales drawn so far.
+type drawings []*scale
+
+// add keeps the scales among some parts, and gives the parts back without those
+// that an earlier one shows already.
+func (d *drawings) add(parts []part) []part {
+	var out []part
+	for _, p := range parts {
+		s, is := p.(*scale)
+		if is && slices.ContainsFunc(*d, func(earlier *scale) bool { return earlier.shows(s) }) {
+			continue
 		}
-		i := item{text: told(clean(f.Ask), f.Text), under: join(f.Place, how)}
-		if f.Place == "" && how != "" {
-			i = item{text: i.text + " (" + clean(how) + ")"}
+		if is {
+			*d = append(*d, s)
 		}
-		out = append(out, i)
+		out = append(out, p)
 	}
 	return out
 }
 
-// ruleItems says of each limit, in a sentence, on which side of it the reading
-// lay, by how much, and who set it.
-func ruleItems(rules []engine.Comparison) []item {
-	var out []item
+// because is what a decision rests on: its comparisons, or where it made none
+// what was read; and how it was settled where it was not clear.
+func because(e *engine.Explanation) string {
+	out := compared(e.Rules, predicate)
+	if len(out) == 0 {
+		for _, f := range e.Facts {
+			out = append(out, told(clean(f.Ask), f.Text))
+		}
+	}
+	if e.Provisional || len(e.Rules) == 0 && decided(e) {
+		out = append(out, e.Sure)
+	}
+	return sentences(out...)
+}
+
+// compared says of each reading in one sentence how it compares with all that it
+// was held against; say says one comparison.
+func compared(rules []engine.Comparison, say func(engine.Comparison) string) []string {
+	var out []string
+	sentence := map[string]int{}
 	for _, c := range rules {
-		out = append(out, item{text: verdict(c), under: source(c.Source)})
+		start := subject(c) + " "
+		text, follows := strings.CutPrefix(say(c), start)
+		if at, begun := sentence[start]; begun && follows {
+			out[at] += "; " + text
+			continue
+		}
+		if follows {
+			sentence[start] = len(out)
+		}
+		out = append(out, say(c))
 	}
 	return out
 }
 
-// verdict is one comparison as a sentence.
-func verdict(c engine.Comparison) string {
-	left := named(c.Left)
+// subject is what was held against something, with what it was.
+func subject(c engine.Comparison) string {
+	left := named(clean(c.Left))
 	if c.Value != "" && c.Value != c.Limit {
-		left += " (" + c.Value + ")"
+		left += " (" + clean(c.Value) + ")"
 	}
+	return left
+}
+
+// predicate is one comparison without its margin.
+func predicate(c engine.Comparison) string {
 	switch {
 	case c.Is == "":
-		return sentences("How " + left + " compares with " + c.Limit + " is not known")
-	case c.Holds == "too close to call":
-		return sentences(left+" "+c.Is+" "+c.Limit+", but too close to it to call", margin(c.Margin))
+		return "how " + subject(c) + " compares with " + c.Limit + " is not known"
+	case !c.Drawn && c.Holds == "too close to call":
+		return subject(c) + " may or may not be " + c.Limit
 	default:
-		return sentences(left+" "+c.Is+" "+c.Limit, margin(c.Margin))
+		return strings.TrimSpace(subject(c) + " " + c.Is + " " + clean(c.Limit))
 	}
+}
+
+// verdict is one comparison whole: on which side of the limit the reading lay,
+// by how much, and who set the limit.
+func verdict(c engine.Comparison) string {
+	return predicate(c) + labelled(", by ", c.Margin) + labelled(" – source: ", c.Source)
+}
+
+// labelled puts a label before a text, unless there is none.
+func labelled(label, text string) string {
+	if clean(text) == "" {
+		return ""
+	}
+	return label + clean(text)
 }
 
 // named makes words that can stand in a sentence of what was asked: a question
@@ -125,20 +161,6 @@ func told(ask, text string) string {
 	return sentence(ask + ": " + text)
 }
 
-func margin(m string) string {
-	if m == "" {
-		return ""
-	}
-	return "The margin is " + m
-}
-
-func source(s string) string {
-	if s == "" {
-		return ""
-	}
-	return "Source: " + s
-}
-
 // decided reports whether a step had more than one way on: of the only way
 // there is nothing to be sure.
 func decided(e *engine.Explanation) bool {
@@ -146,16 +168,52 @@ func decided(e *engine.Explanation) bool {
 	return b == nil || b.Guard != nil || !slices.Contains(e.Step.Branches, b)
 }
 
-// slots are the rest of an explanation, each under its name.
-func slots(e *engine.Explanation) *facts {
-	f := &facts{}
-	f.add("Why not otherwise", sentence(e.Foil))
-	f.add("What would change it", sentence(e.Flip))
-	if decided(e) {
-		f.add("How sure", sentence(e.Sure))
+// annex sets out every explanation whole, one table a round.
+func (d *draft) annex() section {
+	s := section{title: "Annex: every step in full"}
+	for i, round := range d.rec.Rounds {
+		t := table{caption: "What each step was held against, and how sure it is", small: true, head: []string{"Step", "Held against", "What would change it", "How sure, and what comes of it"}}
+		if d.several() {
+			t.caption += ", " + d.inRound(i)
+		}
+		for n, visit := range round.Steps {
+			if e := visit.Explanation; e != nil {
+				t.rows = append(t.rows, slots(visitTitle(n, visit), e))
+			}
+		}
+		if len(t.rows) > 0 {
+			s.parts = append(s.parts, t)
+		}
 	}
-	f.add("Ruled out by this", sentence(strings.Join(e.Clears, "; ")))
-	f.add("Says nothing about", sentence(e.NotYet))
-	f.add("Next", sentence(strings.TrimPrefix(e.Next, "Next: ")))
-	return f
+	return s
+}
+
+// slots are what an explanation says beside its claim.
+func slots(title string, e *engine.Explanation) []item {
+	var held []string
+	for _, f := range e.Facts {
+		if f.Assumed {
+			held = append(held, told(clean(f.Ask), f.Text+" ("+f.How+")"))
+		}
+	}
+	held = append(held, compared(e.Rules, verdict)...)
+	sure := ""
+	if decided(e) {
+		sure = e.Sure
+	}
+	return []item{
+		{text: title},
+		{text: sentences(held...)},
+		{text: sentences(e.Foil, e.Flip)},
+		{text: sentences(sure, labelled("Ruled out by this: ", titles(e.Clears)), labelled("Says nothing about this: ", lower(e.NotYet)), e.Next)},
+	}
+}
+
+// titles joins titles in a sentence: the first as it is, the others small.
+func titles(words []string) string {
+	out := slices.Clone(words)
+	for i := 1; i < len(out); i++ {
+		out[i] = lower(clean(out[i]))
+	}
+	return strings.Join(out, "; ")
 }

@@ -48,6 +48,9 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 		t.caption += "; work done since has made all of them out of date"
 	}
 	for _, take := range takes {
+		if take.State == "skipped" && d.skippedNow(take.Reading) {
+			continue
+		}
 		take.Stale = take.Stale && !old
 		t.rows = append(t.rows, []item{
 			{take.Reading.Ask, where(take.Reading)},
@@ -56,6 +59,9 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 			{stepTitle(take.Step), ""},
 			{d.clock.at(take.At), ""},
 		})
+	}
+	if len(t.rows) == 0 {
+		return parts
 	}
 	return append(parts, t.withoutEmptyColumns())
 }
@@ -104,11 +110,15 @@ func stepTitle(s *engine.Step) string {
 }
 
 // beforeAfter sets the takes that later work made out of date beside those
-// that were taken again after it.
+// that were taken again after it. Of a hazard check asked again only a change is
+// worth a line.
 func (d *draft) beforeAfter() section {
 	s := section{title: "Before and after"}
 	t := table{caption: "Readings that were taken again after work was done", head: []string{"Reading", "Before", "After"}}
 	for _, pair := range pairs(d.rec.Takes) {
+		if pair.before.Reading.Hazard && pair.before.Text == pair.after.Text {
+			continue
+		}
 		t.rows = append(t.rows, []item{
 			{pair.before.Reading.Ask, where(pair.before.Reading)},
 			{pair.before.Text, d.clock.at(pair.before.At)},

@@ -18,7 +18,7 @@ func (t *textForm) table(tab table) {
 	t.block("", "", tab.caption+":")
 	t.WriteByte('\n')
 	widths, ok := columnWidths(tab, t.width)
-	if !ok {
+	if !ok || tab.small {
 		t.tableAsList(tab)
 		return
 	}

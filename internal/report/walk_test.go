@@ -75,24 +75,24 @@ func TestReportOfARealWalk(t *testing.T) {
 		"Round 1: A van turns slowly", "Round 2: A van turns slowly",
 		"CAUTION. Before the work: - Negative clamp off first and on last. What to do: Clean the joints to bright metal.",
 		"How the repair is proved: After the work take the same test again: Positive path while cranking.",
-		"Source: TM 10-3930-671-24, Volt Drop Tests",
+		"– source: TM 10-3930-671-24, Volt Drop Tests",
 		"Between them: joint and positive cable.",
-		"Fuel fuse out still to be put back",
+		"Fuel fuse out still so, to be undone before the vehicle is used",
 		"Decision tree: van (“A van turns slowly”), edition 2 Its fingerprint",
 		"Crank attempts: 2, those taken back included",
 		"What is needed next is the step “Fit the fuel fuse again”",
 	} {
 		assert.Contains(t, text, want)
 	}
-	assert.Equal(t, 3, strings.Count(page, `<figure class="circuit">`), "under the finding, and at the step in both rounds")
-	assert.GreaterOrEqual(t, strings.Count(page, `<figure class="scale">`), 4, "rest and drop, both rounds")
+	assert.Equal(t, 1, strings.Count(page, `<figure class="circuit">`), "under the finding")
+	assert.Equal(t, 4, strings.Count(page, `<figure class="scale">`), "rest and drop, both rounds")
 	require.Len(t, NewDocument(rec).BeforeAfter, 4)
 }
 
 func TestReportOfARealUnfinishedWalk(t *testing.T) {
-	rec := walked(t, "rest 12.62")
+	rec := walked(t, "rest 12.62 odometer 148210")
 	for ending, form := range forms {
-		text := render(t, form, rec)
+		text := strings.Join(strings.Fields(render(t, form, rec)), " ")
 		assert.Contains(t, text, "Positive path while cranking", ending)
 		assert.NotContains(t, text, "This finding is", ending)
 	}

@@ -1,12 +1,14 @@
 package report
 
 import (
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 )
 
 func TestCleanKeepsWordsAndShowsWhatItTookAway(t *testing.T) {
@@ -62,15 +64,20 @@ func TestRemarksOnATake(t *testing.T) {
 }
 
 func TestWhatProvesTheRepair(t *testing.T) {
-	d := &draft{rec: finished()}
+	rec := finished()
+	d, tree := &draft{rec: rec}, rec.Tree
+	tree.Steps = append(tree.Steps, &engine.Step{ID: "collapse", Title: "After the collapse: does it climb back?"})
 	for by, want := range map[string]string{
 		"":             "",
 		"crank":        "After the work take the same test again: Crank and read at the posts.",
 		"rest_voltage": "After the work take the same reading again: Battery voltage at rest.",
-		"some_step":    "After the work take the same test again: some step.",
+		"collapse":     "Go through the tests again after the work.",
 	} {
-		assert.Equal(t, want, d.proof(&engine.Finding{ProveBy: by}))
+		assert.Equal(t, want, d.proof(tree, &engine.Result{Finding: &engine.Finding{ProveBy: by}}))
 	}
+	assert.Empty(t, d.proof(tree, &engine.Result{Finding: &engine.Finding{ProveBy: "crank", Stop: true}}))
+	open := &engine.Result{Finding: &engine.Finding{ProveBy: "collapse"}, Open: "They are still to be proved at the first crank on the new battery."}
+	assert.Equal(t, "At the first crank on the new battery.", d.proof(tree, open))
 }
 
 func TestKitAndCountsInWords(t *testing.T) {
@@ -89,16 +96,129 @@ func TestStepsToCome(t *testing.T) {
 	assert.Equal(t, "; 2 to 5 steps with a question to come", left(&engine.Prompt{Fewest: 2, Most: 5}))
 }
 
+// rests is a decision that ended a round, on some facts and comparisons.
+func rests(b *engine.Branch, facts []engine.Fact, rules ...engine.Comparison) engine.Visit {
+	return engine.Visit{Explanation: &engine.Explanation{Step: &engine.Step{Branches: []*engine.Branch{b, {}}}, Branch: b, Facts: facts, Rules: rules}}
+}
+
+func TestTheCustomerHearsTheReadingThatProvesTheFinding(t *testing.T) {
+	b := build("tree")
+	v := b.van()
+	path, joint := b.took(v.pathStep, v.path, 1.84, 0.02), b.took(v.fix, v.joint, 0.05, 0.01)
+	good := against(joint, "is at or below", 0.92, 0.92, "0.92 V", "clear", "", "")
+	bad := against(path, "is above", 0.45, 0.45, "0.45 V", "clear", "", "")
+	round := engine.RoundRecord{Tree: b.tree, Result: &engine.Result{Finding: v.cable}}
+	by := func(proveBy string, rules ...engine.Comparison) string {
+		v.cable.ProveBy = proveBy
+		round.Steps = []engine.Visit{rests(&engine.Branch{Guard: &eval.Guard{}}, []engine.Fact{read(joint, ""), read(path, "")}, rules...)}
+		return decidedBy(round)
+	}
+	want := "The reading that decided this was 1.84 V ± 0.02 V (voltage drop over the whole positive path)"
+	assert.Equal(t, want, by("positive_drop", good, bad), "not the first, which only clears the joint")
+	assert.Equal(t, want, by("positive_drop", bad, good))
+	assert.Equal(t, want, by("positive", bad, good), "a step proves it by what it takes")
+	assert.Equal(t, want, by("positive_drop", good), "it was half of the limit")
+	assert.Contains(t, by("rest", good, bad), "What settled it last: voltage drop over the whole positive path (1.84 V ± 0.02 V) is above 0.45 V")
+	assert.Len(t, deciding(round), 3, "a lead, and the circuit and the scale of that reading alone")
+}
+
+func TestWhatOnlyRulesAnotherFindingOutDecidedNothing(t *testing.T) {
+	b := build("tree")
+	v := b.van()
+	v.clamp.ProveBy = "joint_drop"
+	joint, rest := b.took(v.fix, v.joint, 0.05, 0.01), b.took(v.restStep, v.rest, 12.6, 0.06)
+	good := against(joint, "is at or below", 0.1, 0.1, "0.10 V", "clear", "", "")
+	full := against(rest, "is at or above", 12.4, 12.4, "12.40 V", "clear", "", "")
+	for name, c := range map[string]struct {
+		branch engine.Branch
+		rules  []engine.Comparison
+		want   string
+	}{
+		"the proof of a finding that is cleared": {engine.Branch{Clears: []*engine.Finding{v.clamp}}, []engine.Comparison{good}, ""},
+		"the rest of several readings":           {engine.Branch{Text: "otherwise"}, []engine.Comparison{good, full}, ""},
+		"the rest of one reading":                {engine.Branch{Text: "otherwise"}, []engine.Comparison{full}, "What settled it last: battery voltage at rest (12.60 V ± 0.06 V) is at or above 12.40 V"},
+	} {
+		c.branch.Guard = &eval.Guard{}
+		round := engine.RoundRecord{Tree: b.tree, Result: &engine.Result{Finding: v.worn}, Steps: []engine.Visit{rests(&c.branch, nil, c.rules...)}}
+		assert.Equal(t, c.want, decidedBy(round), name)
+	}
+}
+
 func TestTheCustomerHearsWhatDecided(t *testing.T) {
+	turned := &engine.Reading{ID: "turned", Ask: "Did the engine turn?", Choices: []string{"slowly", "normally"}}
 	only := &engine.Branch{}
 	putBack := &engine.Step{Branches: []*engine.Branch{only}}
-	round := engine.RoundRecord{Steps: []engine.Visit{
-		{Explanation: &engine.Explanation{Rules: []engine.Comparison{{Left: "did the engine turn?", Value: "slowly"}}}},
-		{Explanation: &engine.Explanation{Step: putBack, Branch: only}},
-	}}
-	assert.Equal(t, "What decided this was the answer to “Did the engine turn?”: slowly", decidedBy(round))
+	answer := rests(&engine.Branch{Guard: &eval.Guard{}}, []engine.Fact{{Reading: turned, Ask: turned.Ask, Text: "slowly"}},
+		engine.Comparison{Left: "turned", Reading: turned, Value: "slowly", Is: "is", Limit: "slowly", Holds: "clear"})
+	round := engine.RoundRecord{Steps: []engine.Visit{answer, {Explanation: &engine.Explanation{Step: putBack, Branch: only}}}}
+	assert.Equal(t, "What decided this was “Did the engine turn?”: slowly", decidedBy(round))
 	hazard := engine.Visit{Explanation: &engine.Explanation{Step: putBack, Branch: &engine.Branch{Index: -1}}}
 	round.Steps = append(round.Steps, hazard)
 	assert.Empty(t, decidedBy(round), "a hazard rule ended it, not the reading before")
 	assert.Empty(t, decidedBy(engine.RoundRecord{}))
+}
+
+func TestWhatBecameOfTheOtherFindings(t *testing.T) {
+	named := func(title string) *engine.Finding { return &engine.Finding{Title: title} }
+	r := &engine.Result{
+		Finding: &engine.Finding{Title: "Locked engine", Faults: []string{"engine_seized"}},
+		Cleared: []*engine.Finding{named("bad strap")},
+		NotTested: []engine.NotTested{
+			{Finding: named("Worn starter"), Why: "could not be taken: no clamp"}, {Finding: named("Worn battery"), Why: "not asked on this way"},
+			{Finding: named("Flat battery"), Why: "not asked on this way"}, {Finding: named("Kicks back"), Why: "tested, neither found nor ruled out"},
+		},
+	}
+	got := others(r)
+	assert.Equal(t, []part{
+		list{lead: "Ruled out:", items: []item{{text: "Bad strap"}}},
+		list{lead: "Could not be tested (no clamp):", items: []item{{text: "Worn starter"}}},
+		para{text: "2 other findings were not looked for, because this one was found first. What was read neither shows nor rules out 1 other finding. The JSON form of this report has the names."},
+	}, got)
+	r.Finding.Faults = nil
+	assert.Contains(t, others(r)[2].(para).text, "2 other findings were not looked for. What")
+	r.Finding.Stop = true
+	assert.Equal(t, []part{para{text: "The tests stopped at this finding, so nothing else was tested."}}, others(r))
+}
+
+func TestAStopIsNotCalledFirm(t *testing.T) {
+	stop := &engine.Finding{Stop: true}
+	assert.Empty(t, standing(&engine.Result{Finding: stop, Certainty: engine.Firm}))
+	assert.NotEmpty(t, standing(&engine.Result{Finding: stop, Certainty: engine.NotFirm}))
+	assert.NotEmpty(t, standing(&engine.Result{Finding: &engine.Finding{}, Certainty: engine.Firm}))
+}
+
+func TestWhatIsStillChangedIsNoOrderToChangeIt(t *testing.T) {
+	rec := running()
+	rec.PutBack = []string{"negative_lead_off"}
+	assert.Equal(t, "Still changed on the vehicle, and to be undone before it is used: negative lead off", (&draft{rec: rec}).openWork())
+}
+
+func TestWhatRemainsIsSaidOnce(t *testing.T) {
+	text := strings.Join(strings.Fields(render(t, forms["txt"], finished())), " ")
+	assert.Equal(t, 1, strings.Count(strings.ToLower(text), "whether anything else is wrong shows only"))
+}
+
+func TestAHazardAskedAgainIsComparedOnlyWhereItChanged(t *testing.T) {
+	for after, rows := range map[string]int{"none": 0, "seen": 1} {
+		b := build("tree")
+		v := b.van()
+		v.ice.Hazard = true
+		b.said(v.look, v.ice, "none")
+		b.next(nil)
+		b.said(v.look, v.ice, after)
+		assert.Len(t, (&draft{rec: b.rec}).beforeAfter().parts, rows, after)
+	}
+}
+
+func TestATitleInsideASentenceKeepsItsAbbreviation(t *testing.T) {
+	assert.Equal(t, "Worn battery; bad strap; AGM battery", titles([]string{"Worn battery", "Bad strap", "AGM battery"}))
+	assert.Empty(t, lower(""))
+}
+
+func TestAScaleIsNotDrawnTwice(t *testing.T) {
+	both, one := volts(12.21, 0.08, 12.4), volts(12.21, 0.08, 12.8)
+	var d drawings
+	assert.Len(t, d.add([]part{scales([]engine.Comparison{both, one})[0], para{}}), 2)
+	assert.Empty(t, d.add([]part{scales([]engine.Comparison{one})[0]}), "its limit is there already")
+	assert.Len(t, d.add([]part{scales([]engine.Comparison{volts(12.21, 0.08, 12.1)})[0]}), 1)
 }
