@@ -8,9 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/huh"
-
 	"deadflat/internal/engine"
 )
 
@@ -18,46 +15,58 @@ import (
 // was answered.
 var ErrLeft = errors.New("left before the equipment was named")
 
-// AskKit asks once which meter is used and which of the words of equipment are
-// at hand. Of the options it uses the streams, Plain and Width.
-func AskKit(ctx context.Context, meters []*engine.Meter, equipment []string, o Options) (engine.Kit, error) {
+// AskKit asks once which meter is used and what is at hand of the equipment
+// that some reading or step of the tree needs. What the tree needs nothing of is
+// not asked about and taken to be there; a kit that lacks nothing has a nil list.
+// Without meters that question is left out. Of the options it uses the streams,
+// Plain and Width.
+func AskKit(ctx context.Context, meters []*engine.Meter, t *engine.Tree, o Options) (engine.Kit, error) {
+	wanted := needed(t)
+	ask := kitByForm
 	if o.Plain {
-		return kitByLines(ctx, meters, equipment, o)
+		ask = kitByLines
 	}
-	return kitByForm(ctx, meters, equipment, o)
+	kit, err := ask(ctx, meters, wanted, o)
+	if err != nil {
+		return engine.Kit{}, err
+	}
+	if len(kit.Has) == len(wanted) {
+		kit.Has = nil
+		return kit, nil
+	}
+	for _, e := range t.Words.Equipment {
+		if !slices.Contains(wanted, e) {
+			kit.Has = append(kit.Has, e)
+		}
+	}
+	return kit, nil
+}
+
+// needed lists the equipment that some reading or step cannot do without, in the
+// order it is declared.
+func needed(t *engine.Tree) []string {
+	asked := map[string]bool{}
+	for _, r := range t.Readings {
+		for _, e := range r.Needs {
+			asked[e] = true
+		}
+	}
+	for _, st := range t.Steps {
+		for _, e := range st.Needs {
+			asked[e] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(t.Words.Equipment), func(e string) bool { return !asked[e] })
 }
 
 const (
 	whichMeter = "Which meter is used? Its accuracy goes into every verdict."
-	whatIsHere = "What is at hand? Nothing is asked that needs what is not here."
+	whatIsHere = "What is at hand? Where a test needs something that is not, another way is taken if the tree knows one."
 )
 
-func kitByForm(ctx context.Context, meters []*engine.Meter, equipment []string, o Options) (engine.Kit, error) {
-	kit := engine.Kit{Has: []string{}}
-	names := make([]huh.Option[string], len(meters))
-	for i, m := range meters {
-		names[i] = huh.NewOption(clean(meterName(m)), m.Name)
-	}
-	things := make([]huh.Option[string], len(equipment))
-	for i, e := range equipment {
-		things[i] = huh.NewOption(clean(spoken(e)), e)
-	}
-	keys := huh.NewDefaultKeyMap()
-	keys.Select.Filter.SetEnabled(false)
-	keys.MultiSelect.Filter.SetEnabled(false)
-	err := huh.NewForm(huh.NewGroup(
-		huh.NewSelect[string]().Title(whichMeter).Options(names...).Value(&kit.Meter),
-		huh.NewMultiSelect[string]().Title(whatIsHere).Options(things...).Value(&kit.Has),
-	)).WithTheme(theme()).WithKeyMap(keys).WithWidth(columns(o)).
-		WithProgramOptions(tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen()).
-		RunWithContext(ctx)
-	switch {
-	case errors.Is(err, huh.ErrUserAborted), ctx.Err() != nil:
-		return engine.Kit{}, ErrLeft
-	case err != nil:
-		return engine.Kit{}, fmt.Errorf("cannot use the terminal: %w", err)
-	}
-	return kit, nil
+// nothingHere is the question before an empty list is believed.
+func nothingHere(equipment []string) string {
+	return "Nothing is at hand: no " + strings.Join(spokenEach(equipment), ", no ") + ". Is that right?"
 }
 
 func meterName(m *engine.Meter) string {
@@ -69,30 +78,44 @@ func meterName(m *engine.Meter) string {
 
 func kitByLines(ctx context.Context, meters []*engine.Meter, equipment []string, o Options) (engine.Kit, error) {
 	kit := engine.Kit{Has: []string{}}
-	names := make([]string, len(meters))
-	for i, m := range meters {
-		names[i] = meterName(m)
+	var err error
+	if len(meters) > 0 {
+		kit.Meter, err = meterByLines(ctx, meters, o)
 	}
-	err := pick(ctx, o, whichMeter, names, "Type its number", func(line string) string {
-		i, ok := numbered(line, len(meters))
-		if !ok {
-			return "Type one of the numbers."
-		}
-		kit.Meter = meters[i].Name
-		return ""
-	})
-	if err != nil {
-		return engine.Kit{}, err
+	if err != nil || len(equipment) == 0 {
+		return kit, err
 	}
-	things := make([]string, len(equipment))
-	for i, e := range equipment {
-		things[i] = spoken(e)
-	}
-	err = pick(ctx, o, whatIsHere, things, "Type the numbers, or all, or none", func(line string) (wrong string) {
+	err = pick(ctx, o, whatIsHere, spokenEach(equipment), "Type the numbers or names, or all, or none", func(line string) (wrong string) {
 		kit.Has, wrong = picked(line, equipment)
 		return wrong
 	})
-	return kit, err
+	if err != nil {
+		return kit, err
+	}
+	told := "At hand: " + spokenAll(kit.Has) + "."
+	if len(kit.Has) == 0 {
+		told = "Nothing is at hand: no " + strings.Join(spokenEach(equipment), ", no ") + "."
+	}
+	return kit, print(o.Err, lay(say(plainText, "", told), columns(o)))
+}
+
+func meterByLines(ctx context.Context, meters []*engine.Meter, o Options) (name string, err error) {
+	titles, names := make([]string, len(meters)), make([]string, len(meters))
+	for i, m := range meters {
+		titles[i], names[i] = meterName(m), m.Name
+	}
+	err = pick(ctx, o, whichMeter, titles, "Type its number or name", func(line string) string {
+		hits, wrong := picked(line, names)
+		switch {
+		case wrong != "":
+			return wrong
+		case len(hits) != 1:
+			return "Type one of them."
+		}
+		name = hits[0]
+		return ""
+	})
+	return name, err
 }
 
 // pick prints a numbered list and reads lines until take finds nothing wrong.
@@ -130,29 +153,42 @@ func pick(ctx context.Context, o Options, head string, list []string, ask string
 	}
 }
 
-// picked reads "1 3", "1,3", "all" or "none".
-func picked(line string, equipment []string) (has []string, wrong string) {
-	has = []string{}
-	fields := strings.FieldsFunc(line, func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
+// picked reads "1 3", "clamp, load tester", "all" or "none".
+func picked(line string, from []string) (out []string, wrong string) {
+	out = []string{}
+	fields := strings.FieldsFunc(strings.ToLower(spoken(line)), func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
 	switch {
 	case len(fields) == 0:
-		return nil, "Type the numbers of what is at hand, or all, or none."
-	case strings.EqualFold(line, "all"):
-		return slices.Clone(equipment), ""
-	case strings.EqualFold(line, "none"):
-		return has, ""
+		return nil, "Type numbers or names of the list, or all, or none."
+	case len(fields) == 1 && fields[0] == "all":
+		return slices.Clone(from), ""
+	case len(fields) == 1 && fields[0] == "none":
+		return out, ""
 	}
-	for _, f := range fields {
-		i, ok := numbered(f, len(equipment))
-		if !ok {
-			return nil, fmt.Sprintf("%q is none of the numbers.", f)
+	for len(fields) > 0 {
+		name, used := firstOf(fields, from)
+		if used == 0 {
+			return nil, fmt.Sprintf("%q is none of these: %s.", short(fields[0]), strings.Join(spokenEach(from), ", "))
 		}
-		has = append(has, equipment[i])
+		if !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+		fields = fields[used:]
 	}
-	return has, ""
+	return out, ""
 }
 
-func numbered(s string, n int) (int, bool) {
-	i, err := strconv.Atoi(strings.TrimSpace(s))
-	return i - 1, err == nil && i >= 1 && i <= n
+// firstOf reads one number or one name, which may be of several words, from the
+// front of fields, and says how many fields it took.
+func firstOf(fields, from []string) (name string, used int) {
+	if i, err := strconv.Atoi(fields[0]); err == nil && i >= 1 && i <= len(from) {
+		return from[i-1], 1
+	}
+	for _, name := range from {
+		words := strings.Fields(strings.ToLower(spoken(name)))
+		if len(words) <= len(fields) && slices.Equal(words, fields[:len(words)]) {
+			return name, len(words)
+		}
+	}
+	return "", 0
 }

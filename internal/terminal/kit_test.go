@@ -6,38 +6,109 @@ import (
 	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
 )
 
+// kitTree needs a clamp for a reading, a load tester and a charger for steps,
+// and a helper for nothing.
+func kitTree() *engine.Tree {
+	return &engine.Tree{
+		Words:    engine.Words{Equipment: []string{"meter", "clamp", "load_tester", "helper", "charger"}},
+		Readings: []*engine.Reading{{ID: "rest"}, {ID: "current", Needs: []string{"clamp"}}},
+		Steps:    []*engine.Step{{ID: "load", Needs: []string{"load_tester"}}, {ID: "charge", Needs: []string{"charger"}}},
+	}
+}
+
 func askKit(typed ...string) (engine.Kit, string, error) {
 	var out bytes.Buffer
 	in := strings.NewReader(strings.Join(typed, "\n"))
-	kit, err := AskKit(context.Background(), engine.Meters(), []string{"meter", "clamp", "load_tester"}, Options{Plain: true, In: in, Out: &out, Err: &out})
+	kit, err := AskKit(context.Background(), engine.Meters(), kitTree(), Options{Plain: true, In: in, Out: &out, Err: &out})
 	rest := make([]byte, in.Len())
 	_, _ = in.Read(rest)
 	return kit, out.String() + "|" + string(rest), err
 }
 
+// Only what some reading or step needs is asked about; the rest is there.
 func TestAskKit(t *testing.T) {
 	kit, out, err := askKit("", "9", "2", "1, 7", "1 3", "12.6")
 	require.NoError(t, err)
-	assert.Equal(t, engine.Kit{Meter: "workshop", Has: []string{"meter", "load_tester"}}, kit)
-	assert.Contains(t, out, "  3 load tester")
-	assert.Contains(t, out, `"7" is none of the numbers.`)
-	assert.Equal(t, 2, strings.Count(out, "Type one of the numbers."))
+	assert.Equal(t, engine.Kit{Meter: "workshop", Has: []string{"clamp", "charger", "meter", "helper"}}, kit)
+	assert.Contains(t, out, "  2 load tester\n  3 charger\nType")
+	assert.NotContains(t, out, "helper\n")
+	assert.Contains(t, out, `"7" is none of these: clamp, load tester, charger.`)
+	assert.Contains(t, out, `"9" is none of these: basic, workshop, calibrated.`)
+	assert.Contains(t, out, "At hand: clamp, charger.")
 	assert.True(t, strings.HasSuffix(out, "|12.6"), "the next line is left for the walk")
+}
+
+func TestAskKitByName(t *testing.T) {
+	for _, line := range []string{"clamp, load tester", "Load_Tester clamp", "1 load tester", "clamp;2", "clamp,load_tester,clamp"} {
+		kit, _, err := askKit("Calibrated", line)
+		require.NoError(t, err, line)
+		assert.Equal(t, "calibrated", kit.Meter)
+		assert.ElementsMatch(t, []string{"clamp", "load_tester", "meter", "helper"}, kit.Has, line)
+	}
 }
 
 func TestAskKitAllAndNone(t *testing.T) {
 	kit, _, err := askKit("1", "all")
 	require.NoError(t, err)
-	assert.Equal(t, []string{"meter", "clamp", "load_tester"}, kit.Has)
-	kit, _, err = askKit("1", "none")
+	assert.Nil(t, kit.Has, "everything, also what another tree may need")
+	kit, out, err := askKit("1", "", "none")
 	require.NoError(t, err)
-	assert.Equal(t, []string{}, kit.Has, "nothing at hand is not the same as everything")
+	assert.Equal(t, []string{"meter", "helper"}, kit.Has, "nothing at hand is not the same as everything")
+	assert.Contains(t, out, "Nothing is at hand: no clamp, no load tester, no charger.")
+}
+
+// pressKit presses keys at the form of the kit.
+func pressKit(m *kitForm, keys string) {
+	for _, r := range keys {
+		msg := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}
+		switch r {
+		case '\r':
+			msg = tea.KeyMsg{Type: tea.KeyEnter}
+		case '<':
+			msg = tea.KeyMsg{Type: tea.KeyEsc}
+		}
+		m.Update(msg)
+	}
+}
+
+func TestTheKitFormTicksEverythingAtFirst(t *testing.T) {
+	m := newKitForm(engine.Meters(), []string{"clamp", "load_tester", "charger"}, 40)
+	pressKit(m, "2\r")
+	fits(t, style.ReplaceAllString(m.View(), ""), 40, 20)
+	assert.Contains(t, m.View(), "3 charger")
+	pressKit(m, "\r")
+	assert.True(t, m.done)
+	assert.Equal(t, engine.Kit{Meter: "workshop", Has: []string{"clamp", "load_tester", "charger"}}, m.kit)
+}
+
+func TestDigitsToggleTheKit(t *testing.T) {
+	m := newKitForm(engine.Meters(), []string{"clamp", "load_tester", "charger"}, 80)
+	pressKit(m, "3<1\r212x\r")
+	assert.True(t, m.done)
+	assert.Equal(t, engine.Kit{Meter: "basic", Has: []string{"load_tester", "charger"}}, m.kit)
+}
+
+// An empty list is asked about in words before it is believed.
+func TestAnEmptyKitIsConfirmed(t *testing.T) {
+	m := newKitForm(engine.Meters(), []string{"clamp", "charger"}, 80)
+	pressKit(m, "1\r12\r")
+	assert.False(t, m.done)
+	assert.Contains(t, m.View(), "Nothing is at hand: no clamp, no charger. Is that right?")
+	pressKit(m, "\r")
+	assert.False(t, m.done, "Enter alone is no yes")
+	pressKit(m, "n\r1\r")
+	assert.Equal(t, []string{"clamp"}, m.kit.Has)
+	m = newKitForm(engine.Meters(), []string{"clamp", "charger"}, 80)
+	pressKit(m, "1\r12\ry\r")
+	assert.True(t, m.done)
+	assert.Empty(t, m.kit.Has)
 }
 
 func TestAskKitLeft(t *testing.T) {

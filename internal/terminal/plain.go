@@ -24,6 +24,9 @@ type plain struct {
 
 func runPlain(ctx context.Context, s *session, o Options) error {
 	f := &plain{session: s, width: columns(o), echo: echoes(o)}
+	if err := print(o.Err, lay(s.notes(), f.width)); err != nil {
+		return err
+	}
 	for !s.over() {
 		if err := f.ask(); err != nil {
 			return err

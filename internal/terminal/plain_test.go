@@ -57,14 +57,14 @@ func TestPlainFull(t *testing.T) {
 	o := testOptions()
 	o.Resume = "deadflat walk --resume van"
 	got, end := lines(t, steady{bench()}, o, "why", "how", "150", "n", "16", "y", "back", "12.6 V", "unable",
-		"note owner says \x1b[31mit\x07 was fine", "2", "back", "clean", "", "", "", "none", "crank 8.8", "+", "done", "put back", "done")
+		"note owner says \x1b[31mit\x07 was fine", "2", "", "back 2", "clean", "", "", "", "", "none", "crank 8.8", "+", "done", "put back", "done")
 	golden(t, got)
 	assert.False(t, end.Paused)
 	assert.Equal(t, "strap", end.Result.Finding.ID)
 }
 
 func TestPlainBrief(t *testing.T) {
-	got, end := lines(t, steady{bench()}, brief(), "12,6", "1", "+", "done", "1", "clampread 180 crank 11.4", "put back fuel", "")
+	got, end := lines(t, steady{bench()}, brief(), "12,6", "1", "+", "+", "done", "1", "clampread 180 crank 11.4", "put back fuel", "")
 	golden(t, got)
 	assert.Equal(t, "sound", end.Result.Finding.ID)
 }

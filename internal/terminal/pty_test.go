@@ -30,7 +30,7 @@ func TestMain(m *testing.M) {
 		Plain: WantsPlain(os.Stdin, os.Stderr, os.Getenv), Brief: true,
 	}
 	if os.Getenv("DEADFLAT_TEST_WIZARD") == "kit" {
-		kit, err := AskKit(context.Background(), engine.Meters(), []string{"meter", "clamp", "charger"}, o)
+		kit, err := AskKit(context.Background(), engine.Meters(), kitTree(), o)
 		fmt.Println("kit:", kit.Meter, kit.Has, err)
 		return
 	}
@@ -116,18 +116,15 @@ func TestADumbTerminalGetsLines(t *testing.T) {
 
 func TestTheKitOnATerminal(t *testing.T) {
 	tty, s := onTerminal(t, "DEADFLAT_TEST_WIZARD=kit")
-	s.until(t, "charger")
-	_, err := tty.WriteString("\x1b[B\r")
+	s.until(t, "calibrated")
+	_, err := tty.WriteString("\x1b[B\r2\r")
 	require.NoError(t, err)
-	s.until(t, "toggle") // huh takes a key typed sooner for the field before
-	_, err = tty.WriteString("x\x1b[B\x1b[Bx\r")
-	require.NoError(t, err)
-	s.until(t, "kit: workshop [meter charger] <nil>")
+	s.until(t, "kit: workshop [clamp charger meter helper] <nil>")
 }
 
 func TestTheKitLeftByCtrlC(t *testing.T) {
 	tty, s := onTerminal(t, "DEADFLAT_TEST_WIZARD=kit")
-	s.until(t, "charger")
+	s.until(t, "calibrated")
 	_, err := tty.WriteString("\x03")
 	require.NoError(t, err)
 	s.until(t, "kit:  [] "+ErrLeft.Error())

@@ -35,7 +35,7 @@ type screen struct {
 type tick struct{}
 
 func newScreen(s *session) *screen {
-	m := &screen{session: s, width: widest, height: 24, typed: map[string]string{}}
+	m := &screen{session: s, width: widest, height: 24, typed: map[string]string{}, said: s.notes()}
 	m.ask()
 	return m
 }

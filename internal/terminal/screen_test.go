@@ -112,7 +112,7 @@ func TestBackWithRefusedTextInTheField(t *testing.T) {
 	s.enters("11.x")
 	assert.Contains(t, s.sees(), "11.x")
 	assert.Contains(t, s.sees(), "not")
-	require.Len(t, s.saved, 4)
+	require.Len(t, s.saved, 5)
 	s.press(tea.KeyEsc)
 	assert.Contains(t, s.sees(), "Is there ice inside?")
 	s.enters("1")
@@ -172,16 +172,16 @@ func TestFieldsOfOneActStandTogether(t *testing.T) {
 	s.press(tea.KeyTab)
 	assert.Contains(t, s.sees(), "Clamp round the battery negative lead")
 	s.enters("180")
-	require.Len(t, s.saved, 5)
-	assert.Equal(t, "crank_current", s.saved[4].Reading)
-	assert.Equal(t, "crank", s.saved[4].Step)
+	require.Len(t, s.saved, 6)
+	assert.Equal(t, "crank_current", s.saved[5].Reading)
+	assert.Equal(t, "crank", s.saved[5].Step)
 	assert.Contains(t, s.sees(), "> 11.4", "the other field keeps its text")
 }
 
 func TestAWholeLineInOneField(t *testing.T) {
 	s := atTheCrank(brief())
 	s.enters("clampread 180 crank 11.4")
-	require.Len(t, s.saved, 6)
+	require.Len(t, s.saved, 7)
 	assert.Contains(t, s.sees(), "Finding: No fault found while tested")
 }
 

@@ -44,6 +44,15 @@ func newSession(w Walk, o Options) *session {
 	return &session{walk: w, o: o, saved: len(w.Events())}
 }
 
+// notes are what is to be told before the first question.
+func (s *session) notes() []part {
+	var parts []part
+	for _, n := range s.o.Notes {
+		parts = append(parts, say(plainText, "", sentence(n))...)
+	}
+	return parts
+}
+
 // over reports whether there is nothing more to ask.
 func (s *session) over() bool { return s.paused || s.left }
 

@@ -1,8 +1,10 @@
 package terminal
 
 import (
+	"strings"
 	"testing"
 
+	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -23,7 +25,7 @@ func enter(t *testing.T, s *session, typed ...string) reply {
 
 func TestDoneLeavesOutWhatIsOptional(t *testing.T) {
 	s := newSession(bench(), testOptions())
-	enter(t, s, "12.6", "1", "done", "1", "crank 11.4", "done")
+	enter(t, s, "12.6", "1", "+", "done", "1", "crank 11.4", "done")
 	events := s.walk.Events()
 	assert.Equal(t, engine.DoSkip, events[len(events)-1].Do)
 	assert.Equal(t, "crank_current", events[len(events)-1].Reading)
@@ -32,11 +34,11 @@ func TestDoneLeavesOutWhatIsOptional(t *testing.T) {
 
 func TestUnableTakesTheWayOnThatTheTreeKeeps(t *testing.T) {
 	s := newSession(bench(), testOptions())
-	enter(t, s, "12.6", "1", "done", "1", "unable no helper at the key")
+	enter(t, s, "12.6", "1", "+", "done", "1", "unable no helper at the key")
 	r := s.walk.Next().Result
 	require.NotNil(t, r)
 	assert.Equal(t, "not_judged", r.Finding.ID)
-	assert.Equal(t, "no helper at the key", s.walk.Events()[4].Text)
+	assert.Equal(t, "no helper at the key", s.walk.Events()[5].Text)
 }
 
 func TestWhyTellsTheWholeOfWhatWasDecided(t *testing.T) {
@@ -147,4 +149,17 @@ func TestBriefKeepsWhatMustBeDoneRight(t *testing.T) {
 	assert.Equal(t, "Connect the charger, red first.", inShort(&p, false)[0].text)
 	p.Step.Kind = engine.Measure
 	assert.Empty(t, inShort(&p, false))
+}
+
+// What is to be told before anything is asked stands on the first page.
+func TestNotesStandOnTheFirstPage(t *testing.T) {
+	o := testOptions()
+	o.Notes = []string{"the last line was cut off"}
+	out, _ := lines(t, bench(), o, "pause")
+	assert.True(t, strings.HasPrefix(out, "The last line was cut off.\n\nStep: Rest voltage."), out)
+	s := sit(bench(), o, 40, 20)
+	assert.Contains(t, s.sees(), "The last line was cut off.")
+	s.enters("12.6")
+	s.press(tea.KeyEnter)
+	assert.NotContains(t, s.sees(), "The last line was cut off.")
 }

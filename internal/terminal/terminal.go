@@ -40,10 +40,11 @@ type Options struct {
 	Out io.Writer // the finding, once it is reached
 	Err io.Writer // everything else: questions, explanations, complaints
 
-	Plain  bool   // lines instead of forms; see WantsPlain
-	Brief  bool   // for somebody who knows the tests: number, Enter, next
-	Width  int    // columns to use; 0 for the terminal's own, never more than 80
-	Resume string // the command that takes the job up again, shown when it is paused
+	Plain  bool     // lines instead of forms; see WantsPlain
+	Brief  bool     // for somebody who knows the tests: number, Enter, next
+	Width  int      // columns to use; 0 for the terminal's own, never more than 80
+	Resume string   // the command that takes the job up again, shown when it is paused
+	Notes  []string // told on the first page, before anything is asked
 
 	Clock func() time.Time
 	Save  func(engine.Event) error // writes one accepted event to the job

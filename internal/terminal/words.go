@@ -13,12 +13,26 @@ import (
 // spoken turns a declared word into what a person says.
 func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }
 
-func spokenAll(words []string) string {
+func spokenAll(words []string) string { return strings.Join(spokenEach(words), ", ") }
+
+func spokenEach(words []string) []string {
 	out := make([]string, len(words))
 	for i, w := range words {
 		out[i] = spoken(w)
 	}
-	return strings.Join(out, ", ")
+	return out
+}
+
+// echoed is how much of a typed line is said back.
+const echoed = 40
+
+// short cuts what was typed to a length that can be said back.
+func short(typed string) string {
+	runes := []rune(clean(typed))
+	if len(runes) <= echoed {
+		return string(runes)
+	}
+	return string(runes[:echoed-3]) + "..."
 }
 
 // count says "1 crank attempt", "3 crank attempts".
