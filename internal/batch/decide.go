@@ -77,7 +77,7 @@ func (w *worker) decide() *Result {
 	}
 	w.result.Ending = w.runner.Run()
 	if stuck := w.result.Ending.Stuck; stuck != "" {
-		return w.wrong(fmt.Errorf("step %q cannot be decided: %s", w.result.Ending.Step.ID, stuck))
+		return w.wrong(errors.New(stuck))
 	}
 	return &w.result
 }

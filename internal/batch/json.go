@@ -98,9 +98,9 @@ type jsonFact struct {
 type jsonRule struct {
 	Left   string `json:"left"`
 	Value  string `json:"value"`
-	Is     string `json:"is"`
+	Is     string `json:"is"` // what is true of the best values: "is below", "is not"; "" when not known
 	Limit  string `json:"limit"`
-	Holds  string `json:"holds"`
+	Holds  string `json:"holds"` // how far: "clear" for everything that can be true, "too close to call", "not known"
 	Margin string `json:"margin,omitempty"`
 	Source string `json:"source,omitempty"`
 }

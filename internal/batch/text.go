@@ -3,6 +3,7 @@ package batch
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"strings"
 	"unicode"
 
@@ -78,7 +79,7 @@ func (d *Decider) Text(r *Result) []byte {
 }
 
 // page writes the parts of a text result.
-type page struct{ b *bytes.Buffer }
+type page struct{ b io.Writer }
 
 func (p page) line(format string, args ...any) { fmt.Fprintf(p.b, format+"\n", args...) }
 
@@ -97,12 +98,14 @@ func (p page) finding(r *engine.Result) {
 	for _, c := range r.Finding.Cautions {
 		p.say("Caution", c)
 	}
-	p.say("How sure", string(r.Certainty))
+	if !r.Finding.Stop || r.Certainty != engine.Firm { // of a stop there is nothing to be sure
+		p.say("How sure", string(r.Certainty))
+	}
 	p.say("Faults", strings.Join(r.Finding.Faults, ", "))
 	p.say("Remedy", r.Remedy)
 	p.say("For the customer", r.Customer)
 	p.say("Left open", r.Open)
-	p.say("Put back", strings.Join(r.PutBack, ", "))
+	p.say("Still changed on the vehicle, to be undone", strings.ReplaceAll(strings.Join(r.PutBack, ", "), "_", " "))
 }
 
 func (p page) next(rec *engine.Record) {
@@ -145,19 +148,43 @@ func (p page) explanation(e *engine.Explanation) {
 		p.line("    %s", clean(e.Claim))
 	}
 	for _, f := range e.Facts {
-		p.say("  Read", joined(", ", f.Ask+" "+f.Text, f.Place, f.How))
+		p.say("  Read", joined(", ", told(f.Ask, f.Text), f.Place, f.How))
 	}
 	for _, c := range e.Rules {
-		p.say("  Held against", joined("; ", joined(", ", c.Left, c.Value, c.Is+" "+c.Limit)+": "+c.Holds, c.Margin, c.Source))
+		p.say("  Held against", joined("; ", compared(c), c.Margin, c.Source))
 	}
 	p.say("  Not the other way", e.Foil)
 	p.say("  Would change it", e.Flip)
 	p.say("  How sure", e.Sure)
-	p.say("  Rules out", strings.Join(e.Clears, ", "))
+	p.say("  Rules out", strings.Join(e.Clears, "; "))
 	p.say("  Says nothing about", e.NotYet)
 	if e.Next != "" {
 		p.line("    %s", clean(e.Next))
 	}
+}
+
+// told is what was asked and what came of it.
+func told(ask, text string) string {
+	if strings.HasSuffix(ask, "?") {
+		return ask + " " + text
+	}
+	return ask + ": " + text
+}
+
+// compared is a reading and how it compares with what it was held against, as it
+// is true of the best values.
+func compared(c engine.Comparison) string {
+	left := c.Left
+	if c.Value != "" && c.Value != c.Limit {
+		left += " (" + c.Value + ")"
+	}
+	switch {
+	case c.Is == "":
+		return "how " + left + " compares with " + c.Limit + " is not known"
+	case !c.Drawn && c.Holds == "too close to call":
+		return left + " may or may not be " + c.Limit
+	}
+	return joined(" ", left, c.Is, c.Limit)
 }
 
 func (p page) takes(title string, takes []engine.Take) {
@@ -183,17 +210,49 @@ func (p page) doubts(r *engine.Result) {
 			p.line("  %s: %s", clean(c.Step.Title), clean(c.Text))
 		}
 	}
+	if r.Finding.Stop {
+		p.line("\nThe tests stopped at this finding, so nothing else was tested.")
+		return
+	}
 	if len(r.Cleared) > 0 {
 		p.head("Ruled out")
 		for _, f := range r.Cleared {
 			p.line("  %s", clean(f.Title))
 		}
 	}
-	if len(r.NotTested) > 0 {
-		p.head("Not tested")
-		for _, n := range r.NotTested {
-			p.line("  %s: %s", clean(n.Finding.Title), clean(n.Why))
+	p.notTested(r)
+}
+
+// notTested names the findings whose test was asked for in vain, and counts
+// those that were not looked for.
+func (p page) notTested(r *engine.Result) {
+	unasked, unsettled := 0, 0
+	var named []string
+	for _, n := range r.NotTested {
+		switch n.Why {
+		case "not asked on this way":
+			unasked++
+		case "tested, neither found nor ruled out":
+			unsettled++
+		default:
+			named = append(named, fmt.Sprintf("%s: %s", n.Finding.Title, n.Why))
 		}
+	}
+	if len(named) > 0 {
+		p.head("Could not be tested")
+		for _, n := range named {
+			p.line("  %s", clean(n))
+		}
+	}
+	if unasked+unsettled > 0 {
+		p.head("Not needed")
+		if unasked > 0 {
+			p.line("  Findings that were not looked for on this way: %d", unasked)
+		}
+		if unsettled > 0 {
+			p.line("  Findings that what was read neither shows nor rules out: %d", unsettled)
+		}
+		p.line("  --json has their names.")
 	}
 }
 
