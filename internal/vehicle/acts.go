@@ -2,6 +2,7 @@ package vehicle
 
 import (
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -180,6 +181,25 @@ func (v *Vehicle) wake(seconds float64) error {
 	return v.chargeWith(c, seconds)
 }
 
+// A charge of hours is done under a roof, at about this temperature at least, °C,
+// and the battery takes this long to follow, s. Source: modelling choice.
+const (
+	roofCelsius = 12
+	roofAfter   = 4 * 3600
+	followTime  = 5 * 3600
+)
+
+// underRoof brings a vehicle that is charged for hours out of the cold.
+func (v *Vehicle) underRoof(seconds float64) {
+	if seconds < roofAfter || v.base.Celsius >= roofCelsius {
+		return
+	}
+	v.base.Celsius = roofCelsius
+	v.charge.Celsius += (roofCelsius - v.charge.Celsius) * -math.Expm1(-seconds/followTime)
+	v.usual = 0
+	v.rebuild()
+}
+
 // recovery is how long a charge must be to bring a sulphated battery back in part,
 // and by what share. Source: from memory, 24 to 48 h and 10 to 30 %.
 const (
@@ -192,6 +212,7 @@ func (v *Vehicle) chargeWith(c Charger, seconds float64) error {
 		return &Hazard{"charge", "the battery is the wrong way round, and a charger would be short-circuited"}
 	}
 	v.off()
+	v.underRoof(seconds)
 	path := 1/v.siemens[bPosJoint] + 1/v.siemens[bNegJoint] + 1/(v.siemens[bEarth]+v.siemens[bDirect])
 	taken := v.par.Consumers.keyOff(v.par.Consumers.Sleep + 1).Electronics
 	v.history.last = v.par.Battery.chargeFor(&v.charge, &c, c.Amps, path, taken, seconds)
@@ -230,6 +251,11 @@ func (v *Vehicle) boost(seconds float64) error {
 	v.attached.booster = true
 	v.solved = false
 	v.pass(seconds)
+	if !v.attached.safe && v.starts() {
+		v.enter(state{key: keyOn, engine: idling})
+		v.attached.booster = true // still connected, for whoever wants to measure
+		v.solved = false
+	}
 	return nil
 }
 

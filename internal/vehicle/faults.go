@@ -219,9 +219,9 @@ var kindList = []Kind{
 	}},
 	{"starter_armature_open", "starter", "starter", 2.5, func(p *Params, _ float64) { p.Starter.Ohm = 1e6 }},
 	{"starter_armature_shorted", "starter", "starter", 2, func(p *Params, s float64) {
-		p.Starter.K *= line(0.7, 0.55, s)
-		p.Starter.Ohm *= 0.7
-		p.Starter.NoLoad *= line(3, 4, s)
+		// Shorted turns brake like a drag; the rest of the winding has less resistance.
+		p.Starter.Ohm *= 0.85
+		p.Starter.NoLoad *= line(3.1, 4.5, s)
 	}},
 	{"starter_drive_slips", "starter", "starter", 1, func(p *Params, s float64) {
 		p.Starter.Slips = true

@@ -64,6 +64,21 @@ func TestPeakHoldReadsTheJolt(t *testing.T) {
 	assert.InDelta(t, plateau.True, low.True, 0.02, "the truth beside it is the plateau")
 }
 
+// The display of a crank: the jolt blurs into its first value, then it stays near
+// the plateau.
+func TestWatchedDisplay(t *testing.T) {
+	v, err := New(Standard("medium petrol"))
+	require.NoError(t, err)
+	shown, err := v.Watch("battery_positive_post", "battery_negative_post", 2.5, Exact())
+	require.NoError(t, err)
+	assert.Contains(t, []int{7, 8}, len(shown), "conversions of 0.3 s in 2.5 s")
+	for _, r := range shown[2:] {
+		assert.InDelta(t, 11.42, r.Value, 0.1)
+	}
+	_, err = v.Watch("battery_positive_post", "the moon", 1, Exact())
+	assert.ErrorContains(t, err, `no point "the moon"`)
+}
+
 func TestReadingErrors(t *testing.T) {
 	v, err := New(Standard("medium petrol"))
 	require.NoError(t, err)

@@ -201,6 +201,7 @@ func (d drawer) machine(p *Params) {
 
 func (d drawer) circumstances(p *Params) {
 	p.Seen.Hours = d.chance(d.pop.Hours)
+	p.Seen.MayStart = d.chance(0.95)
 	p.Seen.Odometer = math.Round(1000 * (5 + 200*d.Float64()))
 	p.Seen.MadeYear = newYear - math.Round(8*d.Float64())
 	p.Seen.Days = math.Round(5 * d.Float64())

@@ -73,7 +73,8 @@ const unsteadyVolts = 0.5
 
 func order(a, b float64) (low, high float64) { return math.Min(a, b), math.Max(a, b) }
 
-// Current closes a clamp round a lead and reads amperes. The clamp is turned so
+// Current closes a clamp round a lead, or puts a meter into it, and reads amperes.
+// The meter is turned so
 // that the current runs along its arrow, so the value is never negative; Low is
 // the signed current, positive out of the battery.
 func (v *Vehicle) Current(lead, hold string, m *Meter) (Reading, error) {
@@ -86,44 +87,6 @@ func (v *Vehicle) Current(lead, hold string, m *Meter) (Reading, error) {
 		return Reading{}, err
 	}
 	i := through(s)
-	out := v.display(math.Abs(i), "A", m)
-	out.True, out.Low, out.High = math.Abs(i), i, i
-	return out, nil
-}
-
-// InSeries opens a joint or a fuse between two points, puts the meter in its place
-// and reads amperes, as Current gives them. Points with no such joint between them
-// are an error.
-func (v *Vehicle) InSeries(red, black, hold string, m *Meter) (Reading, error) {
-	r, err := v.point(red)
-	if err != nil {
-		return Reading{}, err
-	}
-	b, err := v.point(black)
-	if err != nil {
-		return Reading{}, err
-	}
-	through := func(s *solution) (i float64, found bool) {
-		for n, e := range ends {
-			if e == [2]Node{r, b} || e == [2]Node{b, r} {
-				i, found = i+s.current[n], true
-			}
-		}
-		for n, e := range across {
-			if e == [2]Node{r, b} || e == [2]Node{b, r} {
-				i += s.devices[n]
-			}
-		}
-		return i, found
-	}
-	if _, found := through(&v.now); !found {
-		return Reading{}, fmt.Errorf("there is no joint between %q and %q for a meter in series", red, black)
-	}
-	s, err := v.await(hold)
-	if err != nil {
-		return Reading{}, err
-	}
-	i, _ := through(s)
 	out := v.display(math.Abs(i), "A", m)
 	out.True, out.Low, out.High = math.Abs(i), i, i
 	return out, nil

@@ -119,6 +119,10 @@ func init() {
 		"belt_look":         (*Vehicle).beltLook,
 		"belt_noise":        func(v *Vehicle) string { return yes(v.par.Alternator.Slip > 0.2 && v.par.Alternator.Slip < 1) },
 		"runs":              (*Vehicle).runs,
+		"asked_type":        func(v *Vehicle) string { return v.base.Battery.Chemistry.String() },
+		"new_type":          func(v *Vehicle) string { return v.base.Battery.Chemistry.String() },
+		"starts_of_three":   (*Vehicle).startsOfThree,
+		"all_back":          func(v *Vehicle) string { return yes(v.attached == attached{} && !v.state.charger) },
 		"fuses_show":        func(v *Vehicle) string { return word(v.par.Consumers.Draw > 0, "one fuse", "none") },
 		"fuse_rating":       func(*Vehicle) string { return "10 A" },
 		"fuse_pulled":       func(v *Vehicle) string { return word(v.par.Consumers.Draw > 0, "falls at one", "never falls") },
@@ -154,6 +158,16 @@ func init() {
 		"wake_result":       (*Vehicle).wakeResult,
 		"settled":           (*Vehicle).settledHow,
 	}
+	for name, answer := range workDone {
+		observations[name] = func(*Vehicle) string { return answer }
+	}
+}
+
+// workDone are the answers about a new battery and its fitting: the model fits the
+// right one, and fits it right.
+var workDone = map[string]string{
+	"new_case": "sound", "box_look": "as the old one", "posts_look": "as the old one", "rating_terms": "the same",
+	"held_down": "stands fast", "vents": "open and led away", "sleeve": "refitted", "tightened": "yes", "made_known": "told",
 }
 
 func word(is bool, then, otherwise string) string {
@@ -210,105 +224,6 @@ func (v *Vehicle) disturbed() string {
 	return "nothing for hours"
 }
 
-// engineTurned says what a person at the vehicle hears and sees when the key is
-// turned.
-func (v *Vehicle) engineTurned() string {
-	k := v.present()
-	switch {
-	case v.stuckOn() || v.welded():
-		return "will not stop"
-	case k.outcome == SpinsAlone:
-		return word(v.par.Starter.Grinds, "grinds", "starter spins alone")
-	case k.outcome == Rattles:
-		return "rattle"
-	case k.outcome == Clunks:
-		return "one clunk"
-	case k.outcome == Stalls:
-		return word(v.par.Engine.Breakaway > 1e4, "one clunk", "jerked once")
-	case k.outcome == NoPull && v.clicks(k):
-		return "one clunk"
-	case k.outcome == NoPull || k.outcome == Silent:
-		return word(v.lampsStay(k), "silence lamps bright", "silence lamps fade")
-	}
-	switch {
-	case v.par.Seen.Engine == "no compression":
-		return "too easily"
-	case v.par.Seen.Engine == "kicks back":
-		return "kicked back"
-	case k.speed < slow*v.expected():
-		return "slowly"
-	}
-	return "normally"
-}
-
-// clicks reports whether a plunger that does not pull in is heard to move: a weak
-// pull still stirs it. Modelling choice.
-func (v *Vehicle) clicks(k *crank) bool {
-	pull := math.Abs(k.first.current[bPull] + k.first.current[bHold])
-	return v.par.Solenoid.PullAmps > 0 && pull > clickShare*v.par.Solenoid.PullAmps
-}
-
-const clickShare = 0.6
-
-// lampsStay reports whether the lamps stay bright with the key held. Modelling
-// choice: a sixth less voltage is seen.
-func (v *Vehicle) lampsStay(k *crank) bool {
-	return k.steady.between(lampFeed, body) > 0.83*v.par.Battery.RestVoltage(v.charge.Level, v.charge.Celsius)
-}
-
-// present is the present turn of the key, or one that is only thought of.
-func (v *Vehicle) present() *crank {
-	if v.isCranking() {
-		v.solve()
-		return &v.turned
-	}
-	k := v.suppose(func(*Vehicle) {})
-	return &k
-}
-
-// suppose works out what a turn of the key would do with something changed, and
-// leaves the vehicle as it is.
-func (v *Vehicle) suppose(change func(*Vehicle)) crank {
-	w := *v
-	w.state = state{key: keyStart, engine: cranking}
-	change(&w)
-	return w.crank()
-}
-
-// complaint is what the customer says: what was drawn for them, or what the
-// vehicle does at a turn of the key.
-func (v *Vehicle) complaint() string {
-	if v.par.Seen.Complaint != "" {
-		return v.par.Seen.Complaint
-	}
-	switch v.engineTurned() {
-	case "silence lamps bright":
-		return "silent lamps bright"
-	case "silence lamps fade":
-		return "silent lamps die"
-	case "one clunk", "jerked once":
-		return "one clunk"
-	case "rattle":
-		return "rattle"
-	case "slowly":
-		return "groans slowly"
-	case "starter spins alone":
-		return "whirrs only"
-	case "grinds":
-		return "grinds"
-	case "too easily":
-		return "spins too easily"
-	case "kicked back":
-		return "kicks back"
-	case "will not stop":
-		return "keeps running"
-	}
-	if v.par.Seen.Engine == "does not fire" || v.par.Seen.Immobilised {
-		return "turns no fire"
-	}
-	return "starts now"
-}
-
 func (v *Vehicle) immobiliserLamp() string {
 	return word(v.par.Seen.Immobilised, "stays on or flashes", "goes out as usual")
 }
@@ -351,6 +266,15 @@ func (v *Vehicle) runs() string {
 	}
 	k := v.suppose(func(*Vehicle) {})
 	return yes(!v.attached.safe && v.fires(&k))
+}
+
+// startsOfThree is how three starts in a row go.
+func (v *Vehicle) startsOfThree() string {
+	if v.runs() == "no" {
+		return "failed at least once"
+	}
+	k := v.suppose(func(*Vehicle) {})
+	return word(k.speed < slow*v.expected(), "slow but started", "three good starts")
 }
 
 // lampLights is the voltage at which a test lamp counts as lit. Modelling choice.
@@ -441,51 +365,3 @@ func (v *Vehicle) settledHow() string {
 	}
 	return "not yet"
 }
-
-// Gauge gives a number that is read without probes, by the name of its reading:
-// temperatures through a thermometer, and what is written on a label. ok is false
-// for any other name.
-func (v *Vehicle) Gauge(name string, m *Meter) (r Reading, ok bool) {
-	switch name {
-	case "battery_temp":
-		// The skin of the case lies between the battery and the air.
-		r = v.display(v.charge.Celsius+skinShare*(v.par.Celsius-v.charge.Celsius), "°C", m)
-		r.True = v.charge.Celsius
-	case "regulator_temp":
-		warm := v.par.Celsius
-		if v.state.engine >= idling {
-			warm += underBonnet
-		}
-		r = v.display(warm, "°C", m)
-	case "rating":
-		r = written(v.par.Battery.Rated, "A")
-	case "made_year":
-		r = written(v.par.Seen.MadeYear, "1")
-	case "odometer":
-		r = written(v.par.Seen.Odometer, "1")
-	case "vehicle_draw_limit":
-		r = written(drawLimit, "A")
-	case "reserve":
-		r = written(v.par.Battery.reserve(), "1")
-	case "days_standing":
-		r = written(v.par.Seen.Days, "d")
-	default:
-		return Reading{}, false
-	}
-	return r, true
-}
-
-// drawLimit is what the vehicle's own data allow with the key off, A. Source: common
-// practice, no source.
-const drawLimit = 0.05
-
-// written is a number that no meter comes into.
-func written(x float64, unit string) Reading { return Reading{Value: x, Unit: unit, True: x} }
-
-// skinShare is how far the skin of the case goes from the battery's temperature to
-// the air's, underBonnet how much warmer it is there with the engine running, K.
-// Modelling choices.
-const (
-	skinShare   = 0.1
-	underBonnet = 15
-)

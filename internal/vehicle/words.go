@@ -52,40 +52,6 @@ var leads = map[string]func(*solution) float64{
 	"charger_lead":          func(s *solution) float64 { return -s.devices[dCharger] },
 }
 
-// state is what the vehicle is set to.
-type state struct {
-	key     key
-	door    bool // one is open
-	loads   loads
-	engine  engineState
-	charger bool
-}
-
-type key uint8
-
-const (
-	keyOff key = iota
-	keyOn
-	keyStart
-)
-
-type loads uint8
-
-const (
-	loadsOff loads = iota
-	loadsSmall
-	loadsHeavy
-)
-
-type engineState uint8
-
-const (
-	still engineState = iota
-	cranking
-	idling
-	revving
-)
-
 // states says what each word of a state sets. The words are told apart by
 // themselves, whatever the tree calls the list that they stand in.
 var states = map[string]func(*state){
