@@ -149,7 +149,7 @@ func wayOf(t *trail) []string {
 	}
 	slices.Reverse(out)
 	if n := len(out); n > mostWay {
-		out = append([]string{fmt.Sprintf("%d steps, then %s", n-mostWay, out[n-mostWay])}, out[n-mostWay+1:]...)
+		out = append([]string{fmt.Sprintf("%s, then %s", plural(n-mostWay, "step", "steps"), out[n-mostWay])}, out[n-mostWay+1:]...)
 	}
 	return out
 }

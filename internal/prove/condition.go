@@ -56,29 +56,33 @@ func rowText(r *row, holds bool) string {
 	return "not (" + r.text + ")"
 }
 
-// rangeText is a range of numbers between named limits.
+// rangeText is a range of numbers between named limits. An end at which no limit
+// stands, a point of a table, is left out: a guard holds no bare numbers.
 func (a *axis) rangeText(d dom) []string {
 	var out []string
-	if d.lo > 0 {
-		out = append(out, a.v.ID+[]string{" >= ", " > "}[d.lo%2]+a.cutName(d.lo/2))
+	if name := a.names[d.lo/2]; d.lo > 0 && name != "" {
+		out = append(out, a.v.ID+[]string{" >= ", " > "}[d.lo%2]+name)
 	}
-	if d.hi < a.full.hi {
-		out = append(out, a.v.ID+[]string{" <= ", " < "}[d.hi%2]+a.cutName((d.hi+1)/2))
+	if name := a.names[(d.hi+1)/2]; d.hi < a.full.hi && name != "" {
+		out = append(out, a.v.ID+[]string{" <= ", " < "}[d.hi%2]+name)
 	}
 	return out
 }
 
-// cutName is the limit at a cut; a bare quantity where no limit has that value.
-func (a *axis) cutName(i int32) string {
-	if a.names[i] != "" {
-		return a.names[i]
+// wordsText names the words of a set, or the few that are not in it.
+func (a *axis) wordsText(set uint64) string {
+	rest := a.full.set &^ set
+	switch n := bits.OnesCount64(set); {
+	case n == 1:
+		return fmt.Sprintf("%s == %q", a.v.ID, a.v.Choices[bits.TrailingZeros64(set)])
+	case bits.OnesCount64(rest) == 1:
+		return fmt.Sprintf("%s != %q", a.v.ID, a.v.Choices[bits.TrailingZeros64(rest)])
+	case n > bits.OnesCount64(rest):
+		return "not (" + a.inText(rest) + ")"
 	}
-	return quantity(a.cuts[i], a.v.Unit)
+	return a.inText(set)
 }
 
-func (a *axis) wordsText(set uint64) string {
-	if bits.OnesCount64(set) == 1 {
-		return fmt.Sprintf("%s == %q", a.v.ID, a.v.Choices[bits.TrailingZeros64(set)])
-	}
+func (a *axis) inText(set uint64) string {
 	return fmt.Sprintf("%s in [\"%s\"]", a.v.ID, strings.Join(a.v.Words(set), `", "`))
 }

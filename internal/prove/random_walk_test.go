@@ -86,9 +86,9 @@ func guardOf(r *rand.Rand, take []string) string {
 // TestStuckRandomTreesAreForetold holds the proofs along ways to walks: on random
 // trees no walk is stuck at a step that the prover has not named.
 func TestStuckRandomTreesAreForetold(t *testing.T) {
-	trees, walks := 150, 40
+	trees, walks := 60, 30
 	if testing.Short() {
-		trees = 40
+		trees = 20
 	}
 	r := rand.New(rand.NewPCG(8, 8))
 	stuck, sound, said, shown := 0, 0, 0, 0

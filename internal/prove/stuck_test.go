@@ -105,7 +105,7 @@ func TestStuckWalksAreForetold(t *testing.T) {
 			named[n.Place.String()] = true
 		}
 	}
-	walks := 1500
+	walks := 400
 	if testing.Short() {
 		walks = 100
 	}
