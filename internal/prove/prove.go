@@ -42,6 +42,11 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 	return r
 }
 
+// canBePassed reports whether a step that takes a reading has a way on without it.
+func canBePassed(t *engine.Tree, r *engine.Reading) bool {
+	return slices.ContainsFunc(t.Steps, func(s *engine.Step) bool { return s.Unable != nil && slices.Contains(s.Take, r) })
+}
+
 func newChecker(lib *engine.Library) *checker {
 	c := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, reached: map[source.Place]bool{},
 		can: map[source.Place]bool{}, asks: map[source.Place]bool{}, meter: engine.FindMeter("workshop")}
@@ -85,7 +90,7 @@ func (c *checker) entries(m *model) []*state {
 				continue
 			}
 			d := m.axes[i].full
-			if d.modes |= absent; r.Optional {
+			if d.modes |= absent; r.Optional || canBePassed(from, r) {
 				d.modes |= passed
 			}
 			handed.set(m, i, d)

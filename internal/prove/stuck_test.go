@@ -105,7 +105,7 @@ func TestStuckWalksAreForetold(t *testing.T) {
 			named[n.Place.String()] = true
 		}
 	}
-	walks := 400
+	walks := 200
 	if testing.Short() {
 		walks = 100
 	}
