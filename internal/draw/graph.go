@@ -99,7 +99,7 @@ func (p *Plan) nested(open string, quote func(string) string, b *bytes.Buffer, s
 	}
 }
 
-var mermaidEscapes = strings.NewReplacer(`"`, "#quot;", "<", "#lt;", ">", "#gt;", "#", "#35;", "&", "#amp;", "`", "#96;", "\\", "#92;")
+var mermaidEscapes = strings.NewReplacer(`"`, "#quot;", "<", "#lt;", ">", "#gt;", "#", "#35;", "&", "#amp;", "`", "#96;", "\\", "#92;", "%", "#37;")
 
 func mermaidText(s string) string { return `"` + mermaidEscapes.Replace(label(s)) + `"` }
 

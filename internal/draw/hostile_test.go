@@ -49,6 +49,7 @@ func TestHostileTexts(t *testing.T) {
 		same := New(hostile(t, "a"), Options{})
 		assert.Equal(t, strings.Count(written(t, same, "dot"), "\n"), strings.Count(dot, "\n"), "a text begins no line: %q", evil)
 		assert.Equal(t, strings.Count(written(t, same, "mermaid"), "\n"), strings.Count(mermaid, "\n"))
+		assert.NotContains(t, mermaid, "%%", "a text begins no remark")
 		for _, line := range strings.Split(mermaid, "\n") {
 			assert.Contains(t, []int{0, 2}, strings.Count(line, `"`), "a text ends no quote: %s", line)
 		}
