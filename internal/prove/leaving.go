@@ -1,0 +1,225 @@
+package prove
+
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+)
+
+// leave proves the step for a state and sends on what each branch lets through.
+func (f *flow) leave(s *engine.Step, in, asked, mixed *state) {
+	g := f.guards[s.Index]
+	if f.visit != nil {
+		f.visit(s, g, asked)
+	}
+	can := make([][]cell, len(s.Branches))
+	for i, b := range s.Branches {
+		cells := f.where(g, i, mixed)
+		for _, c := range cells {
+			if out := f.narrow(f.notEarly(s, asked, mixed, c), c); out != nil {
+				can[i] = append(can[i], c)
+				f.send(b, s, out, in, true)
+			}
+		}
+	}
+	if len(s.Betters()) > 0 {
+		f.closeCalls(s, in, mixed, can)
+	}
+	if s.Unsure != nil && f.canBeUnsure(s) {
+		f.send(s.Unsure, s, mixed.clone(), in, true)
+	}
+}
+
+// where lists the cells in which branch i holds. Of a step that could not be proved,
+// or once a tree has cost too much, any branch may be taken by anything.
+func (f *flow) where(g *branches, i int, st *state) []cell {
+	f.m.work += len(g.yes[i])
+	switch {
+	case g.err != nil || f.m.work > mostTreeWork:
+		return []cell{nil}
+	case i == g.otherwise:
+		return f.restCells(g, st)
+	}
+	return g.yes[i]
+}
+
+// notEarly is the mixed state, but for fields of the step that the cell wants not
+// known: a field that is still to be asked is neither known nor not.
+func (f *flow) notEarly(s *engine.Step, asked, mixed *state, c cell) *state {
+	out := mixed
+	for _, fd := range s.Fields() {
+		for _, n := range c {
+			if n.dim == fd.Reading.Index && n.dom.modes&known == 0 {
+				if out == mixed {
+					out = mixed.clone()
+				}
+				out.set(f.m, n.dim, asked.get(f.m, n.dim))
+			}
+		}
+	}
+	return out
+}
+
+// closeCalls sends a state on to the better tests: where two branches can be taken
+// that numbers alone tell apart, a reading may be too close to call.
+func (f *flow) closeCalls(s *engine.Step, in, st *state, can [][]cell) {
+	sent := map[string]bool{}
+	for i := range can {
+		for j := i + 1; j < len(can); j++ {
+			for _, a := range can[i] {
+				for _, b := range can[j] {
+					c, ok := meetCells(f.plain(a), f.plain(b))
+					if !ok {
+						continue
+					}
+					out := f.narrow(st, c)
+					if out == nil || sent[out.pattern(f.m, false)] {
+						continue
+					}
+					sent[out.pattern(f.m, false)] = true
+					for _, t := range s.Betters() {
+						f.send(&engine.Branch{Text: "too close to call", To: engine.Target{Step: t}}, s, out.clone(), in, true)
+					}
+				}
+			}
+		}
+	}
+}
+
+// plain is a cell without its ranges of numbers and its comparisons.
+func (f *flow) plain(c cell) cell {
+	out := make(cell, 0, len(c))
+	for _, n := range c {
+		if ax := f.m.axisOf(n.dim); ax != nil && ax.number() && n.dom.modes&known != 0 {
+			n.dom = ax.full
+		}
+		if f.m.row(n.dim) == nil {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// restCells is where `otherwise` holds, given what can be true.
+func (f *flow) restCells(g *branches, st *state) []cell {
+	p, whole := f.m.problemFor(st, g.refs)
+	var out []cell
+	err := p.cover(whole, all(g.maybe), func(b box) bool {
+		out = append(out, p.cellOf(b, whole))
+		return len(out) < mostGaps
+	})
+	if err != nil || len(out) == mostGaps {
+		return []cell{nil} // more than is kept apart: anything may go this way
+	}
+	return out
+}
+
+// cellOf names the dimensions in which b is narrower than whole.
+func (p *problem) cellOf(b, whole box) cell {
+	var c cell
+	for i, d := range p.dims {
+		if b[i] != whole[i] {
+			c = append(c, narrow{d, b[i]})
+		}
+	}
+	return c
+}
+
+func (f *flow) canBeUnsure(s *engine.Step) bool {
+	for _, a := range s.Program().Atoms {
+		if a.Kind == eval.OneOf && f.t.ReadingOf(a.Var) != nil && f.t.ReadingOf(a.Var).Unsure {
+			return true
+		}
+	}
+	return false
+}
+
+// narrow is the state with a cell's narrowings; nil when nothing is left.
+func (f *flow) narrow(st *state, c cell) *state {
+	for _, n := range c {
+		if d := st.get(f.m, n.dim); !meets(&d, &n.dom) {
+			return nil
+		}
+	}
+	out := st.clone()
+	decided := false
+	for _, n := range c {
+		decided = decided || f.m.row(n.dim) != nil
+		out.set(f.m, n.dim, meet(out.get(f.m, n.dim), n.dom))
+	}
+	if !decided && !f.hasRows(out) {
+		return out
+	}
+	p, b := f.m.problemFor(out, nil)
+	if ok, err := p.feasible(b); err == nil && !ok {
+		return nil
+	}
+	return out
+}
+
+func (f *flow) hasRows(st *state) bool {
+	return len(st.cell) > 0 && f.m.row(st.cell[len(st.cell)-1].dim) != nil
+}
+
+// problemFor is a problem over the dimensions that cells name and the comparisons
+// that the state knows, with the state as a box.
+func (m *model) problemFor(st *state, cells []cell) (*problem, box) {
+	var facts cell
+	for _, n := range st.cell {
+		if r := m.row(n.dim); r != nil {
+			facts = append(facts, n)
+			for _, s := range r.slots {
+				facts = append(facts, narrow{s, dom{}})
+			}
+		}
+	}
+	p := m.newProblem(cells, []cell{facts})
+	return p, p.boxOf(st)
+}
+
+func (p *problem) boxOf(st *state) box {
+	b := make(box, len(p.dims))
+	for i, d := range p.dims {
+		b[i] = st.get(p.m, d)
+	}
+	return b
+}
+
+// send passes a state on to where a branch leads.
+func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) {
+	f.taken[b] = true
+	if done {
+		if d, ok := f.m.done[s.DoneIndex()]; ok {
+			st.set(f.m, d, truth(yes))
+		}
+		for _, w := range s.Leaves {
+			st.open |= f.words[w]
+		}
+		for _, w := range s.Restores {
+			st.open &^= f.words[w]
+		}
+	}
+	st.way = &trail{s, in.way}
+	if b.To.Finding != nil {
+		f.find(b.To.Finding, st, s, in)
+		return
+	}
+	st.keep(f.live[b.To.Step.Index])
+	f.at[b.To.Step.Index].add(f.m, st)
+}
+
+// find notes that a finding can be come to.
+func (f *flow) find(x *engine.Finding, st *state, s *engine.Step, in *state) {
+	st.way = &trail{s, in.way}
+	f.found[x] = true
+	for w, bit := range f.words {
+		if st.open&bit == 0 || slices.Contains(f.left[w], x) {
+			continue
+		}
+		if f.leftAt[w] == nil {
+			f.leftAt[w] = st
+		}
+		f.left[w] = append(f.left[w], x)
+	}
+}
