@@ -50,7 +50,6 @@ type coverage struct {
 	failed map[*engine.Tree]int
 	cases  map[*engine.Tree]int
 	forms  map[*engine.Tree][]Length
-	baseOf map[*workedCase][]*engine.Step // the steps that each case came to
 }
 
 // beside is how many steps of a reading's grid count as just under or over a limit.
@@ -60,13 +59,11 @@ const beside = 5
 // what they cover.
 func (c *checker) runCases(files []*caseFile) *coverage {
 	v := &coverage{steps: map[source.Place]bool{}, taken: map[source.Place]bool{}, not: map[source.Place]bool{}, close: map[source.Place]bool{},
-		sides: map[string][3]bool{}, failed: map[*engine.Tree]int{}, cases: map[*engine.Tree]int{}, forms: map[*engine.Tree][]Length{},
-		baseOf: map[*workedCase][]*engine.Step{}}
+		sides: map[string][3]bool{}, failed: map[*engine.Tree]int{}, cases: map[*engine.Tree]int{}, forms: map[*engine.Tree][]Length{}}
 	for _, f := range files {
 		for _, w := range f.list {
 			v.cases[f.tree]++
 			r, wrong := f.play(f.tree, w, v.note)
-			v.baseOf[w] = r.steps
 			if wrong != "" {
 				v.failed[f.tree]++
 				c.add("case", w.place, w.width, "worked case %q comes out otherwise: %s", w.name, wrong)

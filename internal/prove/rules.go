@@ -69,6 +69,16 @@ use: [sample]
 begin: look
 `
 
+const oneLimit = `steps:
+  look:
+    kind: measure
+    title: Rest voltage
+    take: [rest]
+    branches:
+      - {if: rest < limits.flat, to: flat_battery}
+      - {if: rest >= limits.flat, to: good}
+`
+
 // Rules lists what is demanded of a tree, in the order of the language guide.
 var Rules = []Rule{
 	{
@@ -618,6 +628,36 @@ steps:
     title: Rating
     take: [rating]
     to: good
+`,
+	},
+	{
+		ID:     "case",
+		Title:  "every worked case comes out as it says",
+		Reason: "A worked case is a vehicle of which it is known what must come out. When it comes out otherwise, the tree or the case is wrong.",
+		Bad: head + oneLimit + `---
+cases: sample-tree
+list:
+  - {case: a flat one, from: invented, meter: workshop, readings: {rest: 11.2 V}, finding: good}
+`,
+		Good: head + oneLimit + `---
+cases: sample-tree
+list:
+  - {case: a flat one, from: invented, meter: workshop, readings: {rest: 11.2 V}, finding: flat_battery}
+`,
+	},
+	{
+		ID:     "case-file",
+		Title:  "a file of worked cases is written as such a file is",
+		Reason: "A case has a name, says where it comes from, with which meter it was read, what was read and what must come out. Names must be those of the tree.",
+		Bad: head + oneLimit + `---
+cases: sample-tree
+list:
+  - {case: a flat one, meter: workshop, readings: {rest: 11.2 V}, finding: flat_battery}
+`,
+		Good: head + oneLimit + `---
+cases: sample-tree
+list:
+  - {case: a flat one, from: invented, meter: workshop, readings: {rest: 11.2 V}, finding: flat_battery}
 `,
 	},
 	{
