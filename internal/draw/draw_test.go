@@ -205,6 +205,18 @@ func TestWords(t *testing.T) {
 	assert.Equal(t, "case shape is sound", p.Hazards[0].Holds)
 }
 
+// A hazard rule that guards no step of a tree, and the finding that only it leads
+// to, are not part of its picture.
+func TestRulesThatGuardNothing(t *testing.T) {
+	why := shipped(t).Tree("why-flat")
+	require.NotEmpty(t, why.Before)
+	p := New(why, Options{})
+	assert.Empty(t, p.Hazards)
+	for _, f := range p.Findings {
+		assert.NotEmpty(t, f.From, f.ID)
+	}
+}
+
 func TestSubTreeIsDrawnOnce(t *testing.T) {
 	svg := written(t, New(small(t), Options{}), "svg")
 	assert.Equal(t, 1, strings.Count(svg, ">Charge it overnight<"))

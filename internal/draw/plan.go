@@ -78,7 +78,7 @@ type Plan struct {
 	given    []Given
 	Steps    []*Step
 	Findings []*Finding
-	Hazards  []*Hazard
+	Hazards  []*Hazard // those that guard a step
 	walked   bool
 	cases    *Coverage
 	words    *words
@@ -139,6 +139,9 @@ func New(t *engine.Tree, o Options) *Plan {
 		p.rows(s, steps)
 	}
 	for _, r := range t.Before {
+		if !slices.ContainsFunc(t.Steps, func(s *engine.Step) bool { return slices.Contains(s.Rules(), r) }) {
+			continue // it guards nothing here
+		}
 		p.Hazards = append(p.Hazards, &Hazard{Rule: r, Holds: p.words.guard(r.Holds), Else: p.finding(r.Else)})
 	}
 	if o.Walk != nil {
