@@ -199,7 +199,7 @@ func (p page) takes(title string, takes []engine.Take) {
 		if t.Stale {
 			stale = "no longer valid"
 		}
-		p.line("  %s: %s", clean(t.Reading.Ask), clean(joined(", ", t.Text, step, t.How, stale)))
+		p.line("  %s", clean(joined(", ", told(t.Reading.Ask, t.Text), step, t.How, stale)))
 	}
 }
 
