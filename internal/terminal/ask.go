@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -31,25 +32,44 @@ func heading(p *engine.Prompt) (name, where string) {
 }
 
 // few is how many findings are named without being asked for.
-const few = 3
+const few = 2
 
-// possible counts what can still be found, and names it when the names are few.
-func possible(p *engine.Prompt) []part {
-	n := len(p.Possible)
-	switch {
-	case n == 0:
-		return nil
-	case n > few:
-		return say(state, "Still possible", count(n, "finding")+`; type list for their names.`)
-	}
-	return say(state, "Still possible", sentence(strings.Join(titles(p.Possible), "; ")))
+// likely orders what can still be found, the likelier first. What only stops the
+// walk is no guess at what is wrong and left out.
+func likely(possible []*engine.Finding) []*engine.Finding {
+	out := slices.DeleteFunc(slices.Clone(possible), func(f *engine.Finding) bool { return f.Stop })
+	names := func(f *engine.Finding) int { return min(len(f.Faults), 1) } // a fault, rather than "not judged"
+	slices.SortStableFunc(out, func(a, b *engine.Finding) int {
+		return cmp.Or(cmp.Compare(names(b), names(a)), cmp.Compare(b.Weight, a.Weight))
+	})
+	return out
 }
+
+// possible counts what can still be found and names the likeliest, n of them at
+// most.
+func possible(p *engine.Prompt, n int) string {
+	if len(p.Possible) == 0 || p.Result != nil {
+		return ""
+	}
+	all := likely(p.Possible)
+	named := titles(all[:min(n, len(all))])
+	if len(named) == 0 {
+		return fmt.Sprintf("Still possible: %d (list)", len(p.Possible))
+	}
+	if rest := len(p.Possible) - len(named); rest > 0 {
+		named = append(named, fmt.Sprintf("+%d (list)", rest))
+	}
+	return fmt.Sprintf("Still possible %d: %s", len(p.Possible), strings.Join(named, "; "))
+}
+
+// stillChanged leads the list of temporary changes that have not been put back.
+const stillChanged = "Still changed on the vehicle"
 
 // kept is what must not be forgotten: changes to put back, crank attempts.
 func kept(p *engine.Prompt) []part {
 	var parts []part
 	if len(p.PutBack) > 0 {
-		parts = append(parts, part{state, "To put back", spokenAll(p.PutBack)})
+		parts = append(parts, part{state, stillChanged, spokenAll(p.PutBack)})
 	}
 	if p.Cranks > 0 {
 		parts = append(parts, part{state, "Crank attempts so far", fmt.Sprint(p.Cranks)})

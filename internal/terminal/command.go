@@ -80,13 +80,66 @@ func back(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, 
 	if rest != "" {
 		n, _ = strconv.Atoi(rest)
 	}
-	undone := s.walk.Record().Undone
-	r, err := s.apply(engine.Event{Do: engine.DoUndo, Count: n})
-	if err == nil && s.walk.Record().Undone == undone {
-		r.told = append(r.told, part{plainText, "", "There is nothing to take back."})
+	gone := lastAnswers(s.walk.Events(), n)
+	if len(gone) == 0 {
+		return refuse("there is nothing to take back"), nil
 	}
+	told := make([]string, len(gone))
+	for i, ev := range gone {
+		told[i] = s.said(p.Tree, ev)
+	}
+	r, err := s.apply(engine.Event{Do: engine.DoUndo, Count: len(gone)})
+	if err != nil {
+		return r, err
+	}
+	r.told = append(say(plainText, "Taken back", strings.Join(told, "; ")), r.told...)
 	s.last = nil
-	return r, err
+	return r, nil
+}
+
+// lastAnswers are the latest n answers that stand, the last one first.
+func lastAnswers(events []engine.Event, n int) []engine.Event {
+	var stand []engine.Event
+	for _, ev := range events {
+		switch ev.Do {
+		case engine.DoAnswer, engine.DoSkip, engine.DoUnable, engine.DoDone, engine.DoSuspect, engine.DoRound:
+			stand = append(stand, ev)
+		case engine.DoUndo:
+			stand = stand[:max(len(stand)-max(ev.Count, 1), 0)]
+		case engine.DoChange:
+			if i := slices.IndexFunc(stand, func(e engine.Event) bool { return e.Seq == ev.Count }); i >= 0 {
+				stand[i].Answer = ev.Answer
+			}
+		}
+	}
+	stand = stand[max(len(stand)-n, 0):]
+	slices.Reverse(stand)
+	return stand
+}
+
+// said is an answer in a few words: "current 82 A", "odometer left out".
+func (s *session) said(t *engine.Tree, ev engine.Event) string {
+	name := spoken(ev.Reading)
+	if r := t.ReadingNamed(ev.Reading); r != nil {
+		name = r.Short
+	}
+	step := spoken(ev.Step)
+	if i := slices.IndexFunc(t.Steps, func(st *engine.Step) bool { return st.ID == ev.Step }); i >= 0 {
+		step = t.Steps[i].Title
+	}
+	switch ev.Do {
+	case engine.DoSkip:
+		return name + " left out"
+	case engine.DoUnable:
+		return fmt.Sprintf("unable at %q", step)
+	case engine.DoDone:
+		return fmt.Sprintf("%q done", step)
+	case engine.DoSuspect:
+		return "suspect " + spoken(ev.Text)
+	case engine.DoRound:
+		return "the beginning of this round"
+	}
+	return name + " " + given(ev.Answer)
 }
 
 func skipCommand(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, error) {
@@ -138,7 +191,7 @@ func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (rep
 	case p.CanSkip:
 		return s.skipAll(p)
 	case p.Result != nil && len(p.Result.PutBack) > 0:
-		return refuse("not yet; still to be put back: " + spokenAll(p.Result.PutBack)), nil
+		return refuse("not yet; still changed on the vehicle: " + spokenAll(p.Result.PutBack)), nil
 	case p.Result != nil:
 		return reply{}, s.leave()
 	}
@@ -191,11 +244,11 @@ func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (repl
 	}
 	switch len(hits) {
 	case 0:
-		return refuse(fmt.Sprintf(`no finding has %q in its name; "list" names them`, rest)), nil
+		return refuse(fmt.Sprintf(`no finding has %q in its name; "list" names them`, short(rest))), nil
 	case 1:
 		return s.suspected(hits[0])
 	}
-	return refuse(fmt.Sprintf("%q may be %s: type more of it", rest, strings.Join(titles(hits), "; or "))), nil
+	return refuse(fmt.Sprintf("%q may be %s: type more of it", short(rest), strings.Join(titles(hits), "; or "))), nil
 }
 
 // suspected goes to the step that proves or kills f, and says what that skips.
@@ -205,7 +258,11 @@ func (s *session) suspected(f *engine.Finding) (reply, error) {
 		return r, err
 	}
 	if st := s.walk.Next().Step; st != nil {
-		r.told = append(r.told, part{plainText, "Suspected", fmt.Sprintf("%s. This test proves or kills it: %s. What the steps before it would have shown stays open.", f.Title, st.Title)})
+		// On a page of its own, because it is longer than a small screen leaves
+		// room for beside the step.
+		r.page = &page{head: "Suspected: " + f.Title}
+		r.page.parts = append(say(plainText, "This test proves or kills it", sentence(st.Title)),
+			say(plainText, "", "What the steps before it would have shown stays open.")...)
 	}
 	return r, nil
 }
@@ -213,17 +270,19 @@ func (s *session) suspected(f *engine.Finding) (reply, error) {
 func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
 	var hits []string
 	for _, w := range p.PutBack {
-		if rest == "" || strings.Contains(spoken(w), strings.ToLower(spoken(rest))) {
+		if rest != "" && strings.Contains(spoken(w), strings.ToLower(spoken(rest))) {
 			hits = append(hits, w)
 		}
 	}
 	switch {
 	case len(p.PutBack) == 0:
-		return refuse("nothing is waiting to be put back"), nil
+		return refuse("nothing is changed on the vehicle"), nil
 	case len(hits) == 1:
-		return s.apply(engine.Event{Do: engine.DoPutBack, Text: hits[0]})
+		r, err := s.apply(engine.Event{Do: engine.DoPutBack, Text: hits[0]})
+		r.told = append(say(plainText, "Put back", spoken(hits[0])+" is no longer so."), r.told...)
+		return r, err
 	}
-	return refuse("say which has been put back: " + spokenAll(p.PutBack)), nil
+	return refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), spoken(p.PutBack[0]))), nil
 }
 
 func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {

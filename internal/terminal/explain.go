@@ -1,6 +1,12 @@
 package terminal
 
-import "deadflat/internal/engine"
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"deadflat/internal/engine"
+)
 
 // inBrief tells the decisions of one answer in a line each: the first, which
 // the answer made, and the last, which says where that leads. Those between
@@ -16,27 +22,66 @@ func inBrief(decided []*engine.Explanation) []part {
 }
 
 // allInFull tells the decisions of one answer slot by slot, each under the name
-// of its step.
-func allInFull(decided []*engine.Explanation) []part {
+// of its step; whole tells every comparison, else the nearest ones.
+func allInFull(decided []*engine.Explanation, whole bool) []part {
 	var parts []part
 	for i, e := range decided {
 		if i > 0 {
 			parts = append(parts, part{kind: gap})
 		}
-		parts = append(append(parts, say(title, "", sentence(e.Step.Title))...), inFull(e)...)
+		parts = append(append(parts, say(title, "", sentence(e.Step.Title))...), inFull(e, whole)...)
 	}
 	return parts
 }
 
+// compared is how many comparisons are told before they are asked for.
+const compared = 2
+
+// certain is what the engine says of a decision that no doubt touches; it is told
+// on request only.
+const certain = "It holds for everything that can be true of these readings."
+
 // inFull is a decision slot by slot, the claim first.
-func inFull(e *engine.Explanation) []part {
+func inFull(e *engine.Explanation, whole bool) []part {
+	told := *e
+	told.Clears = lowerEach(e.Clears)
+	more := 0
+	if !whole {
+		told.Rules, more = nearest(e.Rules)
+		if e.Sure == certain {
+			told.Sure = ""
+		}
+	}
 	var parts []part
-	for i, l := range e.Lines() {
+	for i, l := range told.Lines() {
 		k := slot
 		if i == 0 {
 			k = title
 		}
 		parts = append(parts, say(k, "", l)...)
 	}
+	if more > 0 {
+		parts = append(parts, part{slot, "", count(more, "more comparison") + ": type why."})
+	}
 	return parts
+}
+
+// nearest picks the comparisons that come nearest to falling the other way, and
+// says how many it leaves out.
+func nearest(rules []engine.Comparison) (picked []engine.Comparison, more int) {
+	picked = slices.Clone(rules)
+	slices.SortStableFunc(picked, func(a, b engine.Comparison) int { return cmp.Compare(farness(a), farness(b)) })
+	if len(picked) > compared {
+		picked = picked[:compared]
+	}
+	return picked, len(rules) - len(picked)
+}
+
+// farness is the distance to the limit in widths of what can be true; a
+// comparison that is not of numbers is not near to anything.
+func farness(c engine.Comparison) float64 {
+	if !c.Drawn {
+		return math.Inf(1)
+	}
+	return math.Abs(c.Best-(c.LimitLo+c.LimitHi)/2) / math.Max(c.Hi-c.Lo, 1e-9)
 }

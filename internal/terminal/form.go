@@ -204,7 +204,7 @@ func meant(options []option, typed string) int {
 		return -1
 	}
 	for i, o := range options {
-		if o.line == typed {
+		if o.line == typed || o.line != "" && strings.HasPrefix(o.shown, typed+" ") {
 			return i
 		}
 	}

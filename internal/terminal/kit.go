@@ -181,8 +181,8 @@ func picked(line string, from []string) (out []string, wrong string) {
 // firstOf reads one number or one name, which may be of several words, from the
 // front of fields, and says how many fields it took.
 func firstOf(fields, from []string) (name string, used int) {
-	if i, err := strconv.Atoi(fields[0]); err == nil && i >= 1 && i <= len(from) {
-		return from[i-1], 1
+	if i, ok := ordinal(fields[0], len(from)); ok {
+		return from[i], 1
 	}
 	for _, name := range from {
 		words := strings.Fields(strings.ToLower(spoken(name)))
@@ -191,4 +191,10 @@ func firstOf(fields, from []string) (name string, used int) {
 		}
 	}
 	return "", 0
+}
+
+// ordinal reads a number from 1 to n as an index.
+func ordinal(s string, n int) (int, bool) {
+	i, err := strconv.Atoi(s)
+	return i - 1, err == nil && i >= 1 && i <= n
 }

@@ -22,7 +22,7 @@ func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, erro
 	}
 	if s.last != nil {
 		pg.parts = append(pg.parts, part{kind: gap}, part{plainText, "", "What was decided last:"})
-		pg.parts = append(pg.parts, allInFull(s.last)...)
+		pg.parts = append(pg.parts, allInFull(s.last, true)...)
 	}
 	return reply{page: pg}, nil
 }
@@ -55,33 +55,48 @@ func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, 
 	return reply{page: pg}, nil
 }
 
-// list names what is still possible and what has been ruled out, and by what.
+// list names what is still possible, likelier first, what would stop the walk,
+// and what has been ruled out, and where.
 func list(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
 	pg := &page{head: fmt.Sprintf("Still possible: %d", len(p.Possible))}
 	if r := p.Result; r != nil {
 		pg.head, pg.parts = "Ruled out, and not", notTested(r.NotTested)
 	} else {
-		for _, f := range p.Possible {
-			pg.parts = append(pg.parts, part{plainText, "", "- " + f.Title})
-		}
+		pg.parts = stillPossible(p.Possible)
 	}
 	pg.parts = append(pg.parts, part{kind: gap})
-	ruled := 0
+	ruled := false
 	for _, round := range s.walk.Record().Rounds {
 		for _, v := range round.Steps {
-			if v.Explanation == nil {
-				continue
-			}
-			for _, c := range v.Explanation.Clears {
-				pg.parts = append(pg.parts, part{plainText, "Ruled out", fmt.Sprintf("%s, by: %s", c, v.Step.Title)})
-				ruled++
+			if v.Explanation != nil && len(v.Explanation.Clears) > 0 {
+				pg.parts = append(pg.parts, say(plainText, fmt.Sprintf("Ruled out at %q", v.Step.Title), inOneList(v.Explanation.Clears))...)
+				ruled = true
 			}
 		}
 	}
-	if ruled == 0 {
+	if !ruled {
 		pg.parts = append(pg.parts, part{plainText, "", "Nothing has been ruled out yet."})
 	}
 	return reply{page: pg}, nil
+}
+
+// stillPossible names findings in two groups: what may be wrong, and what would
+// end the walk.
+func stillPossible(findings []*engine.Finding) []part {
+	var parts []part
+	for _, f := range likely(findings) {
+		parts = append(parts, part{plainText, "", "- " + f.Title})
+	}
+	var stops []part
+	for _, f := range findings {
+		if f.Stop {
+			stops = append(stops, part{plainText, "", "- " + f.Title})
+		}
+	}
+	if len(stops) > 0 {
+		parts = append(append(parts, part{kind: gap}, part{plainText, "", "Would stop the walk:"}), stops...)
+	}
+	return parts
 }
 
 // noted lists the answers given, those that wait for their step, and remarks.

@@ -78,7 +78,7 @@ func (f *plain) hear(line string) error {
 	case f.o.Brief:
 		r.told = append(r.told, inBrief(r.decided)...)
 	case len(r.decided) > 0:
-		r.told = append(append(r.told, part{kind: gap}), allInFull(r.decided)...)
+		r.told = append(append(r.told, part{kind: gap}), allInFull(r.decided, false)...)
 	}
 	if r.timer {
 		d, _ := stepTime(f.walk.Next().Step)
@@ -154,7 +154,7 @@ func (f *plain) showPage(p *engine.Prompt) error {
 	parts := []part{{kind: gap}, {title, "Step", sentence(name)}}
 	if !f.o.Brief {
 		parts[1].text += " " + sentence(where)
-		parts = append(parts, possible(p)...)
+		parts = append(parts, say(state, "", possible(p, few))...)
 	}
 	parts = append(parts, kept(p)...)
 	parts = append(parts, cautions(p)...)

@@ -57,7 +57,7 @@ func TestPlainFull(t *testing.T) {
 	o := testOptions()
 	o.Resume = "deadflat walk --resume van"
 	got, end := lines(t, steady{bench()}, o, "why", "how", "150", "n", "16", "y", "back", "12.6 V", "unable",
-		"note owner says \x1b[31mit\x07 was fine", "2", "", "back 2", "clean", "", "", "", "", "none", "crank 8.8", "+", "done", "put back", "done")
+		"note owner says \x1b[31mit\x07 was fine", "2", "", "back 2", "clean", "", "", "", "", "none", "crank 8.8", "+", "done", "put back", "1", "done")
 	golden(t, got)
 	assert.False(t, end.Paused)
 	assert.Equal(t, "strap", end.Result.Finding.ID)
@@ -71,7 +71,7 @@ func TestPlainBrief(t *testing.T) {
 
 func TestPlainPagesAndCommands(t *testing.T) {
 	got, _ := lines(t, steady{bench()}, brief(), "help", "12.6 clampread 180", "noted", "list", "suspect nonsense", "suspect strap", "back",
-		"change rest 12.5", "change nothing 1", "timer", "skip", "done", "put back", "go on", "unable no helper")
+		"change rest 12.5", "change nothing 1", "timer", "skip", "done", "put back", "back 2", "back", "go on", "unable no helper")
 	golden(t, got)
 }
 
@@ -140,7 +140,7 @@ func TestPlainPrintsNoControlCodes(t *testing.T) {
 	text := rapid.Map(rapid.SliceOf(rapid.Rune()), func(r []rune) string { return string(r) + "\x1b]0;x\x07\u202e\x9b2J" })
 	rapid.Check(t, func(t *rapid.T) {
 		out, _ := lines(t, strange(t, text), testOptions(), "why", "how", "list", text.Draw(t, "typed"), "12.6", "1",
-			"note "+text.Draw(t, "note"), "", "1", "crank 8.8", "+", "list", "noted", "put back", "done")
+			"note "+text.Draw(t, "note"), "", "1", "crank 8.8", "+", "list", "noted", "1", "done")
 		for _, line := range strings.Split(out, "\n") {
 			assert.Equal(t, clean(line), line)
 		}
@@ -153,7 +153,7 @@ func TestPlainKeepsTheWidth(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		o := testOptions()
 		o.Width = rapid.IntRange(40, 80).Draw(t, "width")
-		out, _ := lines(t, strange(t, text), o, "help", "why", "how", "list", "150", "12.6", "1", "", "1", "8.8", "+", "list", "noted", "done", "put back", "done")
+		out, _ := lines(t, strange(t, text), o, "help", "why", "how", "list", "150", "12.6", "1", "", "1", "8.8", "+", "list", "noted", "done", "put back", "1", "done")
 		for _, line := range strings.Split(out, "\n") {
 			assert.LessOrEqual(t, lipgloss.Width(line), o.Width, "%q", line)
 		}

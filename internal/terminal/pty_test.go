@@ -91,7 +91,7 @@ func TestAWalkOnATerminal(t *testing.T) {
 	_, err := tty.WriteString("12.6\r1\r\rdone\r1\rcrank 8.8 clampread 180\r")
 	require.NoError(t, err)
 	s.until(t, "What next")
-	_, err = tty.WriteString("put back\rdone\r")
+	_, err = tty.WriteString("1\rdone\r")
 	require.NoError(t, err)
 	s.until(t, "end: false <nil>")
 	_, after, left := strings.Cut(s.all.String(), "\x1b[?1049l")

@@ -2,7 +2,6 @@ package terminal
 
 import (
 	"fmt"
-	"strings"
 
 	"deadflat/internal/engine"
 )
@@ -20,7 +19,7 @@ func result(r *engine.Result, short bool) []part {
 		parts = append(parts, part{caution, "Stop", "Do nothing more to this vehicle from here."})
 	}
 	if len(r.PutBack) > 0 {
-		parts = append(parts, part{caution, "Still to be put back", spokenAll(r.PutBack)})
+		parts = append(parts, part{caution, stillChanged, spokenAll(r.PutBack)})
 	}
 	parts = append(parts, say(plainText, "What to do", sentence(r.Remedy))...)
 	parts = append(parts, part{plainText, "How sure", certainty(r.Certainty)})
@@ -29,10 +28,10 @@ func result(r *engine.Result, short bool) []part {
 	}
 	parts = append(parts, say(plainText, "Stays open", sentence(r.Open))...)
 	parts = append(parts, say(plainText, "For the owner", sentence(r.Customer))...)
-	if short && len(r.Cleared)+len(r.NotTested) > few {
+	if short && len(r.Cleared)+len(r.NotTested) > 3 {
 		return append(parts, part{plainText, "", fmt.Sprintf("Ruled out: %d. Not ruled out: %d. Type list for their names.", len(r.Cleared), len(r.NotTested))})
 	}
-	parts = append(parts, say(plainText, "Ruled out", sentence(strings.Join(titles(r.Cleared), "; ")))...)
+	parts = append(parts, say(plainText, "Ruled out", inOneList(titles(r.Cleared)))...)
 	return append(parts, notTested(r.NotTested)...)
 }
 
@@ -61,17 +60,20 @@ func notTested(list []engine.NotTested) []part {
 	}
 	var parts []part
 	for _, why := range reasons {
-		parts = append(parts, part{plainText, "Not ruled out (" + why + ")", sentence(strings.Join(by[why], "; "))})
+		parts = append(parts, part{plainText, "Not ruled out (" + why + ")", inOneList(by[why])})
 	}
 	return parts
 }
 
-// ways is what may be done at a finding: the words to type and what they mean.
+// ways is what may be done at a finding: a digit, the words to type, and what they
+// mean.
 func ways(r *engine.Result) []option {
 	var out []option
-	way := func(line, means string) { out = append(out, option{clean(line + ": " + means), line}) }
+	way := func(line, means string) {
+		out = append(out, option{clean(fmt.Sprintf("%d %s: %s", len(out)+1, line, means)), line})
+	}
 	for _, w := range r.PutBack {
-		way("put back "+spoken(w), "it is back as it was")
+		way("put back "+spoken(w), "no longer so, it is as it was")
 	}
 	if r.CanGoOn {
 		way("go on", "it has been acted on; start the next round")

@@ -25,6 +25,7 @@ type screen struct {
 	said   []part            // what came of the last line
 	wrong  []part            // why the last line was not taken
 	pages  []*page           // to be read before the next question
+	blind  bool              // something was typed at a page
 	top    int               // first line shown of the page or of the body
 	shown  string            // the step whose body is shown
 	warned string            // the step whose cautions were put on a page
@@ -173,9 +174,14 @@ func (m *screen) key(msg tea.KeyMsg) tea.Cmd {
 }
 
 // turn handles a key on a page. Enter goes on to what has not been read, then
-// to the next question. Letters and digits close the page and count as typed,
-// so that a fast worker need not wait.
+// to the next question. What is typed at a page is not taken, nor the Enter that
+// ends it: it was meant for a question that has not been seen.
 func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
+	blind := m.blind
+	m.blind = msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace
+	if m.blind || blind && msg.Type == tea.KeyEnter {
+		return nil
+	}
 	switch msg.Type {
 	case tea.KeyUp:
 		m.top = max(m.top-1, 0)
@@ -189,11 +195,11 @@ func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
 			m.top += room - 1
 			return nil
 		}
+	case tea.KeyEsc:
+	default:
+		return nil
 	}
 	m.pages, m.top = m.pages[1:], 0
-	if msg.Type == tea.KeyRunes && len(m.pages) == 0 {
-		return m.form.key(msg)
-	}
 	return nil
 }
 
@@ -240,7 +246,7 @@ func (m *screen) explain(decided []*engine.Explanation) {
 	case m.o.Brief:
 		m.said = append(m.said, inBrief(decided)...)
 	case len(decided) > 0:
-		m.pages = append(m.pages, &page{head: "What that means", parts: allInFull(decided)})
+		m.pages = append(m.pages, &page{head: "What that means", parts: allInFull(decided, false)})
 	}
 }
 

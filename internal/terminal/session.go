@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -70,10 +71,21 @@ func (s *session) take(line string, focus *engine.Reading) (reply, error) {
 	if line == "" {
 		return s.empty(p, focus)
 	}
+	if p.Result != nil {
+		line = wayOn(p.Result, line)
+	}
 	if c, rest := findCommand(line); c != nil && !isChoice(p, line) {
 		return c.run(s, p, rest, focus)
 	}
 	return s.readings(p, line, focus)
+}
+
+// wayOn turns the digit of a way on from a finding into its words.
+func wayOn(r *engine.Result, line string) string {
+	if i, ok := ordinal(line, len(ways(r))); ok {
+		return ways(r)[i].line
+	}
+	return line
 }
 
 // isChoice reports whether line is, word for word, a choice that is asked for
@@ -201,7 +213,7 @@ func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string)
 	case ref.Suggest != "" && suggested(ref, line) != "":
 		s.odd = &question{thought: sentence(ref.Reason), ask: "Is " + ref.Suggest + " meant?", line: suggested(ref, line)}
 	default:
-		return refuse(ref.Reason)
+		return refuse(quoteLess(ref.Reason, line))
 	}
 	return reply{}
 }
@@ -280,9 +292,11 @@ func (s *session) tell(out *engine.Outcome) reply {
 	for _, t := range out.Early {
 		r.told = append(r.told, part{plainText, "Noted for later", t.Reading.Short + " " + t.Text})
 	}
+	var dropped []string
 	for _, t := range out.Dropped {
-		r.told = append(r.told, part{plainText, "No longer applies", t.Reading.Ask + ", " + t.Text})
+		dropped = append(dropped, t.Reading.Short+" "+t.Text)
 	}
+	r.told = append(r.told, say(plainText, "No longer applies", strings.Join(dropped, "; "))...)
 	if len(out.Stale) > 0 {
 		names := make([]string, len(out.Stale))
 		for i, rd := range out.Stale {
@@ -294,6 +308,16 @@ func (s *session) tell(out *engine.Outcome) reply {
 		r.told = append(r.told, part{plainText, "", sentence(t)})
 	}
 	return r
+}
+
+var quoted = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
+
+// quoteLess cuts what a reason says back of a long line.
+func quoteLess(reason, line string) string {
+	if len([]rune(line)) <= echoed {
+		return reason
+	}
+	return quoted.ReplaceAllStringFunc(reason, func(q string) string { return `"` + short(q[1:len(q)-1]) + `"` })
 }
 
 func refuse(reason string) reply { return reply{trouble: say(trouble, "", sentence(reason))} }

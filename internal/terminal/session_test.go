@@ -82,10 +82,104 @@ func TestAResumedWalkIsNotSavedAgain(t *testing.T) {
 	assert.Equal(t, "positive_terminal", saved[0].Reading)
 }
 
+// Where there is nothing to take back, nothing is written into the job.
 func TestBackAtTheStartSaysSo(t *testing.T) {
-	r := enter(t, newSession(bench(), testOptions()), "back")
-	require.Len(t, r.told, 1)
-	assert.Equal(t, "There is nothing to take back.", r.told[0].text)
+	s := newSession(bench(), testOptions())
+	assert.Equal(t, "There is nothing to take back.", enter(t, s, "back").trouble[0].text)
+	assert.Empty(t, s.walk.Events())
+	enter(t, s, "12.6", "back", "back 4")
+	assert.Len(t, s.walk.Events(), 2)
+}
+
+func TestBackSaysWhatItTookBack(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	for _, c := range []struct{ typed, gone string }{
+		{"12.6", "rest 12.60 V"}, {"1", "poslook clean and tight"}, {"+", "odometer left out"}, {"done", `"Keep it from starting" done`},
+		{"ice none", "ice none seen"}, {"unable no helper", `unable at "Crank at the posts"`}, {"crank 8.8 clampread 82", "clampread 82 A"},
+	} {
+		enter(t, s, c.typed)
+		r := enter(t, s, "back")
+		assert.Equal(t, "Taken back: "+c.gone, r.told[0].whole())
+		enter(t, s, c.typed)
+		if c.typed == "unable no helper" {
+			enter(t, s, "back")
+		}
+	}
+	s = newSession(bench(), testOptions())
+	enter(t, s, "12.6", "1", "change poslook loose")
+	assert.Equal(t, "Taken back: poslook loose; rest 12.60 V", enter(t, s, "back 2").told[0].whole())
+}
+
+func TestPutBackWithoutAWordDoesNothing(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	assert.Equal(t, "Nothing is changed on the vehicle.", enter(t, s, "put back").trouble[0].text)
+	enter(t, s, "12.6", "1", "+", "done")
+	before := len(s.walk.Events())
+	assert.Equal(t, "Still changed on the vehicle: fuel fuse out. Say which is as it was: put back fuel fuse out.", enter(t, s, "put back").trouble[0].text)
+	assert.Len(t, s.walk.Events(), before)
+	assert.Equal(t, "Put back: fuel fuse out is no longer so.", enter(t, s, "put back fuel").told[0].whole())
+	assert.Empty(t, s.walk.Next().PutBack)
+}
+
+func TestRefusalsSayLittleOfALongLineBack(t *testing.T) {
+	long := strings.Repeat("quite \"a\" lot of words ", 30)
+	for _, line := range []string{long, "poslook " + long, "suspect " + long, strings.Repeat("x", 3000)} {
+		s := newSession(bench(), testOptions())
+		enter(t, s, "12.6")
+		r := enter(t, s, line)
+		require.NotEmpty(t, r.trouble)
+		assert.Less(t, len(r.trouble[0].text), 200, r.trouble[0].text)
+	}
+}
+
+// What stops the walk is no guess at the fault; the likelier come first.
+func TestTheLikelierFindingsAreNamed(t *testing.T) {
+	p := &engine.Prompt{Possible: []*engine.Finding{
+		{Title: "Frozen", Stop: true, Weight: 9}, {Title: "Cable", Weight: 1}, {Title: "Flat", Weight: 5}, {Title: "Joint", Weight: 1},
+	}}
+	assert.Equal(t, "Still possible 4: Flat; Cable; +2 (list)", possible(p, 2))
+	assert.Equal(t, "Still possible 4: Flat; +3 (list)", possible(p, 1))
+	assert.Equal(t, "Still possible: 4 (list)", possible(p, 0))
+	p.Possible = p.Possible[2:]
+	assert.Equal(t, "Still possible 2: Flat; Joint", possible(p, 2))
+	p.Possible = []*engine.Finding{{Title: "Frozen", Stop: true}}
+	assert.Equal(t, "Still possible: 1 (list)", possible(p, 2))
+}
+
+// At most two comparisons are told at once, the nearest to falling the other way
+// first; why tells them all.
+func TestTheNearestComparisonsAreTold(t *testing.T) {
+	at := func(left string, best float64) engine.Comparison {
+		return engine.Comparison{Left: left, Value: "x", Is: "is below", Limit: "y", Drawn: true, Best: best, Lo: best - 1, Hi: best + 1, LimitLo: 50, LimitHi: 50}
+	}
+	e := &engine.Explanation{Claim: "Claim.", Sure: certain, Clears: []string{"Flat", "Bad joint", "ECU fault"},
+		Rules: []engine.Comparison{{Left: "chemistry", Value: "agm"}, at("far", 10), at("near", 48), at("nearer", 51)}}
+	told := func(whole bool) string { return strings.Join(lay(inFull(e, whole), 80), "\n") }
+	assert.Equal(t, "Claim.\nHeld against: nearer x is below y.\nHeld against: near x is below y.\nRuled out: flat; bad joint; ECU fault.\n2 more comparisons: type why.", told(false))
+	assert.Contains(t, told(true), "Held against: far x is below y.")
+	assert.Contains(t, told(true), certain)
+	assert.Equal(t, []string{"Flat", "Bad joint", "ECU fault"}, e.Clears, "the explanation itself is left alone")
+
+	s := newSession(bench(), testOptions())
+	assert.Equal(t, certain, enter(t, s, "12.6").decided[0].Sure, "as the engine words it")
+}
+
+func TestNoLongerAppliesNamesReadingsInShort(t *testing.T) {
+	s := newSession(bench(), testOptions())
+	enter(t, s, "12.6", "1", "+")
+	r := enter(t, s, "change rest 11.9")
+	require.Len(t, r.told, 2)
+	assert.Equal(t, "No longer applies: poslook clean and tight", r.told[1].whole())
+}
+
+// The acknowledgement of a suspicion is seen at every size.
+func TestASuspicionIsAcknowledged(t *testing.T) {
+	s := sit(bench(), brief(), 40, 20)
+	s.enters("suspect strap")
+	assert.Contains(t, s.sees(), "Suspected: High resistance in the engine")
+	assert.Contains(t, s.sees(), "This test proves or kills it: Crank at")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "Is there ice inside?")
 }
 
 func TestALongWaitIsNotStoodThrough(t *testing.T) {

@@ -83,7 +83,7 @@ func (s *session) finish(o Options) (End, error) {
 	}
 	told := "Paused. Everything answered so far is saved."
 	if len(p.PutBack) > 0 {
-		told += " Still to be put back on the vehicle: " + spokenAll(p.PutBack) + "."
+		told += " " + stillChanged + ": " + spokenAll(p.PutBack) + "."
 	}
 	if o.Resume != "" {
 		told += " Go on with: " + o.Resume

@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -80,29 +81,14 @@ func oneLine(parts []part, width int) []part {
 	return parts
 }
 
-// possible is one line: the count, as many names as fit, and how many fewer
-// there are than before the last answer.
+// possible is one line: the count, and as many names as fit.
 func (m *screen) possible(p *engine.Prompt) string {
-	if len(p.Possible) == 0 || p.Result != nil {
-		return ""
-	}
-	s := fmt.Sprintf("Still possible %d:", len(p.Possible))
-	for i, f := range p.Possible {
-		name := " " + clean(f.Title)
-		more := ""
-		if rest := len(p.Possible) - i - 1; rest > 0 {
-			name += ";"
-			more = fmt.Sprintf(" +%d (list)", rest)
+	for n := few; n > 0; n-- {
+		if s := clean(possible(p, n)); lipgloss.Width(s) <= m.width {
+			return s
 		}
-		switch over := lipgloss.Width(s+name+more) > m.width; {
-		case over && i == 0:
-			return fmt.Sprintf("Still possible: %d (list)", len(p.Possible))
-		case over:
-			return s + fmt.Sprintf(" +%d (list)", len(p.Possible)-i)
-		}
-		s += name
 	}
-	return s
+	return clean(possible(p, 0))
 }
 
 func (m *screen) countdown() []part {
@@ -119,7 +105,8 @@ func (m *screen) body(p *engine.Prompt) []string {
 		return paintAll(say(trouble, "", m.odd.thought), m.width)
 	}
 	if p.Result != nil {
-		return paintAll(append(m.said, result(p.Result, true)[1:]...), m.width)
+		parts := slices.DeleteFunc(result(p.Result, true)[1:], func(p part) bool { return p.label == stillChanged }) // in the head
+		return paintAll(append(slices.Clone(m.said), parts...), m.width)
 	}
 	lines := paintAll(append(cautions(p), m.said...), m.width)
 	if m.o.Brief {
@@ -207,10 +194,11 @@ func (m *screen) typing() []string {
 
 // keys is the foot of the screen.
 func (m *screen) keys(p *engine.Prompt) []string {
-	s := "Esc back | type why, how, "
+	s := "Esc or / back | * why | "
 	if fd := m.focused(p); fd != nil && fd.Optional {
-		s += "skip, "
+		s += "+ skip | "
 	}
+	s += "how, "
 	if len(p.Fields) > 0 && p.Gate == nil {
 		s += "unable REASON, "
 	}
@@ -232,7 +220,7 @@ func (m *screen) pageHead(pg *page) []string {
 }
 
 func (m *screen) pageKeys() []string {
-	return paintAll(say(state, "", "Enter goes on | arrows turn | Ctrl-C pause"), m.width)
+	return paintAll(say(state, "", "Enter goes on | arrows turn | what is typed here is not taken | Ctrl-C pause"), m.width)
 }
 
 // pageRoom is how many lines of the page on top can be shown.

@@ -149,6 +149,31 @@ func asks(r *engine.Reading) string {
 	return s
 }
 
+// lowerFirst makes a title fit inside a list, unless it begins with an
+// abbreviation.
+func lowerFirst(s string) string {
+	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}
+
+func lowerEach(titles []string) []string {
+	out := make([]string, len(titles))
+	for i, t := range titles {
+		out[i] = lowerFirst(t)
+	}
+	return out
+}
+
+// inOneList joins titles after a label, all with a small letter; "" for none.
+func inOneList(titles []string) string {
+	if len(titles) == 0 {
+		return ""
+	}
+	return strings.Join(lowerEach(titles), "; ") + "."
+}
+
 func titles(findings []*engine.Finding) []string {
 	out := make([]string, len(findings))
 	for i, f := range findings {
