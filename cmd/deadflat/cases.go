@@ -1,11 +1,8 @@
 package main
 
 import (
-	"errors"
 	"io"
-	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -19,21 +16,10 @@ import (
 // file: NAME.cases.yaml beside NAME.yaml.
 func gatherWithCases(own string) (sources []engine.Source, theirs []string, err error) {
 	sources, theirs, err = gather(own)
-	if err != nil || own == "" {
-		return sources, theirs, err
-	}
-	if info, err := os.Stat(own); err != nil || info.IsDir() {
-		return sources, theirs, err
-	}
-	path := strings.TrimSuffix(own, filepath.Ext(own)) + ".cases.yaml"
-	data, err := readBoundedFile(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return sources, theirs, nil
-	case err != nil:
+	if err != nil {
 		return nil, nil, err
 	}
-	return append(sources, engine.Source{Name: path, Data: data}), theirs, nil
+	return append(sources, casesBeside(own, sources)...), theirs, nil
 }
 
 // loadWithCases loads a tree with the worked cases beside it: the one that is

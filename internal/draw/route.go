@@ -12,14 +12,13 @@ type gutter struct {
 
 // trunk gathers all lines of one gutter that lead to one step.
 type trunk struct {
-	to      *card
-	next    bool // the step stands in the next column
-	from    []exit
-	top     float64
-	bottom  float64
-	lane    int
-	walked  bool
-	covered bool
+	to     *card
+	next   bool // the step stands in the next column
+	from   []exit
+	top    float64
+	bottom float64
+	lane   int
+	walked bool
 }
 
 // exit is a row from which a line leaves.
