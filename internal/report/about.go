@@ -19,6 +19,7 @@ func (d *draft) about() section {
 	}
 	f.add("Meter", meter(d.rec))
 	f.add("Equipment at hand", equipment(d.rec.Kit))
+	f.add("Suspected, and its test taken first", sentence(titles(findingTitles(d.rec.Suspected))))
 	f.add("Answers taken back", times(d.rec.Undone))
 	f.add("Job left and taken up again", times(d.rec.Paused))
 	f.add("Crank attempts", fmt.Sprintf("%d, those taken back included", d.rec.Cranks))

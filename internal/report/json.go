@@ -65,9 +65,10 @@ type Document struct {
 	PutBack     []string   `json:"put_back"`     // temporary changes still to be undone, as declared: "fuel_fuse_out"
 	Notes       []Note     `json:"notes"`
 	Kit         Kit        `json:"kit"`
-	Cranks      int        `json:"cranks"` // crank attempts, those taken back included
-	Undone      int        `json:"undone"` // answers taken back
-	Paused      int        `json:"paused"` // times the job was left
+	Suspected   []string   `json:"suspected"` // ids of findings somebody went straight to the test of, in order
+	Cranks      int        `json:"cranks"`    // crank attempts, those taken back included
+	Undone      int        `json:"undone"`    // answers taken back
+	Paused      int        `json:"paused"`    // times the job was left
 }
 
 // Quantity is a number and its unit. Counts (cranks, steps, rounds, multiples
@@ -258,7 +259,7 @@ func NewDocument(rec *engine.Record) *Document {
 		Report: jsonFormat, Title: rec.Tree.Title, Begun: stamp(rec.Begun), Ended: stamp(rec.Ended), Finished: d.done(),
 		Customer: some(d.customerWords()),
 		Takes:    jsonTakes(rec.Takes), Dropped: jsonTakes(rec.Dropped),
-		PutBack: some(rec.PutBack), Kit: jsonKit(rec),
+		PutBack: some(rec.PutBack), Suspected: findingIDs(rec.Suspected), Kit: jsonKit(rec),
 		Cranks: rec.Cranks, Undone: rec.Undone, Paused: rec.Paused,
 		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: []Standing{}, Notes: []Note{},
 	}

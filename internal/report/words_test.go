@@ -193,6 +193,14 @@ func TestWhatIsStillChangedIsNoOrderToChangeIt(t *testing.T) {
 	assert.Equal(t, "Still changed on the vehicle, and to be undone before it is used: negative lead off", (&draft{rec: rec}).openWork())
 }
 
+func TestASuspicionIsReported(t *testing.T) {
+	rec := running()
+	assert.NotContains(t, render(t, forms["txt"], rec), "Suspected")
+	rec.Suspected = []*engine.Finding{{ID: "strap", Title: "Bad strap"}, {ID: "worn", Title: "Worn battery"}}
+	assert.Contains(t, render(t, forms["txt"], rec), "Suspected, and its test taken first: Bad strap; worn battery.")
+	assert.Equal(t, []string{"strap", "worn"}, NewDocument(rec).Suspected)
+}
+
 func TestWhatRemainsIsSaidOnce(t *testing.T) {
 	text := strings.Join(strings.Fields(render(t, forms["txt"], finished())), " ")
 	assert.Equal(t, 1, strings.Count(strings.ToLower(text), "whether anything else is wrong shows only"))
