@@ -8,11 +8,13 @@ import (
 // problem is a question about some of a model's dimensions: the ones that one
 // step's guards look at, and the comparisons already decided on the way.
 type problem struct {
-	m    *model
-	dims []int
-	at   map[int]int
-	rows []int // places in dims that are comparisons of several readings
-	work int   // spent on this problem
+	m     *model
+	dims  []int
+	at    map[int]int
+	rows  []int  // places in dims that are comparisons of several readings
+	work  int    // spent on this problem
+	doms  []dom  // room for the boxes that carve is at work on
+	cells []cell // and for the cells that meet them
 }
 
 // What a proof may cost: one problem, and all those of a tree together, counted in
@@ -65,7 +67,9 @@ func (m *model) newProblem(lists ...[]cell) *problem {
 // cover carves the cells out of b and hands on what is left, box by box, until
 // keep says that it is enough. The cell that takes most is carved out first.
 func (p *problem) cover(b box, cells []cell, keep func(box) bool) error {
-	_, err := p.carve(b, meeting(b, p.placed(cells)), keep)
+	room := len(p.cells)
+	_, err := p.carve(b, p.meeting(b, p.placed(cells)), keep)
+	p.cells = p.cells[:room]
 	return err
 }
 
@@ -87,9 +91,10 @@ func (p *problem) placed(cells []cell) []cell {
 	return out
 }
 
-// meeting are the placed cells that meet b.
-func meeting(b box, cells []cell) []cell {
-	out := make([]cell, 0, len(cells))
+// meeting are the placed cells that meet b. They stand in the problem's own room,
+// which carve gives back.
+func (p *problem) meeting(b box, cells []cell) []cell {
+	from := len(p.cells)
 next:
 	for _, c := range cells {
 		for i := range c {
@@ -97,9 +102,9 @@ next:
 				continue next
 			}
 		}
-		out = append(out, c)
+		p.cells = append(p.cells, c)
 	}
-	return out
+	return p.cells[from:len(p.cells):len(p.cells)]
 }
 
 func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, err error) {
@@ -109,30 +114,35 @@ func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, er
 	if len(cells) == 0 {
 		ok, err := p.feasible(b)
 		if err != nil || !ok {
-			return true, err
+			return err == nil, err
 		}
 		return keep(slices.Clone(b)), nil
 	}
-	c := widest(b, cells)
-	rest := slices.Clone(b)
-	for _, n := range c {
+	doms, room := len(p.doms), len(p.cells)
+	defer func() { p.doms, p.cells = p.doms[:doms], p.cells[:room] }()
+	p.doms = append(p.doms, b...)
+	rest := box(p.doms[doms:len(p.doms):len(p.doms)])
+	var buf [4]dom
+	for _, n := range widest(b, cells) {
 		i := n.dim
-		for _, part := range outside(rest[i], n.dom, nil) {
-			piece := slices.Clone(rest)
-			piece[i] = part
+		whole := rest[i]
+		for _, part := range outside(whole, n.dom, buf[:0]) {
+			rest[i] = part
 			if p.m.row(p.dims[i]) != nil {
-				if ok, err := p.feasible(piece); err != nil || !ok {
-					if err != nil {
-						return false, err
-					}
+				ok, err := p.feasible(rest)
+				if err != nil {
+					return false, err
+				}
+				if !ok {
 					continue
 				}
 			}
-			if goOn, err := p.carve(piece, meeting(piece, cells), keep); err != nil || !goOn {
+			if goOn, err := p.carve(rest, p.meeting(rest, cells), keep); err != nil || !goOn {
 				return goOn, err
 			}
+			p.cells = p.cells[:room]
 		}
-		rest[i] = meet(rest[i], n.dom)
+		rest[i] = meet(whole, n.dom)
 	}
 	return true, nil
 }
