@@ -116,7 +116,9 @@ func Freezes(level float64) float64 {
 }
 
 // Frozen reports whether it is.
-func (b *Battery) Frozen(c *Charge) bool { return c.Celsius < Freezes(c.Level) }
+func (b *Battery) Frozen(c *Charge) bool {
+	return c.Celsius < Freezes(0) && c.Celsius < Freezes(c.Level)
+}
 
 // interpolate reads a table with ascending x, holding its ends.
 func interpolate(x float64, xs, ys []float64) float64 {

@@ -37,7 +37,11 @@ func (b *Battery) carry(c *Charge, amps, seconds float64) {
 	i := amps + b.SelfLoss
 	if i > 0 {
 		rate := b.Capacity / 20
-		c.Level -= i * seconds / full * math.Pow(max(1, i/rate), peukert-1)
+		emptied := i * seconds / full
+		if i > rate {
+			emptied *= math.Pow(i/rate, peukert-1)
+		}
+		c.Level -= emptied
 	} else {
 		c.Level -= i * kept(c.Level) * seconds / full
 	}
@@ -46,25 +50,34 @@ func (b *Battery) carry(c *Charge, amps, seconds float64) {
 	_, r1 := b.resistance(c)
 	toward := max(0, amps) * r1
 	c.Slow += (toward - c.Slow) * -math.Expm1(-seconds/slowTime)
-	if amps > 0 {
-		off := math.Exp(-amps * seconds / (3600 * surfaceAh))
-		c.Surface[0] *= off
-		c.Surface[1] *= off
+	b.surface(c, amps, seconds)
+	if b.WeakCell > 0 {
+		if sag := b.WeakCell * math.Tanh(max(0, amps)/weakCellAmps); sag > c.Sag {
+			c.Sag += (sag - c.Sag) * -math.Expm1(-seconds/sagRises)
+		} else {
+			c.Sag = sag + (c.Sag-sag)*math.Exp(-seconds/sagFalls)
+		}
 	}
+	if c.LinkGone && amps < 0.05*b.LinkLimit && seconds >= 1 {
+		c.LinkGone = false // cooled, it touches again
+	}
+}
+
+// surface lets the surface charge grow, fade, or be taken off.
+func (b *Battery) surface(c *Charge, amps, seconds float64) {
 	if amps < -0.01*b.Capacity {
 		grown := -math.Expm1(-seconds / surfaceGrows)
 		c.Surface[0] += (surfaceQuick - c.Surface[0]) * grown
 		c.Surface[1] += (surfaceSlow - c.Surface[1]) * grown
-	} else {
-		c.Surface[0] *= math.Exp(-seconds / quickDecay)
-		c.Surface[1] *= math.Exp(-seconds / slowDecay)
+		return
 	}
-	if sag := b.WeakCell * math.Tanh(max(0, amps)/weakCellAmps); sag > c.Sag {
-		c.Sag += (sag - c.Sag) * -math.Expm1(-seconds/sagRises)
-	} else {
-		c.Sag = sag + (c.Sag-sag)*math.Exp(-seconds/sagFalls)
+	if c.Surface[0] == 0 && c.Surface[1] == 0 {
+		return
 	}
-	if c.LinkGone && amps < 0.05*b.LinkLimit && seconds >= 1 {
-		c.LinkGone = false // cooled, it touches again
+	off := math.Exp(-max(0, amps) * seconds / (3600 * surfaceAh))
+	c.Surface[0] *= off * math.Exp(-seconds/quickDecay)
+	c.Surface[1] *= off * math.Exp(-seconds/slowDecay)
+	if c.Surface[0]+c.Surface[1] < 1e-6 {
+		c.Surface = [2]float64{}
 	}
 }

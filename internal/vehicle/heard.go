@@ -48,14 +48,36 @@ func (v *Vehicle) lampsStay(k *crank) bool {
 	return k.steady.between(lampFeed, body) > 0.83*v.par.Battery.RestVoltage(v.charge.Level, v.charge.Celsius)
 }
 
-// present is the present turn of the key, or one that is only thought of.
+// present is the present turn of the key, or one that is only thought of. The
+// thought is kept: if nothing else has changed when the key is turned in earnest,
+// only the turning engine has to be brought up to date.
 func (v *Vehicle) present() *crank {
 	if v.isCranking() {
 		v.solve()
 		return &v.turned
 	}
-	k := v.suppose(func(*Vehicle) {})
-	return &k
+	v.turned = v.suppose(func(*Vehicle) {})
+	was := v.state
+	v.state = state{key: keyStart, engine: cranking}
+	v.thought = v.circumstances()
+	v.state = was
+	return &v.turned
+}
+
+// thought is what a turn of the key depends on, as far as it can change.
+type thought struct {
+	state    state
+	attached attached
+	loose    bool
+	emf      int // in steps of what a crank may be out by
+	celsius  float64
+	rebuilt  int
+}
+
+// circumstances gives those of now.
+func (v *Vehicle) circumstances() thought {
+	s := v.source(settled)
+	return thought{v.state, v.attached, v.loose, int(math.Round(s.emf / driftsCranking)), v.par.Celsius, v.rebuilt}
 }
 
 // suppose works out what a turn of the key would do with something changed, and

@@ -29,7 +29,6 @@ type solution struct {
 	battery  float64 // A out of the battery
 	current  [branches]float64
 	devices  [devices]float64
-	siemens  [branches]float64
 	passes   int
 	residual float64 // V by which the last pass still moved a device
 }
@@ -86,18 +85,20 @@ func (c *circuit) solve(s *solution) {
 			}
 		}
 		steady := m.factor(firstTouched, nodes)
-		unit := m[positivePost]
-		if !steady || norton*unit > 1 {
-			// Seen from the battery the electronics' falling characteristic outweighs all
-			// else, and the battery's curve need not meet it in one point.
+		var j float64
+		if steady {
+			m.forward(&v)
+			unit := m[positivePost]
+			j, steady = c.battery.meet(v[positivePost]*unit, unit, norton, s.battery)
+		}
+		if !steady {
+			// The electronics' falling characteristic outweighs all else.
 			if c.chord {
 				panic("a network of positive conductances has no steady state")
 			}
 			c.chord = true
 			continue
 		}
-		m.forward(&v)
-		j := c.battery.meet(v[positivePost]*unit, unit, norton, s.battery)
 		v[positivePost] += j
 		m.back(&v)
 		s.volts = v
@@ -200,7 +201,6 @@ func (c *circuit) follow(at *[devices]float64, s *solution) bool {
 
 // currents fills in what flows where.
 func (c *circuit) currents(s *solution) {
-	s.siemens = c.siemens
 	for b, g := range c.siemens {
 		s.current[b] = g * s.between(ends[b][0], ends[b][1])
 	}
@@ -219,12 +219,13 @@ const agreed = 1e-7
 // meet finds the current source j at which network and battery agree: the network
 // puts v0 + z j on the post, the battery gives the rest of j that its conductance
 // does not take. The difference falls with j, so a bracketed Newton search always
-// ends.
-func (b *source) meet(v0, z, norton, guess float64) float64 {
+// ends; where it does not fall, because electronics take the more the lower the
+// voltage, ok is false.
+func (b *source) meet(v0, z, norton, guess float64) (j float64, ok bool) {
 	low, high := math.Inf(-1), math.Inf(1)
 	// j from a guess of the current: i = j - norton (v0 + z j)
 	turn := 1 - norton*z
-	j := (guess + norton*v0) / max(turn, 1e-9)
+	j = (guess + norton*v0) / math.Max(turn, 1e-9)
 	if math.Abs(j*turn) > 5000 || turn < 1e-9 {
 		j = norton * b.emf
 	}
@@ -238,9 +239,13 @@ func (b *source) meet(v0, z, norton, guess float64) float64 {
 		} else {
 			high = j
 		}
-		step := off / (z - slope*turn)
+		fall := z - slope*turn
+		if fall <= 0 {
+			return 0, false
+		}
+		step := off / fall
 		if math.Abs(off) < agreed || math.Abs(step) <= 1e-13*math.Abs(j) {
-			return j + step
+			return j + step, true
 		}
 		next := j + step
 		if next <= low || next >= high {
@@ -252,5 +257,5 @@ func (b *source) meet(v0, z, norton, guess float64) float64 {
 		}
 		j = next
 	}
-	return j
+	return j, true
 }

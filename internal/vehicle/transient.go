@@ -193,7 +193,12 @@ func (t *transient) rates(x moving) moving {
 	b.emf -= x.quick
 	b.limit = t.limit * (1 + t.extra*math.Exp(-t.time/freshTime))
 	v0 := t.v0[positivePost] + t.y[positivePost]*x.amps
-	j := b.meet(v0, t.z[positivePost], t.norton, t.guess)
+	j, ok := b.meet(v0, t.z[positivePost], t.norton, t.guess)
+	if !ok && !t.c.chord {
+		t.c.chord = true
+		t.build()
+		return t.rates(x)
+	}
 	for k := range nodes {
 		t.volts[k] = t.v0[k] + t.z[k]*j + t.y[k]*x.amps
 	}

@@ -21,12 +21,14 @@ type Vehicle struct {
 	siemens  Wiring // conductance of each closed branch at the vehicle's temperature
 
 	now      solution // of the present state, when solved
-	turned   crank    // the present turn of the key, when cranking
+	turned   crank    // the present turn of the key, or the last one thought of
+	thought  thought  // what that one was thought of for
 	solved   bool
 	drift    float64 // V by which the battery has moved since
 	clock    float64 // s since the vehicle was met
 	keyed    float64 // clock at which the key last went off
 	loose    bool    // a joint that makes and breaks is broken now
+	rebuilt  int     // how often its parameters have been worked out
 	usual    float64 // healthy cranking speed, rad/s, once worked out
 	history  history
 	mistakes float64 // share of probings that go wrong
@@ -90,6 +92,7 @@ func (v *Vehicle) Clock() float64 { return v.clock }
 
 // rebuild works the parameters out anew from the healthy ones and the faults.
 func (v *Vehicle) rebuild() {
+	v.rebuilt++
 	v.par = v.base
 	for _, f := range v.faults {
 		kinds[f.ID].apply(&v.par, f.Severity)
@@ -123,8 +126,9 @@ func (v *Vehicle) solve() *solution {
 		return &v.now
 	}
 	if v.isCranking() {
-		if !v.solved || v.turned.outcome != Turns || !v.refresh(&v.turned) {
+		if !v.solved && v.thought != v.circumstances() || v.turned.outcome != Turns || !v.refresh(&v.turned) {
 			v.turned = v.crank()
+			v.thought = v.circumstances()
 		}
 		v.now = v.turned.steady
 	} else {

@@ -10,6 +10,7 @@ var points = map[string]Node{
 	"battery_positive_clamp": positiveClamp,
 	"battery_negative_clamp": negativeClamp,
 	"second_positive_post":   secondPost,
+	"second_negative_post":   body, // its lead lands beside it
 	"jump_post":              jumpPost,
 	"starter_feed_stud":      starterFeed,
 	"starter_motor_stud":     starterMotor,
