@@ -40,7 +40,7 @@ func (l *loader) tree(d *document) *Tree {
 			doc.top.Done()
 		}
 	}
-	if l.faults.Len() > before || len(b.t.Steps) == 0 {
+	if l.faults.Len() > before || len(b.t.Steps) == 0 || slices.ContainsFunc(b.docs, func(d *document) bool { return d.bad }) {
 		return nil
 	}
 	b.t.slots = b.s.slots

@@ -71,6 +71,7 @@ type document struct {
 	name string
 	top  *source.Mapping
 	data []byte
+	bad  bool // it has a fault as YAML: no tree that needs it is usable
 
 	readings, limits, values, findings, steps *table
 	before                                    []*yaml.Node
@@ -125,8 +126,10 @@ func loadFrom(sources []Source, functions []*eval.Func, rounds []string) (*Libra
 	for _, f := range functions {
 		l.functions[f.Name] = f
 	}
-	for i, f := range l.parse(sources) {
+	files, bad := l.parse(sources)
+	for i, f := range files {
 		if d := l.read(f, sources[i].Data); d != nil {
+			d.bad = bad[i]
 			l.docs = append(l.docs, d)
 		}
 	}
@@ -149,9 +152,9 @@ func loadFrom(sources []Source, functions []*eval.Func, rounds []string) (*Libra
 }
 
 // parse reads the files as YAML, side by side: it is most of the work of loading.
-// A file that cannot be read is nil.
-func (l *loader) parse(sources []Source) []*source.File {
-	files := make([]*source.File, len(sources))
+// A file that cannot be read is nil; bad tells which have a fault as YAML.
+func (l *loader) parse(sources []Source) (files []*source.File, bad []bool) {
+	files, bad = make([]*source.File, len(sources)), make([]bool, len(sources))
 	faults := make([]source.Faults, len(sources))
 	var wait sync.WaitGroup
 	next := make(chan int)
@@ -168,9 +171,10 @@ func (l *loader) parse(sources []Source) []*source.File {
 	close(next)
 	wait.Wait()
 	for i := range faults {
+		bad[i] = !faults[i].Empty()
 		l.faults.Join(&faults[i])
 	}
-	return files
+	return files, bad
 }
 
 // read opens one file as far as its top level.

@@ -227,6 +227,11 @@ func (s *state) waiting(st *Step) bool {
 		}
 		s.doneIn[st.Index] = false
 	}
+	if tk := s.unusable(st); tk != nil && st.Unable != nil {
+		why := lowerFirst(tk.reading.Ask) + ": " + stateWords(s.env.Values[tk.reading.Index].State)
+		s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
+		return false
+	}
 	s.decide(st)
 	return false
 }
@@ -494,11 +499,26 @@ func (s *state) setAssumed(r *Reading, set uint64, tk *take) {
 // markUnable leaves a step that could not be done.
 func (s *state) markUnable(st *Step, why string) {
 	for i := range st.takes {
-		if tk := &st.takes[i]; !s.passes(tk) {
+		// What was taken before and is only out of date is asked for again later.
+		tk := &st.takes[i]
+		if !s.passes(tk) && !s.env.Values[tk.reading.Index].Stale {
 			s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Unable}, why: why})
 		}
 	}
 	s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
+}
+
+// unusable is a needed field of the step whose reading would not settle or went
+// over the meter's range; nil if there is none.
+func (s *state) unusable(st *Step) *take {
+	for i := range st.takes {
+		tk := &st.takes[i]
+		v := &s.env.Values[tk.reading.Index]
+		if !tk.optional && tk.reading.Assume == nil && !v.Stale && (v.State == eval.Unsteady || v.State == eval.OverRange) {
+			return tk
+		}
+	}
+	return nil
 }
 
 // leave takes a branch out of a step.

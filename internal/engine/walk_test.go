@@ -290,3 +290,18 @@ func TestAStepMayHaveManyBranches(t *testing.T) {
 }
 
 func itoa(i int) string { return strconv.Itoa(i) }
+
+func TestAnUnsteadyReadingTakesTheWayOfOneThatCannotBeTaken(t *testing.T) {
+	w := atCrank(t, "workshop")
+	say(t, w, "temp 20 turned slowly crank 11.3")
+	out := say(t, w, "earth unsteady engine small current 160")
+	require.Nil(t, out.Refused)
+	require.Equal(t, "no_fault", w.Next().Result.Finding.ID)
+	require.Contains(t, out.Decided[0].Sure, "unsteady")
+}
+
+func TestABranchThatLeadsNowhereIsAFaultAndNoPanic(t *testing.T) {
+	lib, faults := Load([]Source{{"t.yaml", []byte("tree: t\ntitle: T\nedition: 1\nbegin: first\nreadings:\n  volts: {ask: Volts, short: rest, unit: V, span: [0, 18]}\nlimits:\n  low: {is: 12 V, source: definition}\nfindings:\n  good: {title: Good, action: none}\nsteps:\n  first: {kind: measure, title: First, take: [volts], branches: [{if: volts < limits.low, to: }, {otherwise: good}]}\n")}})
+	require.False(t, faults.Empty())
+	require.Empty(t, lib.Trees())
+}
