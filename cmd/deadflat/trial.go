@@ -1,0 +1,193 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"sync/atomic"
+	"syscall"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/job"
+	"deadflat/internal/source"
+	"deadflat/internal/trial"
+	"deadflat/internal/vehicle"
+)
+
+const trialHelp = `Try a tree on many virtual vehicles with hidden faults: how often it finds what is
+wrong, how often it replaces a good battery, what it asks for that is unsafe, how
+long it takes, and which faults it takes for which. Repairs are done on the vehicle
+and the walk goes on over its rounds. Two rules of thumb are held against it.
+
+How common faults are is a guess of the model: the shares say how the tree fares on
+the model. Each vehicle has its own seed, and --vehicles 1 --seed N --job FILE keeps
+the walk on one of them as a job, to be read with deadflat report.
+
+The same options give the same bytes, whatever --workers says.`
+
+const trialExamples = `  deadflat trial no-start --vehicles 2000
+  deadflat trial no-start --vehicles 100000 --json > trial.json
+  deadflat trial no-start --html trial.html
+  deadflat trial no-start --vehicles 1 --seed 58 --job 58.job`
+
+type trialFlags struct {
+	own, meter, population, html, job string
+	vehicles, workers                 int
+	seed                              uint64
+	json                              bool
+}
+
+func newTrial(s streams) *cobra.Command {
+	var f trialFlags
+	c := &cobra.Command{
+		Use:               "trial TREE",
+		Short:             "Try a tree on many virtual vehicles with hidden faults",
+		Long:              trialHelp + "\n\n" + exitHelp,
+		Example:           trialExamples,
+		Args:              words(0, 1, "TREE"),
+		ValidArgsFunction: completeTrees,
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := apart(c, "job", "html", "json"); err != nil {
+				return err
+			}
+			return f.run(s, args)
+		},
+	}
+	c.Flags().IntVar(&f.vehicles, "vehicles", 2000, "how many vehicles: `N`, at most 10 million")
+	c.Flags().Uint64Var(&f.seed, "seed", 1, "seed of the first vehicle: `N`; the next one has the next")
+	c.Flags().StringVar(&f.population, "population", "", "YAML `FILE` that says what vehicles there are (default: the usual ones)")
+	c.Flags().StringVar(&f.meter, "meter", usualMeter, "the `METER` readings are taken with: basic, workshop, calibrated, or a YAML file")
+	c.Flags().IntVar(&f.workers, "workers", 0, "how many vehicles at a time: `N` (default: one for each processor)")
+	c.Flags().BoolVar(&f.json, "json", false, "write JSON")
+	c.Flags().StringVar(&f.html, "html", "", "write a page with pictures to this `FILE` as well")
+	c.Flags().StringVar(&f.job, "job", "", "with --vehicles 1: keep the walk as a job in this new `FILE`")
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
+	return c
+}
+
+// mostVehicles bounds a trial to what a machine's memory holds.
+const mostVehicles = 10_000_000
+
+func (f *trialFlags) run(s streams, args []string) error {
+	switch {
+	case f.vehicles < 1 || f.vehicles > mostVehicles:
+		return usage("--vehicles is %d: expected 1 to %d", f.vehicles, mostVehicles)
+	case f.workers < 0 || f.workers > 1024:
+		return usage("--workers is %d: expected 1 to 1024, or 0 for one each processor", f.workers)
+	case f.job != "" && f.vehicles != 1:
+		return usage("--job keeps one walk: give --vehicles 1 and the --seed of the vehicle")
+	}
+	name := ""
+	if len(args) > 0 {
+		name = args[0]
+	}
+	lib, tree, err := loadTree(name, f.own, "", s.err)
+	if err != nil {
+		return err
+	}
+	var kit engine.Kit
+	meter, err := chooseMeter(f.meter, &kit)
+	if err != nil {
+		return err
+	}
+	pop, err := f.readPopulation()
+	if err != nil {
+		return err
+	}
+	o := trial.Options{Tree: tree, Meter: meter.Meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Population: pop, Workers: f.workers}
+	if f.job != "" {
+		return f.keep(s, lib, o, meter.text)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	clear := showProgress(s.err, &o)
+	report, err := trial.Run(ctx, o)
+	clear()
+	if errors.Is(err, context.Canceled) {
+		return fmt.Errorf("stopped before all vehicles were tried: nothing is reported")
+	}
+	if err != nil {
+		return err
+	}
+	return f.write(s, report)
+}
+
+func (f *trialFlags) readPopulation() (vehicle.Population, error) {
+	if f.population == "" {
+		return vehicle.UsualPopulation(), nil
+	}
+	data, err := readBoundedFile(f.population)
+	if err != nil {
+		return vehicle.Population{}, err
+	}
+	faults := &source.Faults{}
+	pop := trial.ReadPopulation(f.population, data, faults)
+	if pop == nil {
+		return vehicle.Population{}, faultsError{faults}
+	}
+	return *pop, nil
+}
+
+// write gives the report in the form asked for.
+func (f *trialFlags) write(s streams, r *trial.Report) error {
+	if f.html != "" {
+		out, err := os.Create(f.html)
+		if err != nil {
+			return err
+		}
+		if err := errors.Join(r.HTML(out), out.Close()); err != nil {
+			return err
+		}
+	}
+	if f.json {
+		e := json.NewEncoder(s.out)
+		e.SetIndent("", "  ")
+		return e.Encode(r)
+	}
+	return r.Text(s.out)
+}
+
+// keep walks one vehicle and keeps the walk as a job.
+func (f *trialFlags) keep(s streams, lib *engine.Library, o trial.Options, meter job.Text) error {
+	w, c, err := trial.Walk(&o, f.seed)
+	if err != nil {
+		return err
+	}
+	file, err := job.Create(f.job, job.Begin{Library: lib, Tree: o.Tree, Meter: meter, Kit: o.Kit, At: trial.Begun})
+	if err != nil {
+		return err
+	}
+	for _, ev := range w.Events() {
+		if err := file.Append(ev); err != nil {
+			return errors.Join(err, file.Close())
+		}
+	}
+	if err := file.Close(); err != nil {
+		return err
+	}
+	_, err = io.WriteString(s.out, c.Text()+"The walk is kept: deadflat report "+f.job+"\n")
+	return err
+}
+
+// showProgress lets a trial say on a terminal how far it is, and gives what clears
+// that away.
+func showProgress(errs *os.File, o *trial.Options) func() {
+	if !term.IsTerminal(int(errs.Fd())) || os.Getenv("TERM") == "dumb" {
+		return func() {}
+	}
+	var shown atomic.Int64
+	o.Progress = func(done int) {
+		percent := int64(done) * 100 / int64(o.Vehicles)
+		if was := shown.Load(); percent > was && shown.CompareAndSwap(was, percent) {
+			fmt.Fprintf(errs, "\r%3d %% of %d vehicles", percent, o.Vehicles)
+		}
+	}
+	return func() { fmt.Fprint(errs, "\r\x1b[K") }
+}

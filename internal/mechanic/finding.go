@@ -1,0 +1,94 @@
+package mechanic
+
+import (
+	"errors"
+	"slices"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/vehicle"
+)
+
+// actions says what is done at a finding that names no repair, by the finding's
+// action. Hours of charging are followed by the rest that a reading needs.
+var actions = map[string][][2]string{
+	"book_charge_and_test": {{"charge", "12 h"}, {"all_off", "4 h"}},
+	"charge_and_prove":     {{"charge", "12 h"}, {"all_off", "4 h"}},
+	"charge_the_new_one":   {{"charge", "12 h"}, {"all_off", "4 h"}},
+}
+
+// GoOn does what a finding asks for and begins the next round. It reports false
+// when there is none.
+func (m *Mechanic) GoOn(w *engine.Walk, r *engine.Result) (bool, error) {
+	if err := m.putBack(w, r.PutBack); err != nil {
+		return false, err
+	}
+	if err := m.mend(r.Finding); err != nil {
+		return false, err
+	}
+	if !r.CanGoOn {
+		return false, nil
+	}
+	for _, a := range actions[r.Finding.Action] {
+		if m.Vehicle.Unsafe() != "" {
+			break
+		}
+		if err := m.Vehicle.Act(a[0], a[1]); err != nil && !hazard(err) {
+			return false, err
+		}
+	}
+	m.at, m.state = visit{}, nil
+	return true, m.say(w, engine.Event{Do: engine.DoRound})
+}
+
+func hazard(err error) bool {
+	var h *vehicle.Hazard
+	return errors.As(err, &h)
+}
+
+// putBack undoes what has been left, on the vehicle and in the walk.
+func (m *Mechanic) putBack(w *engine.Walk, left []string) error {
+	for _, word := range left {
+		if err := m.Vehicle.PutBack(word); err != nil {
+			return err
+		}
+		if err := m.say(w, engine.Event{Do: engine.DoPutBack, Text: word}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mend does the repairs of the faults that a finding names. A finding that says
+// of the battery that it was flat asks for its cause, not for a repair; one that
+// sends the walk on to another test asks for that.
+func (m *Mechanic) mend(f *engine.Finding) error {
+	if !Repairs(f) {
+		return nil
+	}
+	hidden := m.Vehicle.Faults()
+	needed := slices.ContainsFunc(f.Faults, func(k string) bool { return slices.Contains(hidden, k) })
+	var done []string
+	for _, k := range f.Faults {
+		m.Vehicle.PutRight(k)
+		repair := vehicle.Mends(k)
+		if repair == "" || slices.Contains(done, repair) {
+			continue
+		}
+		done = append(done, repair)
+		m.Mended = append(m.Mended, Mended{f, repair, needed})
+		if err := m.Vehicle.Act(repair, ""); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Repairs reports whether the faults that a finding names are repaired at it. They
+// are not where it says that the battery was flat, or that something is to be
+// measured next.
+func Repairs(f *engine.Finding) bool {
+	if len(f.Faults) == 0 || f.Action == "find_the_cause" {
+		return false
+	}
+	return !slices.Contains([]string{"measure_charging", "measure_draw", "give_back_with_report", "provoke_the_fault", "go_on_in_the_workshop"}, f.Action)
+}

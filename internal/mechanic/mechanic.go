@@ -1,0 +1,184 @@
+package mechanic
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"time"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/vehicle"
+)
+
+// Mechanic answers the prompts of one walk from one vehicle.
+type Mechanic struct {
+	Vehicle *vehicle.Vehicle
+	Minutes float64 // of work and of waiting, by the steps' own figures
+	Mended  []Mended
+
+	meters map[string]*vehicle.Meter
+	begun  time.Time
+	at     visit
+	state  map[string]string // that the vehicle was set to last; nil when an act has left it
+}
+
+// visit is the step that is being worked at.
+type visit struct {
+	step  *engine.Step
+	round int
+	seq   int // of the first answer of the visit
+}
+
+// Mended is one repair that a finding asked for.
+type Mended struct {
+	Finding *engine.Finding
+	Repair  string // an act of the vehicle
+	Needed  bool   // a fault that the finding names was there
+}
+
+// Unsafe is the error of a step that would have hurt somebody: the tree asked for
+// it on a vehicle that must not be treated so.
+type Unsafe struct {
+	Step *engine.Step
+	Why  string
+}
+
+func (u *Unsafe) Error() string { return fmt.Sprintf("step %q is not safe: %s", u.Step.ID, u.Why) }
+
+// Stuck is the error of a walk that has come to no finding and cannot go on.
+type Stuck struct{ Why string }
+
+func (s *Stuck) Error() string { return s.Why }
+
+// errCannot is a reading that this vehicle, as it stands, does not give.
+var errCannot = errors.New("it cannot be taken here")
+
+// New puts somebody with a meter of the given make at a vehicle. The meter's own
+// errors are drawn from rng. Times of events count from begun.
+func New(v *vehicle.Vehicle, m *engine.Meter, rng *rand.Rand, begun time.Time) *Mechanic {
+	return &Mechanic{Vehicle: v, meters: metersOf(m, rng), begun: begun}
+}
+
+// Walk answers a walk until it ends in a finding, asks for something unsafe, or
+// cannot go on. Most is the greatest number of prompts to answer in this round.
+func (m *Mechanic) Walk(w *engine.Walk, most int) (*engine.Result, error) {
+	for range most {
+		p := w.Next()
+		switch {
+		case p.Result != nil:
+			return p.Result, nil
+		case p.Stuck != "":
+			return nil, &Stuck{fmt.Sprintf("step %q cannot decide: %s", p.Step.ID, p.Stuck)}
+		}
+		if err := m.answer(w, p); err != nil {
+			return nil, err
+		}
+	}
+	return nil, &Stuck{fmt.Sprintf("no finding after %d prompts", most)}
+}
+
+// answer deals with one prompt.
+func (m *Mechanic) answer(w *engine.Walk, p *engine.Prompt) error {
+	if p.Gate != nil {
+		return m.fields(w, p, p.Fields)
+	}
+	if m.at.step != p.Step || m.at.round != p.Round {
+		if err := m.arrive(p); err != nil {
+			return err
+		}
+	}
+	if p.Ack {
+		m.at.step = nil // the same step may come again in another round
+		return m.say(w, engine.Event{Do: engine.DoDone, Step: p.Step.ID})
+	}
+	if p.Step.Together {
+		defer m.letGo()
+		return m.fields(w, p, p.Fields)
+	}
+	err := m.fields(w, p, p.Fields[:1])
+	m.letGo()
+	return err
+}
+
+// say gives an event to the walk.
+func (m *Mechanic) say(w *engine.Walk, ev engine.Event) error {
+	ev.At = m.begun.Add(time.Duration(m.Vehicle.Clock() * float64(time.Second)))
+	out, err := w.Answer(ev)
+	if err == nil && out.Refused != nil {
+		err = fmt.Errorf("%q was refused: %s", ev.Do, out.Refused.Reason)
+	}
+	return err
+}
+
+// fields answers open fields in their order. The first that cannot be taken ends
+// it.
+func (m *Mechanic) fields(w *engine.Walk, p *engine.Prompt, fields []engine.Field) error {
+	for _, f := range fields {
+		err := m.field(w, p, f)
+		if errors.Is(err, errCannot) {
+			if f.Optional {
+				err = m.say(w, engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: f.Reading.ID})
+			} else {
+				return m.cannot(w, p, f)
+			}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// cannot says that a step could not be done. A tree that has no other way on, and a
+// hazard check that cannot be answered, end the walk.
+func (m *Mechanic) cannot(w *engine.Walk, p *engine.Prompt, f engine.Field) error {
+	if p.Gate != nil || p.Step.Unable == nil {
+		return &Stuck{fmt.Sprintf("step %q has no way on when %q cannot be taken", p.Step.ID, f.Reading.ID)}
+	}
+	return m.say(w, engine.Event{Do: engine.DoUnable, Step: p.Step.ID, Text: "the vehicle as it stands does not give it"})
+}
+
+// field takes one reading. What looks wrong is looked at a second time; what is
+// read twice is believed.
+func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error {
+	if f.Reading.ID == allBack {
+		if err := m.putBack(w, p.PutBack); err != nil {
+			return err
+		}
+	}
+	a, err := m.Take(f.Reading, p.Step)
+	if err != nil {
+		return err
+	}
+	if a.Value < -looksChanged && f.Reading.Red != "" {
+		// A minus sign: are the leads changed over?
+		if a, err = m.Take(f.Reading, p.Step); err != nil {
+			return err
+		}
+	}
+	ev := engine.Event{Do: engine.DoAnswer, Step: p.Step.ID, Reading: f.Reading.ID, Answer: &a}
+	ev.At = m.begun.Add(time.Duration(m.Vehicle.Clock() * float64(time.Second)))
+	out, err := w.Answer(ev)
+	if err != nil || out.Refused == nil {
+		return err
+	}
+	again, err := m.Take(f.Reading, p.Step)
+	if err != nil {
+		return err
+	}
+	again.Sure = true
+	ev.Answer = &again
+	out, err = w.Answer(ev)
+	if err == nil && out.Refused != nil {
+		return errCannot
+	}
+	return err
+}
+
+// allBack is the question whether everything temporary is undone: what is still
+// open is undone before it is answered.
+const allBack = "all_back"
+
+// looksChanged is the least negative voltage that makes somebody look at the leads
+// again, V. Modelling choice.
+const looksChanged = 0.02

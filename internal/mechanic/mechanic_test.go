@@ -1,0 +1,148 @@
+package mechanic
+
+import (
+	"io/fs"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/unit"
+	"deadflat/internal/vehicle"
+	"deadflat/trees"
+)
+
+func shipped(t testing.TB) *engine.Library {
+	var sources []engine.Source
+	names, err := fs.Glob(trees.FS, "*.yaml")
+	require.NoError(t, err)
+	for _, n := range names {
+		if strings.HasSuffix(n, ".cases.yaml") {
+			continue
+		}
+		data, err := fs.ReadFile(trees.FS, n)
+		require.NoError(t, err)
+		sources = append(sources, engine.Source{Name: n, Data: data})
+	}
+	return engine.Open(sources)
+}
+
+var workshop = engine.FindMeter("workshop")
+
+func at(t testing.TB, faults ...vehicle.Fault) *Mechanic {
+	v, err := vehicle.New(vehicle.Standard("medium petrol"), faults...)
+	require.NoError(t, err)
+	return New(v, workshop, rand.New(rand.NewPCG(1, 1)), time.Time{})
+}
+
+// Every reading of every shipped tree has an answer that its tree takes, on a
+// healthy vehicle and on many that are not. What needs a start relay has none on
+// a vehicle without one, and what is read with the engine running has none on an
+// engine that does not start.
+func TestEveryReadingIsAnswered(t *testing.T) {
+	lib := shipped(t)
+	answered := map[string]bool{}
+	asked := map[string]bool{}
+	for n := range uint64(40) {
+		rng := rand.New(rand.NewPCG(2, n))
+		m := New(vehicle.Draw(rng, vehicle.UsualPopulation()), workshop, rng, time.Time{})
+		for _, tree := range lib.Trees() {
+			for _, r := range tree.Readings {
+				asked[r.ID] = true
+				a, err := m.Take(r, nil)
+				if err != nil {
+					require.ErrorIs(t, err, errCannot)
+					continue
+				}
+				if r.Number() {
+					answered[r.ID] = true
+					continue
+				}
+				require.Len(t, a.Choice, 1, r.ID)
+				if assert.Contains(t, r.Choices, a.Choice[0], r.ID) {
+					answered[r.ID] = true
+				}
+			}
+		}
+	}
+	for id := range asked {
+		assert.True(t, answered[id], "reading %q of a shipped tree has no answer on any vehicle", id)
+	}
+}
+
+func TestWalksToTheFault(t *testing.T) {
+	lib := shipped(t)
+	for fault, finding := range map[string]string{
+		"positive_joint_high_resistance": "positive_joint",
+		"engine_strap_open":              "engine_strap",
+		"start_fuse_blown":               "start_fuse_blown",
+		"solenoid_contact_burnt":         "solenoid_contact",
+		"engine_does_not_fire":           "cranks_no_fire",
+		"battery_damaged":                "damaged",
+	} {
+		m := at(t, vehicle.Fault{ID: fault, Severity: 0.3})
+		r, err := m.Walk(engine.NewWalk(lib.Tree("no-start"), workshop, engine.Kit{}), 200)
+		require.NoError(t, err, fault)
+		assert.Equal(t, finding, r.Finding.ID, fault)
+	}
+}
+
+// The finding's repair is done on the vehicle, and the next round sees it.
+func TestMends(t *testing.T) {
+	m := at(t, vehicle.Fault{ID: "start_fuse_blown"})
+	w := engine.NewWalk(shipped(t).Tree("no-start"), workshop, engine.Kit{})
+	r, err := m.Walk(w, 200)
+	require.NoError(t, err)
+	more, err := m.GoOn(w, r)
+	require.NoError(t, err)
+	assert.True(t, more)
+	assert.Empty(t, m.Vehicle.Faults())
+	assert.Equal(t, []Mended{{r.Finding, "fit_start_fuse", true}}, m.Mended)
+	r, err = m.Walk(w, 200)
+	require.NoError(t, err)
+	assert.NotEqual(t, "start_fuse_blown", r.Finding.ID)
+	assert.Equal(t, 2, w.Next().Round)
+}
+
+// What a tree asks for on a vehicle that must not be treated so is not done.
+func TestUnsafe(t *testing.T) {
+	for _, kind := range []engine.Kind{engine.Crank, engine.Jump, engine.Charge, engine.LoadTest} {
+		m := at(t, vehicle.Fault{ID: "battery_damaged", Severity: 0.3})
+		err := m.arrive(&engine.Prompt{Step: &engine.Step{ID: "x", Kind: kind}})
+		var unsafe *Unsafe
+		require.ErrorAs(t, err, &unsafe, kind)
+		assert.ErrorContains(t, err, "leaks acid")
+	}
+	m := at(t)
+	assert.NoError(t, m.arrive(&engine.Prompt{Step: &engine.Step{ID: "x", Kind: engine.Crank, Act: "crank", For: "3 s"}}))
+	m = at(t, vehicle.Fault{ID: "battery_damaged", Severity: 0.3})
+	assert.NoError(t, m.arrive(&engine.Prompt{Step: &engine.Step{ID: "x", Kind: engine.Inspect}}), "looking hurts nobody")
+}
+
+// After a load the display is given time to settle.
+func TestSettles(t *testing.T) {
+	m := at(t)
+	on := &engine.Reading{ID: "a", Red: "battery_positive_post", Black: "battery_negative_post", Hold: "settled", Vehicle: map[string]string{"key": "key_on"}, Meter: "volts_dc"}
+	off := &engine.Reading{ID: "b", Red: "battery_positive_post", Black: "battery_negative_post", Hold: "settled", Vehicle: map[string]string{"key": "key_off"}, Meter: "volts_dc"}
+	on.Unit, off.Unit = unitV(t), unitV(t)
+	_, err := m.Take(on, nil)
+	require.NoError(t, err)
+	before := m.Vehicle.Clock()
+	_, err = m.Take(off, nil)
+	require.NoError(t, err)
+	assert.Greater(t, m.Vehicle.Clock()-before, 120.0)
+	before = m.Vehicle.Clock()
+	_, err = m.Take(off, nil)
+	require.NoError(t, err)
+	assert.Less(t, m.Vehicle.Clock()-before, 60.0)
+}
+
+func unitV(t *testing.T) *unit.Unit {
+	u, ok := unit.Lookup("V")
+	require.True(t, ok)
+	return u
+}

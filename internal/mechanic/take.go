@@ -1,0 +1,113 @@
+package mechanic
+
+import (
+	"maps"
+	"math/rand/v2"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/vehicle"
+)
+
+// Take takes one reading at a step (nil for none): it sets the vehicle to the
+// state that the reading asks for, and measures, looks, or asks. The error is
+// errCannot for what this vehicle does not give.
+func (m *Mechanic) Take(r *engine.Reading, st *engine.Step) (engine.Answer, error) {
+	if err := m.set(r, st); err != nil {
+		return engine.Answer{}, errCannot
+	}
+	if !r.Number() {
+		choice, ok := m.Vehicle.Observe(r.ID)
+		if !ok {
+			return engine.Answer{}, errCannot
+		}
+		return engine.Answer{Choice: []string{choice}}, nil
+	}
+	got, err := m.measure(r)
+	if err != nil {
+		return engine.Answer{}, err
+	}
+	if got.State == "over range" {
+		return engine.Answer{State: got.State}, nil
+	}
+	// A rattling display is read as people read it: what it keeps coming back to.
+	return engine.Answer{Value: got.Value, Unit: got.Unit}, nil
+}
+
+// measure reads a number: with probes, with a clamp or a meter in the lead, or off
+// a gauge or a label.
+func (m *Mechanic) measure(r *engine.Reading) (vehicle.Reading, error) {
+	meter := m.meters[r.Meter]
+	if meter == nil {
+		meter = vehicle.Exact()
+	}
+	var got vehicle.Reading
+	var err error
+	switch {
+	case r.Red != "":
+		got, err = m.Vehicle.Read(r.Red, r.Black, r.Hold, meter)
+	case r.Clamp != "":
+		got, err = m.Vehicle.Current(r.Clamp, r.Hold, meter)
+	default:
+		var ok bool
+		if got, ok = m.Vehicle.Gauge(r.ID, meter); !ok {
+			return got, errCannot
+		}
+	}
+	if err != nil {
+		return got, errCannot // a point that this vehicle has not
+	}
+	return got, nil
+}
+
+// set brings the vehicle into the state that a reading asks for. Of a step whose
+// readings come of one act, those that name no state are taken in the state of
+// the others.
+func (m *Mechanic) set(r *engine.Reading, st *engine.Step) error {
+	want := r.Vehicle
+	if len(want) == 0 && st != nil && st.Together && r.Sees == "" {
+		for _, other := range st.Take {
+			if len(other.Vehicle) > 0 {
+				want = other.Vehicle
+				break
+			}
+		}
+	}
+	if len(want) == 0 {
+		return nil
+	}
+	loaded := m.loaded()
+	if err := m.Vehicle.Set(want); err != nil {
+		return err
+	}
+	m.state = maps.Clone(want)
+	if loaded && !m.loaded() && r.Hold == "settled" {
+		return m.Vehicle.Act("wait", comesToRest)
+	}
+	return nil
+}
+
+// comesToRest is how long somebody waits for a display to settle once a load has
+// gone off. Source: common practice, no source.
+const comesToRest = "2 min"
+
+// loaded reports whether something is switched on.
+func (m *Mechanic) loaded() bool {
+	return m.state["key"] == "key_on" || m.state["doors"] == "open" || m.state["loads"] == "small_loads" || m.state["loads"] == "heavy_loads"
+}
+
+// functions are the functions of a meter that a vehicle's reading can need.
+var functions = []string{"volts_dc", "volts_ac", "amps_clamp", "amps_dc", "thermometer"}
+
+// metersOf picks one meter of the make: each function with errors of its own, fixed
+// for the whole job.
+func metersOf(m *engine.Meter, rng *rand.Rand) map[string]*vehicle.Meter {
+	out := map[string]*vehicle.Meter{}
+	for _, f := range functions {
+		var spec vehicle.MeterSpec
+		for _, r := range m.Ranges(f) {
+			spec.Ranges = append(spec.Ranges, vehicle.Range{UpTo: r.UpTo, Percent: r.Percent, Digits: r.Digits, Resolution: r.Resolution})
+		}
+		out[f] = vehicle.NewMeter(spec, rng)
+	}
+	return out
+}

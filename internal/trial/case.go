@@ -1,0 +1,181 @@
+package trial
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/mechanic"
+	"deadflat/internal/vehicle"
+)
+
+// Case is what became of one vehicle.
+type Case struct {
+	Seed     uint64
+	Faults   []string // that were hidden in it
+	Found    []bool   // of each, whether a finding named it
+	Findings []string // of all rounds, in order
+	Decided  string   // the finding that counts: see decided
+
+	Needless     []string // repairs done where no fault was that the finding names
+	Unsafe       string   // what was asked for that would have hurt somebody
+	Stuck        string   // why the walk could not go on
+	NotJudged    bool     // it ended without a word on what was wrong
+	Close        int
+	Provisional  bool // the finding that counts is not firm
+	Questions    int
+	Cranks       int
+	Minutes      float64
+	BatteryBad   bool // a fault was hidden that only a new battery cures
+	BatteryFresh bool // a battery was fitted
+	Rules        [len(rules)]bool
+}
+
+// Text says what was hidden and what came of it.
+func (c *Case) Text() string {
+	var b strings.Builder
+	hidden := strings.Join(c.Faults, " and ")
+	if hidden == "" {
+		hidden = "nothing"
+	}
+	fmt.Fprintf(&b, "Vehicle of seed %d. Hidden in it: %s.\nFindings, round by round: %s.\n", c.Seed, hidden, strings.Join(c.Findings, ", "))
+	for _, x := range []string{c.Unsafe, c.Stuck} {
+		if x != "" {
+			fmt.Fprintf(&b, "It ended there: %s.\n", x)
+		}
+	}
+	if len(c.Needless) > 0 {
+		fmt.Fprintf(&b, "Renewed without need: %s.\n", strings.Join(c.Needless, ", "))
+	}
+	return b.String()
+}
+
+// longest is the greatest number of prompts of one round.
+const longest = 300
+
+// try walks the tree on the vehicle of a seed, over its rounds: to a finding with
+// no next round, or to the same finding twice running.
+func (o *Options) try(seed uint64) (Case, error) {
+	_, c, err := Walk(o, seed)
+	if err == nil {
+		c.rules(o)
+	}
+	return c, err
+}
+
+// Walk walks the tree on the vehicle of one seed, and gives the walk as well.
+func Walk(o *Options, seed uint64) (*engine.Walk, Case, error) {
+	v, rng := Draw(seed, o.Population)
+	c := Case{Seed: seed, Faults: v.Faults()}
+	c.Found = make([]bool, len(c.Faults))
+	c.BatteryBad = slices.ContainsFunc(c.Faults, func(f string) bool { return vehicle.Mends(f) == "fit_battery" })
+	w := o.walk()
+	m := mechanic.New(v, o.Meter, rng, Begun)
+	err := c.rounds(w, m)
+	var unsafe *mechanic.Unsafe
+	switch {
+	case errors.As(err, &unsafe):
+		c.Unsafe = unsafe.Error()
+	case err != nil:
+		return w, c, fmt.Errorf("vehicle of seed %d: %w", seed, err)
+	}
+	c.repairs(m)
+	c.measure(w, m)
+	return w, c, nil
+}
+
+// rounds walks until it is over.
+func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
+	for last := ""; ; {
+		r, err := m.Walk(w, longest)
+		var stuck *mechanic.Stuck
+		if errors.As(err, &stuck) {
+			c.Stuck = stuck.Error()
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		c.note(r)
+		f := r.Finding
+		if f.ID == last {
+			return nil
+		}
+		last = f.ID
+		more, err := m.GoOn(w, r)
+		if err != nil || !more {
+			return err
+		}
+	}
+}
+
+// note books a finding.
+func (c *Case) note(r *engine.Result) {
+	f := r.Finding
+	c.Findings = append(c.Findings, f.ID)
+	c.Close += len(r.Close)
+	named := false
+	for i, fault := range c.Faults {
+		if !c.Found[i] && names(f, fault) {
+			c.Found[i], named = true, true
+		}
+	}
+	if named || c.Decided == "" || !c.anyFound() && mechanic.Repairs(f) {
+		c.Decided, c.Provisional = f.ID, r.Certainty != engine.Firm
+	}
+	c.NotJudged = len(f.Faults) == 0 && !c.allFound()
+}
+
+// names reports whether a finding names a fault. Of a fault that has a repair it
+// must be a finding that asks for the repair: one that sends on to the next test
+// counts all that this test is for. Surface charge is a way in which a discharged
+// battery hides.
+func names(f *engine.Finding, fault string) bool {
+	if fault == "surface_charge" {
+		fault = "battery_discharged"
+	}
+	return slices.Contains(f.Faults, fault) && (vehicle.Mends(fault) == "" || f.Action != "find_the_cause" && f.Action != "measure_charging" && f.Action != "measure_draw")
+}
+
+func (c *Case) anyFound() bool { return slices.Contains(c.Found, true) }
+func (c *Case) allFound() bool { return !slices.Contains(c.Found, false) }
+
+// harmless are the faults that are none: nothing is to be found.
+var harmless = map[string]bool{"smart_charging": true}
+
+// Right reports whether all that was wrong was found; of a vehicle with nothing
+// wrong, whether nothing was replaced.
+func (c *Case) Right() bool {
+	something := false
+	for i, f := range c.Faults {
+		if harmless[f] {
+			continue
+		}
+		something = true
+		if !c.Found[i] {
+			return false
+		}
+	}
+	return something || len(c.Needless) == 0 && c.Unsafe == ""
+}
+
+// repairs books what was renewed.
+func (c *Case) repairs(m *mechanic.Mechanic) {
+	for _, r := range m.Mended {
+		c.BatteryFresh = c.BatteryFresh || r.Repair == "fit_battery"
+		if !r.Needed && !slices.Contains(c.Needless, r.Repair) {
+			c.Needless = append(c.Needless, r.Repair)
+		}
+	}
+}
+
+func (c *Case) measure(w *engine.Walk, m *mechanic.Mechanic) {
+	for _, ev := range w.Events() {
+		if ev.Do == engine.DoAnswer {
+			c.Questions++
+		}
+	}
+	c.Cranks, c.Minutes = w.Next().Cranks, m.Minutes
+}

@@ -1,0 +1,141 @@
+package trial
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+)
+
+//go:embed page.html
+var pageText string
+
+var page = template.Must(template.New("page").Funcs(template.FuncMap{
+	"percent": func(x float64) string { return fmt.Sprintf("%.2f %%", 100*x) },
+	"dark":    func(x float64) bool { return x > 0.5 },
+	"bars":    bars,
+}).Parse(pageText))
+
+// HTML writes the report as one page that needs nothing else.
+func (r *Report) HTML(w io.Writer) error {
+	return page.Execute(w, struct {
+		*Report
+		Overall []Bar
+		Spreads []namedSpread
+		Matrix  matrix
+		ByFault []Bar
+		ByGroup []Bar
+		Battery []Bar
+	}{r, r.overallBars(), r.spreads(), r.matrix(), rowBars(r.Faults), rowBars(r.Families), r.ruleBars()})
+}
+
+// Bar is one share in a picture of shares.
+type Bar struct {
+	Name string
+	Share
+}
+
+func (r *Report) overallBars() []Bar {
+	var out []Bar
+	for _, x := range r.overall() {
+		out = append(out, Bar{x.name, x.share})
+	}
+	return out
+}
+
+func rowBars(rows []Row) []Bar {
+	var out []Bar
+	for _, x := range rows {
+		out = append(out, Bar{x.Name, x.Right})
+	}
+	return out
+}
+
+func (r *Report) ruleBars() []Bar {
+	var out []Bar
+	for _, x := range r.Rules {
+		out = append(out, Bar{x.Name + ": good battery replaced", x.Needless}, Bar{x.Name + ": bad battery found", x.Bad})
+	}
+	return out
+}
+
+// Measures of the pictures, in their own units.
+const (
+	barHeight = 18
+	barsLeft  = 300
+	barsWide  = 400
+	barsRight = 130
+)
+
+// picture is a row of bars, laid out.
+type picture struct {
+	Width, Height int
+	Ticks         []tick
+	Bars          []laid
+}
+
+type tick struct {
+	X    float64
+	Text string
+}
+
+type laid struct {
+	Bar
+	Y, Middle, Text int
+	X, W            float64 // of the bar
+	Low, High       float64 // of the range
+	Value           string
+}
+
+// bars lays bars out on a scale from 0 to 100 %, each with its range as a line.
+func bars(of []Bar) picture {
+	p := picture{Width: barsLeft + barsWide + barsRight, Height: barHeight*len(of) + 24}
+	for i := 0; i <= 100; i += 25 {
+		p.Ticks = append(p.Ticks, tick{barsLeft + float64(i)/100*barsWide, fmt.Sprintf("%d %%", i)})
+	}
+	for i, b := range of {
+		y := 20 + i*barHeight
+		p.Bars = append(p.Bars, laid{Bar: b, Y: y + 3, Middle: y + barHeight/2, Text: y + 13, X: barsLeft, W: b.Share.Share * barsWide,
+			Low: barsLeft + b.Low*barsWide, High: barsLeft + b.High*barsWide, Value: fmt.Sprintf("%.1f %% of %d", 100*b.Share.Share, b.Of)})
+	}
+	return p
+}
+
+// matrix is the table of faults against findings.
+type matrix struct {
+	Findings []string
+	Rows     []matrixRow
+}
+
+type matrixRow struct {
+	Name  string
+	Of    int
+	Cells []cell
+}
+
+type cell struct {
+	Count int
+	Share float64
+	Right bool // most of them were right
+}
+
+func (r *Report) matrix() matrix {
+	var m matrix
+	at := map[string]int{}
+	for _, row := range r.Faults {
+		for _, f := range row.Findings {
+			if _, known := at[f.Name]; !known {
+				at[f.Name] = len(m.Findings)
+				m.Findings = append(m.Findings, f.Name)
+			}
+		}
+	}
+	for _, row := range r.Faults {
+		x := matrixRow{Name: row.Name, Of: row.Right.Of, Cells: make([]cell, len(m.Findings))}
+		for _, f := range row.Findings {
+			x.Cells[at[f.Name]] = cell{Count: f.Count, Share: float64(f.Count) / float64(row.Right.Of), Right: f.Right > f.Count/2}
+		}
+		m.Rows = append(m.Rows, x)
+	}
+	return m
+}

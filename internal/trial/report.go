@@ -1,0 +1,275 @@
+package trial
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+
+	"deadflat/internal/vehicle"
+)
+
+// Report is what a trial came to. Its JSON is the form for other programs.
+type Report struct {
+	Trial    int    `json:"trial"` // version of this form
+	Tree     string `json:"tree"`
+	Edition  int    `json:"edition"`
+	Hash     string `json:"hash"`
+	Meter    string `json:"meter"`
+	Vehicles int    `json:"vehicles"`
+	Seed     uint64 `json:"seed"`
+	Guess    string `json:"guess"`
+
+	Right        Share    `json:"right"`         // of all vehicles
+	RightSingle  Share    `json:"right_single"`  // of those with one fault
+	RightTwo     Share    `json:"right_two"`     // of those with two
+	RightHealthy Share    `json:"right_healthy"` // of those with none
+	Needless     Share    `json:"needless_batteries"`
+	NeedlessPart Share    `json:"needless_parts"` // other than batteries
+	Unsafe       Share    `json:"unsafe"`
+	NotJudged    Share    `json:"not_judged"`
+	Stuck        Share    `json:"stuck"`
+	Close        Share    `json:"close_calls"`
+	Provisional  Share    `json:"provisional"`
+	Questions    Spread   `json:"questions"`
+	Cranks       Spread   `json:"cranks"`
+	Minutes      Spread   `json:"minutes"`
+	Families     []Row    `json:"families"` // single faults
+	Faults       []Row    `json:"faults"`   // single faults
+	Rules        []Rule   `json:"rules"`    // on the battery alone, the tree first
+	Worst        []Wrong  `json:"worst"`
+	Hazards      []Hazard `json:"hazards,omitempty"`
+	Halts        []Hazard `json:"stuck_at,omitempty"`
+}
+
+// Version is that of the JSON form.
+const Version = 1
+
+// guess is what every report says of its numbers.
+const guess = "How common each fault is, and how bad, is a guess of the model, and so is the weather. The shares show how the tree fares on this model, not on the vehicles of a workshop."
+
+// Spread is how a number lies over the vehicles.
+type Spread struct {
+	Mean   float64 `json:"mean"`
+	Half   float64 `json:"median"`
+	Ninety float64 `json:"ninety"` // nine in ten have no more
+	Most   float64 `json:"most"`
+}
+
+// Row is one fault or one family: how it fares alone in a vehicle.
+type Row struct {
+	Name     string  `json:"name"`
+	Family   string  `json:"family,omitempty"`
+	Right    Share   `json:"right"`
+	Findings []Tally `json:"findings"` // that counted, commonest first
+}
+
+// Tally is how often something came up.
+type Tally struct {
+	Name  string `json:"name"`
+	Count int    `json:"count"`
+	Right int    `json:"right"` // of them, vehicles in which all was found
+}
+
+// Rule is how one way of judging the battery alone fares.
+type Rule struct {
+	Name     string `json:"name"`
+	Needless Share  `json:"needless"`  // of the vehicles with a good battery, those told to replace it
+	Bad      Share  `json:"bad_found"` // of the vehicles with a bad one, those told to
+}
+
+// Wrong is a fault that was not found, and what was said in its place.
+type Wrong struct {
+	Faults  []string `json:"faults"`
+	Finding string   `json:"finding"`
+	Count   int      `json:"count"`
+	Seed    uint64   `json:"seed"` // of the first such vehicle
+	Rounds  []string `json:"rounds"`
+}
+
+// Hazard is something unsafe that a tree asked for, or a step at which it could
+// not go on.
+type Hazard struct {
+	What  string `json:"what"`
+	Count int    `json:"count"`
+	Seed  uint64 `json:"seed"`
+}
+
+// sum makes the report of the cases, which are in the order of their seeds.
+func (o *Options) sum(cases []Case) *Report {
+	r := &Report{Trial: Version, Tree: o.Tree.Name, Edition: o.Tree.Edition, Hash: o.Tree.Hash, Meter: o.Meter.Name,
+		Vehicles: o.Vehicles, Seed: o.Seed, Guess: guess}
+	all := func(*Case) bool { return true }
+	count := func(of, is func(*Case) bool) Share {
+		n, k := 0, 0
+		for i := range cases {
+			if c := &cases[i]; of(c) {
+				n++
+				if is(c) {
+					k++
+				}
+			}
+		}
+		return share(k, n)
+	}
+	faults := func(n int) func(*Case) bool { return func(c *Case) bool { return c.hidden() == n } }
+	r.Right = count(all, (*Case).Right)
+	r.RightSingle, r.RightTwo, r.RightHealthy = count(faults(1), (*Case).Right), count(faults(2), (*Case).Right), count(faults(0), (*Case).Right)
+	r.Needless = count(all, func(c *Case) bool { return slices.Contains(c.Needless, "fit_battery") })
+	r.NeedlessPart = count(all, func(c *Case) bool {
+		return slices.ContainsFunc(c.Needless, func(p string) bool { return p != "fit_battery" })
+	})
+	r.Unsafe = count(all, func(c *Case) bool { return c.Unsafe != "" })
+	r.NotJudged = count(all, func(c *Case) bool { return c.NotJudged })
+	r.Stuck = count(all, func(c *Case) bool { return c.Stuck != "" })
+	r.Close = count(all, func(c *Case) bool { return c.Close > 0 })
+	r.Provisional = count(all, func(c *Case) bool { return c.Provisional })
+	r.Questions = spread(cases, func(c *Case) float64 { return float64(c.Questions) })
+	r.Cranks = spread(cases, func(c *Case) float64 { return float64(c.Cranks) })
+	r.Minutes = spread(cases, func(c *Case) float64 { return c.Minutes })
+	r.Faults = rows(cases, func(k vehicle.Kind) string { return k.ID })
+	r.Families = rows(cases, func(k vehicle.Kind) string { return k.Family })
+	good, bad := func(c *Case) bool { return !c.BatteryBad }, func(c *Case) bool { return c.BatteryBad }
+	fresh := func(c *Case) bool { return c.BatteryFresh }
+	r.Rules = append(r.Rules, Rule{"the tree", count(good, fresh), count(bad, fresh)})
+	for i := range rules {
+		says := func(c *Case) bool { return c.Rules[i] }
+		r.Rules = append(r.Rules, Rule{rules[i].Name, count(good, says), count(bad, says)})
+	}
+	r.Worst = worst(cases)
+	r.Hazards = hazards(cases, func(c *Case) string { return c.Unsafe })
+	r.Halts = hazards(cases, func(c *Case) string { return c.Stuck })
+	return r
+}
+
+// hidden counts the faults that are to be found.
+func (c *Case) hidden() int {
+	n := 0
+	for _, f := range c.Faults {
+		if !harmless[f] {
+			n++
+		}
+	}
+	return n
+}
+
+func spread(cases []Case, of func(*Case) float64) Spread {
+	if len(cases) == 0 {
+		return Spread{}
+	}
+	xs := make([]float64, len(cases))
+	sum := 0.0
+	for i := range cases {
+		xs[i] = of(&cases[i])
+		sum += xs[i]
+	}
+	slices.Sort(xs)
+	n := len(xs)
+	return Spread{Mean: round(sum / float64(n)), Half: xs[n/2], Ninety: xs[n*9/10], Most: xs[n-1]}
+}
+
+// rows sorts the vehicles with a single fault by a name of it.
+func rows(cases []Case, name func(vehicle.Kind) string) []Row {
+	var out []Row
+	for _, k := range vehicle.Kinds() {
+		n := name(k)
+		if slices.ContainsFunc(out, func(r Row) bool { return r.Name == n }) {
+			continue
+		}
+		right, of := 0, 0
+		findings := map[string]Tally{}
+		for i := range cases {
+			c := &cases[i]
+			if len(c.Faults) != 1 || name(kinds[c.Faults[0]]) != n {
+				continue
+			}
+			of++
+			t := findings[c.says()]
+			t.Name = c.says()
+			t.Count++
+			if c.Right() {
+				right++
+				t.Right++
+			}
+			findings[t.Name] = t
+		}
+		if of > 0 {
+			out = append(out, Row{Name: n, Family: k.Family, Right: share(right, of), Findings: tallies(findings)})
+		}
+	}
+	return out
+}
+
+var kinds = func() map[string]vehicle.Kind {
+	m := map[string]vehicle.Kind{}
+	for _, k := range vehicle.Kinds() {
+		m[k.ID] = k
+	}
+	return m
+}()
+
+// says is what the walk came to, in one word.
+func (c *Case) says() string {
+	switch {
+	case c.Unsafe != "":
+		return "unsafe"
+	case c.Decided == "":
+		return "stuck"
+	}
+	return c.Decided
+}
+
+func tallies(m map[string]Tally) []Tally {
+	var out []Tally
+	for _, name := range slices.Sorted(maps.Keys(m)) {
+		out = append(out, m[name])
+	}
+	slices.SortStableFunc(out, func(a, b Tally) int { return cmp.Compare(b.Count, a.Count) })
+	return out
+}
+
+// most is how many confusions and hazards are listed.
+const most = 25
+
+// worst lists the commonest confusions of single faults.
+func worst(cases []Case) []Wrong {
+	var out []Wrong
+	at := map[[2]string]int{}
+	for i := range cases {
+		c := &cases[i]
+		if c.Right() || len(c.Faults) > 1 {
+			continue
+		}
+		fault := ""
+		if len(c.Faults) == 1 {
+			fault = c.Faults[0]
+		}
+		key := [2]string{fault, c.says()}
+		k, known := at[key]
+		if !known {
+			k = len(out)
+			at[key] = k
+			out = append(out, Wrong{Faults: c.Faults, Finding: c.says(), Seed: c.Seed, Rounds: c.Findings})
+		}
+		out[k].Count++
+	}
+	slices.SortStableFunc(out, func(a, b Wrong) int { return cmp.Compare(b.Count, a.Count) })
+	return out[:min(len(out), most)]
+}
+
+func hazards(cases []Case, of func(*Case) string) []Hazard {
+	var out []Hazard
+	for i := range cases {
+		what := of(&cases[i])
+		if what == "" {
+			continue
+		}
+		k := slices.IndexFunc(out, func(h Hazard) bool { return h.What == what })
+		if k < 0 {
+			k = len(out)
+			out = append(out, Hazard{What: what, Seed: cases[i].Seed})
+		}
+		out[k].Count++
+	}
+	slices.SortStableFunc(out, func(a, b Hazard) int { return cmp.Compare(b.Count, a.Count) })
+	return out[:min(len(out), most)]
+}

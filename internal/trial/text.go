@@ -1,0 +1,139 @@
+package trial
+
+import (
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Text writes the report for a terminal.
+func (r *Report) Text(w io.Writer) error {
+	var b strings.Builder
+	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	line("Tree %s, edition %d, on %d virtual vehicles from seed %d, %s meter.", r.Tree, r.Edition, r.Vehicles, r.Seed, r.Meter)
+	line("%s", wrapped(r.Guess))
+	line("")
+	for _, row := range r.overall() {
+		line("  %-42s %s", row.name, row.share)
+	}
+	line("")
+	line("  %-42s %8s %8s %8s %8s", "For each vehicle", "mean", "half", "9 in 10", "most")
+	for _, s := range r.spreads() {
+		line("  %-42s %8.1f %8.0f %8.0f %8.0f", s.Name, s.Mean, s.Half, s.Ninety, s.Most)
+	}
+	line("\nThe battery alone: replaced without need (of good ones), found (of bad ones)")
+	for _, x := range r.Rules {
+		line("  %-42s %s", x.Name, x.Needless)
+		line("  %-42s %s", "", x.Bad)
+	}
+	line("\nVehicles with a single fault, by family: found")
+	for _, x := range r.Families {
+		line("  %-42s %s", x.Name, x.Right)
+	}
+	line("\nVehicles with a single fault: found, and the findings that counted")
+	for _, x := range r.Faults {
+		line("  %-42s %s", x.Name, x.Right)
+		line("      %s", x.findings(4))
+	}
+	if len(r.Worst) > 0 {
+		line("\nThe commonest mistakes, each with the seed of a vehicle to look at")
+		for _, x := range r.Worst {
+			line("  %6d  %s: %s", x.Count, x.fault(), x.Finding)
+			line("          seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))
+		}
+		line("\nTo have one as a job: deadflat trial %s --vehicles 1 --seed %d --job FILE", r.Tree, r.Worst[0].Seed)
+	}
+	list := func(title string, hs []Hazard) {
+		if len(hs) > 0 {
+			line("\n%s", title)
+			for _, h := range hs {
+				line("  %6d  %s (seed %d)", h.Count, h.What, h.Seed)
+			}
+		}
+	}
+	list("Unsafe: what the tree asked for that would have hurt somebody", r.Hazards)
+	list("Where it could not go on", r.Halts)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+type named struct {
+	name  string
+	share Share
+}
+
+// overall are the shares of all vehicles, in the order of every report.
+func (r *Report) overall() []named {
+	return []named{
+		{"all that was wrong was found", r.Right},
+		{"  of vehicles with one fault", r.RightSingle},
+		{"  of vehicles with two faults", r.RightTwo},
+		{"  of vehicles with none: nothing replaced", r.RightHealthy},
+		{"told to replace a good battery", r.Needless},
+		{"told to renew another good part", r.NeedlessPart},
+		{"asked for something unsafe", r.Unsafe},
+		{"ended without a word on what was wrong", r.NotJudged},
+		{"could not go on", r.Stuck},
+		{"with a close call on the way", r.Close},
+		{"whose finding is provisional", r.Provisional},
+	}
+}
+
+type namedSpread struct {
+	Name string
+	Spread
+}
+
+func (r *Report) spreads() []namedSpread {
+	return []namedSpread{
+		{"questions", r.Questions}, {"cranks in the last round", r.Cranks}, {"minutes, charges and waits included", r.Minutes},
+	}
+}
+
+// String gives a share in per cent with its range.
+func (s Share) String() string {
+	if s.Of == 0 {
+		return "none of them"
+	}
+	return fmt.Sprintf("%6.2f %% (%.2f to %.2f), %d of %d", 100*s.Share, 100*s.Low, 100*s.High, s.Count, s.Of)
+}
+
+// findings lists the commonest.
+func (r Row) findings(n int) string {
+	var parts []string
+	for i, f := range r.Findings {
+		if i == n {
+			parts = append(parts, fmt.Sprintf("and %d others", len(r.Findings)-n))
+			break
+		}
+		parts = append(parts, fmt.Sprintf("%s %d", f.Name, f.Count))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (w Wrong) fault() string {
+	if len(w.Faults) == 0 {
+		return "nothing wrong"
+	}
+	return strings.Join(w.Faults, " and ")
+}
+
+// wrapped breaks a sentence into lines of at most 78 columns.
+func wrapped(s string) string {
+	var b strings.Builder
+	at := 0
+	for i, word := range strings.Fields(s) {
+		switch {
+		case i == 0:
+		case at+1+len(word) > 78:
+			b.WriteByte('\n')
+			at = 0
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += len(word)
+	}
+	return b.String()
+}

@@ -1,0 +1,200 @@
+package trial
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"encoding/xml"
+	"io"
+	"io/fs"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/source"
+	"deadflat/internal/vehicle"
+	"deadflat/trees"
+)
+
+func shipped(t testing.TB) *engine.Library {
+	var sources []engine.Source
+	names, err := fs.Glob(trees.FS, "*.yaml")
+	require.NoError(t, err)
+	for _, n := range names {
+		if strings.HasSuffix(n, ".cases.yaml") {
+			continue
+		}
+		data, err := fs.ReadFile(trees.FS, n)
+		require.NoError(t, err)
+		sources = append(sources, engine.Source{Name: n, Data: data})
+	}
+	return engine.Open(sources)
+}
+
+func options(t testing.TB, vehicles int) Options {
+	return Options{Tree: shipped(t).Tree("no-start"), Meter: engine.FindMeter("workshop"), Vehicles: vehicles, Seed: 1, Population: vehicle.UsualPopulation()}
+}
+
+func run(t testing.TB, o Options) *Report {
+	r, err := Run(context.Background(), o)
+	require.NoError(t, err)
+	return r
+}
+
+// The number of workers does not show in the report.
+func TestWorkers(t *testing.T) {
+	var first []byte
+	for _, workers := range []int{1, 3, 8} {
+		o := options(t, 200)
+		o.Workers = workers
+		b, err := json.Marshal(run(t, o))
+		require.NoError(t, err)
+		if first == nil {
+			first = b
+		}
+		assert.JSONEq(t, string(first), string(b))
+	}
+}
+
+// A vehicle has the seed that the report says.
+func TestSeedsStandAlone(t *testing.T) {
+	o := options(t, 300)
+	r := run(t, o)
+	require.NotEmpty(t, r.Worst)
+	for _, w := range r.Worst[:3] {
+		_, c, err := Walk(&o, w.Seed)
+		require.NoError(t, err)
+		assert.Equal(t, w.Faults, c.Faults)
+		assert.Equal(t, w.Rounds, c.Findings)
+		assert.False(t, c.Right())
+	}
+}
+
+// The shares fit together.
+func TestSums(t *testing.T) {
+	r := run(t, options(t, 300))
+	assert.Equal(t, r.Right.Count, r.RightSingle.Count+r.RightTwo.Count+r.RightHealthy.Count)
+	assert.Equal(t, 300, r.RightSingle.Of+r.RightTwo.Of+r.RightHealthy.Of)
+	of := 0
+	for _, row := range r.Faults {
+		n := 0
+		for _, f := range row.Findings {
+			n += f.Count
+			assert.LessOrEqual(t, f.Right, f.Count)
+		}
+		assert.Equal(t, row.Right.Of, n, row.Name)
+		of += n
+	}
+	families := 0
+	for _, row := range r.Families {
+		families += row.Right.Of
+	}
+	assert.Equal(t, families, of)
+	assert.Positive(t, r.Questions.Mean)
+	assert.LessOrEqual(t, r.Questions.Half, r.Questions.Ninety)
+	assert.Len(t, r.Rules, 3)
+}
+
+// A tree that finds the faults it is made for must not do badly on them, and the
+// rules of thumb must do worse on the battery.
+func TestNoStartOnCables(t *testing.T) {
+	o := options(t, 150)
+	o.Population.Weights = map[string]float64{"positive_joint_high_resistance": 1, "engine_strap_high_resistance": 1}
+	o.Population.TwoFaults, o.Population.Healthy = 0, 0
+	r := run(t, o)
+	assert.Greater(t, r.Right.Share, 0.9)
+	assert.Less(t, r.Rules[0].Needless.Share, r.Rules[1].Needless.Share)
+	assert.Zero(t, r.Rules[0].Bad.Of)
+}
+
+// Check values: Newcombe, Statistics in Medicine 17, 1998 (81 of 263).
+func TestWilson(t *testing.T) {
+	s := share(81, 263)
+	assert.InDelta(t, 0.2553, s.Low, 1e-4)
+	assert.InDelta(t, 0.3662, s.High, 1e-4)
+	s = share(48, 50)
+	assert.InDelta(t, 0.865, s.Low, 1e-3)
+	assert.InDelta(t, 0.989, s.High, 1e-3)
+	assert.Equal(t, Share{}, share(0, 0))
+	assert.Equal(t, 1.0, share(50, 50).High)
+}
+
+func TestNames(t *testing.T) {
+	flat := &engine.Finding{Faults: []string{"battery_discharged", "key_off_draw"}, Action: "find_the_cause"}
+	assert.True(t, names(flat, "battery_discharged"))
+	assert.True(t, names(flat, "surface_charge"))
+	assert.False(t, names(flat, "key_off_draw"), "its cause is still to be found")
+	draw := &engine.Finding{Faults: []string{"key_off_draw"}, Action: "find_the_drawing_circuit"}
+	assert.True(t, names(draw, "key_off_draw"))
+	assert.False(t, names(draw, "belt_slips"))
+}
+
+func TestPopulation(t *testing.T) {
+	f := &source.Faults{}
+	p := ReadPopulation("p.yaml", []byte("faults: {belt_slips: 2}\nclasses: {small diesel: 1}\nhealthy: 0.5\nseasons: [{weight: 1, mean: -5, spread: 2}]\n"), f)
+	require.True(t, f.Empty())
+	assert.Equal(t, map[string]float64{"belt_slips": 2}, p.Weights)
+	assert.Equal(t, 0.5, p.Healthy)
+	assert.Equal(t, []vehicle.Season{{Weight: 1, Mean: -5, Spread: 2}}, p.Seasons)
+	assert.Equal(t, vehicle.UsualPopulation().Mistakes, p.Mistakes)
+	for text, says := range map[string]string{
+		"faults: {belt: 1}\n":       "belt",
+		"healthy: 2\n":              "from 0 to 1",
+		"faults: {belt_slips: 0}\n": "at least one weight",
+		"helthy: 1\n":               "helthy",
+	} {
+		f := &source.Faults{}
+		assert.Nil(t, ReadPopulation("p.yaml", []byte(text), f), text)
+		var b bytes.Buffer
+		f.Print(&b)
+		assert.Contains(t, b.String(), says)
+	}
+}
+
+// Every form says that the numbers are guesses, and the page is well formed.
+func TestForms(t *testing.T) {
+	r := run(t, options(t, 120))
+	var text, page bytes.Buffer
+	require.NoError(t, r.Text(&text))
+	require.NoError(t, r.HTML(&page))
+	assert.Contains(t, strings.Join(strings.Fields(text.String()), " "), guess)
+	assert.Contains(t, page.String(), guess)
+	assert.NotContains(t, page.String(), "NaN")
+	for at := strings.Index(page.String(), "<svg"); at >= 0; {
+		rest := page.String()[at:]
+		end := strings.Index(rest, "</svg>")
+		d := xml.NewDecoder(strings.NewReader(rest[:end+6]))
+		for {
+			if _, err := d.Token(); err == io.EOF {
+				break
+			} else {
+				require.NoError(t, err)
+			}
+		}
+		next := strings.Index(rest[1:], "<svg")
+		if next < 0 {
+			break
+		}
+		at += next + 1
+	}
+}
+
+func TestStops(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	_, err := Run(ctx, options(t, 1000))
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// BenchmarkTrial is a whole job: draw, walk over its rounds, rules of thumb.
+func BenchmarkTrial(b *testing.B) {
+	o := options(b, 1)
+	for n := range b.N {
+		_, err := o.try(uint64(n))
+		require.NoError(b, err)
+	}
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "vehicles/s")
+}
