@@ -218,7 +218,6 @@ func (v *Vehicle) chargeWith(c Charger, seconds float64) error {
 	v.history.last = v.par.Battery.chargeFor(&v.charge, &c, c.Amps, path, taken, seconds)
 	v.clock += seconds
 	v.history.charged = v.clock
-	v.history.charges++
 	v.state.charger = v.history.last.ended == running || v.history.last.ended == finished
 	v.solved = false
 	if seconds >= recoverySeconds {

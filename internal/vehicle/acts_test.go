@@ -86,6 +86,10 @@ func TestTwoFaultsOneAfterTheOther(t *testing.T) {
 	assert.Empty(t, v.Faults())
 	turned, _ := v.Observe("engine_turned")
 	assert.Equal(t, "normally", turned)
+	count, seconds := v.Cranks()
+	assert.Equal(t, 3, count)
+	assert.InDelta(t, 9, seconds, 1e-9)
+	assert.Greater(t, v.Clock(), 12*3600.0)
 }
 
 func TestNewBatteryMendsTheBatteryOnly(t *testing.T) {

@@ -39,6 +39,7 @@ func (v *Vehicle) crank() crank {
 	return k
 }
 
+// turnKey does it with a circuit, which it leaves as the last step had it.
 func (v *Vehicle) turnKey(c *circuit) crank {
 	var k crank
 	k.first.volts, k.first.battery = v.now.volts, v.now.battery
@@ -178,8 +179,8 @@ func (v *Vehicle) run(c *circuit, s *solution) {
 // choice.
 const linkGoes = 0.9
 
-// Shares of a cycle of chatter. Source: travel 15 to 30 ms, release 3 to 5 ms;
-// modelling choice.
+// joltShare is the share of a cycle of chatter with the contact closed. Source:
+// travel 15 to 30 ms, release 3 to 5 ms; modelling choice.
 const joltShare = 0.15
 
 // chatter is the mean of a rattling solenoid, as a display shows it.

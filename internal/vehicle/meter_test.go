@@ -132,3 +132,16 @@ func TestProbingMistakes(t *testing.T) {
 	assert.Len(t, seen, 4, "%v", seen)
 	assert.InDelta(t, 420, seen[""], 60)
 }
+
+// Whatever is typed, a duration is a number of seconds from 0 up, or an error.
+func FuzzSeconds(f *testing.F) {
+	for _, s := range []string{"15 s", "30 min", "8 h", "2 d", "", "-1 s", "1e308 d", "NaN h", "Inf s", "15s", "1 s 2"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		x, err := Seconds(s)
+		if err == nil && (math.IsNaN(x) || math.IsInf(x, 0) || x < 0) {
+			t.Fatalf("%q gives %v", s, x)
+		}
+	})
+}

@@ -237,9 +237,9 @@ func (m *matrix) add(e [2]Node, g float64) {
 }
 
 // factor splits the columns from one to before another of the matrix into L D Lᵀ,
-// in place. Of resistances alone it is symmetric and positive definite, since every node leaks to the reference, so no
-// pivoting is needed; with a falling characteristic in it, it may not be, and
-// factor reports false.
+// in place. Of resistances alone the matrix is symmetric and positive definite,
+// since every node leaks to the reference, so no pivoting is needed; with a falling
+// characteristic in it, it may not be, and factor reports false.
 func (m *matrix) factor(from, to Node) bool {
 	for k := from; k < to; k++ {
 		c := &columns[k]

@@ -6,7 +6,7 @@ import "math"
 func (v *Vehicle) pass(seconds float64) {
 	for seconds > 0 {
 		s := v.solve()
-		step := min(seconds, v.stride(s.battery, seconds))
+		step := min(seconds, v.stride(s.battery))
 		before := v.charge
 		v.par.Battery.carry(&v.charge, s.battery, step)
 		v.clock += step
@@ -19,7 +19,7 @@ func (v *Vehicle) pass(seconds float64) {
 }
 
 // stride is the longest step that keeps the charge from moving far.
-func (v *Vehicle) stride(amps, seconds float64) float64 {
+func (v *Vehicle) stride(amps float64) float64 {
 	full := 3600 * v.par.Battery.Capacity * v.par.Battery.CapacityLeft
 	step := 0.01 * full / max(math.Abs(amps), 1e-3)
 	if v.state.key == keyOff {
@@ -55,7 +55,10 @@ func (v *Vehicle) wakes(step float64) float64 {
 	return 0
 }
 
-// spend takes the charge and the heat of a crank.
+// Cranks is how often the starter has been used, and for how many seconds in all.
+func (v *Vehicle) Cranks() (count int, seconds float64) { return v.history.cranks, v.history.cranking }
+
+// spend takes the charge of a crank.
 func (v *Vehicle) spend(k *crank, seconds float64) {
 	before := v.charge
 	v.par.Battery.carry(&v.charge, k.steady.battery, seconds)

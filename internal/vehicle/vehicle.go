@@ -54,7 +54,6 @@ type history struct {
 	charged  float64 // clock when a charge or a drive last ended
 	loaded   float64 // clock when a crank or a load last ended
 	last     charged // how the last charge went
-	charges  int
 	cranks   int
 	cranking float64 // s in all
 }
