@@ -150,8 +150,8 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 	if err != nil {
 		return err
 	}
-	if a.Value < -looksChanged && f.Reading.Red != "" {
-		// A minus sign: are the leads changed over?
+	if f.Reading.Red != "" && (a.Value < -looksChanged || turned(f, a.Value)) {
+		// A minus sign, or one that has gone: are the leads changed over?
 		if a, err = m.Take(f.Reading, p.Step); err != nil {
 			return err
 		}
@@ -173,6 +173,11 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 		return errCannot
 	}
 	return err
+}
+
+// turned reports whether a reading has the other sign than the one before it.
+func turned(f engine.Field, value float64) bool {
+	return f.Before != nil && f.Before.Best < -looksChanged && value > looksChanged
 }
 
 // allBack is the question whether everything temporary is undone: what is still

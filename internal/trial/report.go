@@ -37,6 +37,7 @@ type Report struct {
 	Faults       []Row    `json:"faults"`   // single faults
 	Rules        []Rule   `json:"rules"`    // on the battery alone, the tree first
 	Worst        []Wrong  `json:"worst"`
+	WorstTwo     []Wrong  `json:"worst_of_two"` // two faults: the first that was not found
 	Hazards      []Hazard `json:"hazards,omitempty"`
 	Halts        []Hazard `json:"stuck_at,omitempty"`
 }
@@ -79,7 +80,8 @@ type Rule struct {
 
 // Wrong is a fault that was not found, and what was said in its place.
 type Wrong struct {
-	Faults  []string `json:"faults"`
+	Missed  string   `json:"missed"` // empty: nothing was wrong
+	Faults  []string `json:"faults"` // of the first such vehicle
 	Finding string   `json:"finding"`
 	Count   int      `json:"count"`
 	Seed    uint64   `json:"seed"` // of the first such vehicle
@@ -135,7 +137,8 @@ func (o *Options) sum(cases []Case) *Report {
 		says := func(c *Case) bool { return c.Rules[i] }
 		r.Rules = append(r.Rules, Rule{rules[i].Name, count(good, says), count(bad, says)})
 	}
-	r.Worst = worst(cases)
+	r.Worst = worst(cases, func(c *Case) bool { return len(c.Faults) < 2 })
+	r.WorstTwo = worst(cases, func(c *Case) bool { return len(c.Faults) > 1 })
 	r.Hazards = hazards(cases, func(c *Case) string { return c.Unsafe })
 	r.Halts = hazards(cases, func(c *Case) string { return c.Stuck })
 	return r
@@ -230,30 +233,46 @@ func tallies(m map[string]Tally) []Tally {
 // most is how many confusions and hazards are listed.
 const most = 25
 
-// worst lists the commonest confusions of single faults.
-func worst(cases []Case) []Wrong {
+// worst lists the commonest confusions among some of the vehicles: the first fault
+// that was not found, and the last that was said.
+func worst(cases []Case, of func(*Case) bool) []Wrong {
 	var out []Wrong
 	at := map[[2]string]int{}
 	for i := range cases {
 		c := &cases[i]
-		if c.Right() || len(c.Faults) > 1 {
+		if !of(c) || c.Right() {
 			continue
 		}
-		fault := ""
-		if len(c.Faults) == 1 {
-			fault = c.Faults[0]
-		}
-		key := [2]string{fault, c.says()}
+		key := [2]string{c.missed(), c.ends()}
 		k, known := at[key]
 		if !known {
 			k = len(out)
 			at[key] = k
-			out = append(out, Wrong{Faults: c.Faults, Finding: c.says(), Seed: c.Seed, Rounds: c.Findings})
+			out = append(out, Wrong{Missed: key[0], Faults: c.Faults, Finding: key[1], Seed: c.Seed, Rounds: c.Findings})
 		}
 		out[k].Count++
 	}
 	slices.SortStableFunc(out, func(a, b Wrong) int { return cmp.Compare(b.Count, a.Count) })
 	return out[:min(len(out), most)]
+}
+
+// missed is the first fault that was not found, empty for none.
+func (c *Case) missed() string {
+	for i, f := range c.Faults {
+		if !c.Found[i] && !harmless[f] {
+			return f
+		}
+	}
+	return ""
+}
+
+// ends is what was said for the fault that was missed: of one fault the finding
+// that counted, of several the last.
+func (c *Case) ends() string {
+	if len(c.Faults) < 2 || len(c.Findings) == 0 || c.Unsafe != "" {
+		return c.says()
+	}
+	return c.Findings[len(c.Findings)-1]
 }
 
 func hazards(cases []Case, of func(*Case) string) []Hazard {

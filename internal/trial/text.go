@@ -35,14 +35,7 @@ func (r *Report) Text(w io.Writer) error {
 		line("  %-42s %s", x.Name, x.Right)
 		line("      %s", x.findings(4))
 	}
-	if len(r.Worst) > 0 {
-		line("\nThe commonest mistakes, each with the seed of a vehicle to look at")
-		for _, x := range r.Worst {
-			line("  %6d  %s: %s", x.Count, x.fault(), x.Finding)
-			line("          seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))
-		}
-		line("\nTo have one as a job: deadflat trial %s --vehicles 1 --seed %d --job FILE", r.Tree, r.Worst[0].Seed)
-	}
+	r.mistakes(line)
 	list := func(title string, hs []Hazard) {
 		if len(hs) > 0 {
 			line("\n%s", title)
@@ -55,6 +48,24 @@ func (r *Report) Text(w io.Writer) error {
 	list("Where it could not go on", r.Halts)
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// mistakes writes the commonest of them.
+func (r *Report) mistakes(line func(string, ...any)) {
+	list := func(title string, ws []Wrong) {
+		if len(ws) > 0 {
+			line("\n%s", title)
+		}
+		for _, x := range ws {
+			line("  %6d  %s: %s", x.Count, x.fault(), x.Finding)
+			line("          seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))
+		}
+	}
+	list("The commonest mistakes with one fault, each with the seed of a vehicle", r.Worst)
+	list("The commonest with two faults: what was missed, and the last finding", r.WorstTwo)
+	if len(r.Worst) > 0 {
+		line("\nTo have one as a job: deadflat trial %s --vehicles 1 --seed %d --job FILE", r.Tree, r.Worst[0].Seed)
+	}
 }
 
 type named struct {
@@ -112,10 +123,10 @@ func (r Row) findings(n int) string {
 }
 
 func (w Wrong) fault() string {
-	if len(w.Faults) == 0 {
+	if w.Missed == "" {
 		return "nothing wrong"
 	}
-	return strings.Join(w.Faults, " and ")
+	return w.Missed
 }
 
 // wrapped breaks a sentence into lines of at most 78 columns.
