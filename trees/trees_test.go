@@ -123,14 +123,46 @@ func TestCases(t *testing.T) {
 	}
 }
 
-// budget is how many forms the quickest way to a finding may take: a vehicle that
-// cranks well is given back after 7 or fewer, any other finding stands after 10.
+// budget is how many forms the quickest way to a finding may take: what is in
+// order is found to be so after 7 or fewer, any other finding stands after 10.
 func budget(finding string) int {
 	switch finding {
-	case "cranks_no_fire", "no_fault_found", "intermittent":
+	case "cranks_no_fire", "no_fault_found", "intermittent", "charging_good", "draw_in_order", "feed_good", "chosen", "not_reproduced":
 		return 7
 	}
 	return 10
+}
+
+// TestFindingsSayWhatToDo: a finding says what to do, what the owner is told and
+// what stays open; one that names a fault says what reading proves the repair.
+func TestFindingsSayWhatToDo(t *testing.T) {
+	for _, tree := range load(t).Trees() {
+		for _, f := range tree.Findings {
+			name := tree.Name + "/" + f.ID
+			assert.NotEmpty(t, f.Remedy.Raw(), "%s: what to do", name)
+			assert.NotEmpty(t, f.Customer.Raw(), "%s: what the owner is told", name)
+			assert.NotEmpty(t, f.Open.Raw(), "%s: what stays open", name)
+			if len(f.Faults) > 0 && !f.Stop {
+				assert.NotEmpty(t, f.ProveBy, "%s: what proves the repair", name)
+			}
+		}
+	}
+}
+
+// TestCautionsBeforeHazards: whatever is charged, loaded, jumped, fitted or
+// started, and whatever is read beside a running engine, is cautioned of first.
+func TestCautionsBeforeHazards(t *testing.T) {
+	for _, tree := range load(t).Trees() {
+		for _, st := range tree.Steps {
+			hazardous := st.Act != "" && st.Act != "all_off" && st.Act != "lamps_on" && st.Act != "lamps_then_ignition"
+			for _, r := range st.Take {
+				hazardous = hazardous || slices.Contains([]string{"idling", "revving", "running"}, r.Vehicle["engine"])
+			}
+			if hazardous {
+				assert.NotEmpty(t, st.Cautions, "%s/%s", tree.Name, st.ID)
+			}
+		}
+	}
 }
 
 // run walks one case and holds the outcome against it.
