@@ -215,7 +215,7 @@ func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree,
 		err = errFaults
 	}
 	if path, failed := kitFile(); failed == nil {
-		f.notes = append(f.notes, fmt.Sprintf("what is at hand is kept in %s. To change it later: deadflat walk --kit clamp,charger (or all, or none) --meter basic", path))
+		f.notes = append(f.notes, fmt.Sprintf("what is at hand is kept in %s. To change it later: deadflat walk --kit clamp,charger", path))
 	}
 	return mine, true, err
 }

@@ -34,8 +34,9 @@ func allInFull(decided []*engine.Explanation, whole bool) []part {
 	return parts
 }
 
-// compared is how many comparisons are told before they are asked for.
-const compared = 2
+// compared is how many comparisons are told before they are asked for, and
+// recited how many readings.
+const compared, recited = 2, 3
 
 // certain is what the engine says of a decision that no doubt touches; it is told
 // on request only.
@@ -45,9 +46,9 @@ const certain = "It holds for everything that can be true of these readings."
 func inFull(e *engine.Explanation, whole bool) []part {
 	told := *e
 	told.Clears = lowerEach(e.Clears)
-	more := 0
 	if !whole {
-		told.Rules, more = nearest(e.Rules)
+		told.Rules = nearest(e.Rules)
+		told.Facts = behind(told.Rules, e.Facts)
 		if e.Sure == certain {
 			told.Sure = ""
 		}
@@ -60,21 +61,28 @@ func inFull(e *engine.Explanation, whole bool) []part {
 		}
 		parts = append(parts, say(k, "", l)...)
 	}
-	if more > 0 {
-		parts = append(parts, part{slot, "", count(more, "more comparison") + ": type why."})
+	if more := len(e.Rules) + len(e.Facts) - len(told.Rules) - len(told.Facts); more > 0 {
+		parts = append(parts, part{slot, "", "More was looked at: type why."})
 	}
 	return parts
 }
 
-// nearest picks the comparisons that come nearest to falling the other way, and
-// says how many it leaves out.
-func nearest(rules []engine.Comparison) (picked []engine.Comparison, more int) {
-	picked = slices.Clone(rules)
-	slices.SortStableFunc(picked, func(a, b engine.Comparison) int { return cmp.Compare(farness(a), farness(b)) })
-	if len(picked) > compared {
-		picked = picked[:compared]
+// behind picks the readings that stand behind comparisons, where there are too
+// many to tell them all.
+func behind(rules []engine.Comparison, facts []engine.Fact) []engine.Fact {
+	if len(facts) <= recited {
+		return facts
 	}
-	return picked, len(rules) - len(picked)
+	return slices.DeleteFunc(slices.Clone(facts), func(f engine.Fact) bool {
+		return !slices.ContainsFunc(rules, func(c engine.Comparison) bool { return c.Reading == f.Reading })
+	})
+}
+
+// nearest picks the comparisons that come nearest to falling the other way.
+func nearest(rules []engine.Comparison) []engine.Comparison {
+	picked := slices.Clone(rules)
+	slices.SortStableFunc(picked, func(a, b engine.Comparison) int { return cmp.Compare(farness(a), farness(b)) })
+	return picked[:min(len(picked), compared)]
 }
 
 // farness is the distance to the limit in widths of what can be true; a

@@ -155,10 +155,16 @@ func TestTheNearestComparisonsAreTold(t *testing.T) {
 	e := &engine.Explanation{Claim: "Claim.", Sure: certain, Clears: []string{"Flat", "Bad joint", "ECU fault"},
 		Rules: []engine.Comparison{{Left: "chemistry", Value: "agm"}, at("far", 10), at("near", 48), at("nearer", 51)}}
 	told := func(whole bool) string { return strings.Join(lay(inFull(e, whole), 80), "\n") }
-	assert.Equal(t, "Claim.\nHeld against: nearer x is below y.\nHeld against: near x is below y.\nRuled out: flat; bad joint; ECU fault.\n2 more comparisons: type why.", told(false))
+	assert.Equal(t, "Claim.\nHeld against: nearer x is below y.\nHeld against: near x is below y.\nRuled out: flat; bad joint; ECU fault.\nMore was looked at: type why.", told(false))
 	assert.Contains(t, told(true), "Held against: far x is below y.")
 	assert.Contains(t, told(true), certain)
 	assert.Equal(t, []string{"Flat", "Bad joint", "ECU fault"}, e.Clears, "the explanation itself is left alone")
+
+	rest, ice := &engine.Reading{Ask: "rest"}, &engine.Reading{Ask: "ice"}
+	e.Rules[2].Reading = rest
+	facts := []engine.Fact{{Reading: rest}, {Reading: ice}, {Reading: ice}, {Reading: ice}}
+	assert.Equal(t, facts[:1], behind(e.Rules, facts))
+	assert.Len(t, behind(e.Rules, facts[:3]), 3, "a few are all told")
 
 	s := newSession(bench(), testOptions())
 	assert.Equal(t, certain, enter(t, s, "12.6").decided[0].Sure, "as the engine words it")
