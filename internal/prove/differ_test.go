@@ -1,0 +1,102 @@
+package prove
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+)
+
+// onlyStep compares the first step of two small trees.
+func onlyStep(old, now *engine.Tree) *Compared { return Differ(old, now)[0] }
+
+// TestPartingsAndSamplesAgree holds the comparison of random pairs of branch lists
+// to the evaluation that walks use: every witness takes the two ways it is said to
+// take, and of answers at the limits and beside them none takes a pair that is not
+// reported.
+func TestPartingsAndSamplesAgree(t *testing.T) {
+	same, parted, unsound := 0, 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		a := randomBranches(t)
+		b := a
+		switch rapid.IntRange(0, 2).Draw(t, "how") {
+		case 0:
+			b = randomBranches(t)
+		case 1:
+			b = append([]string(nil), a...)
+			i := rapid.IntRange(0, len(b)-1).Draw(t, "which")
+			b[i] = randomGuard(t, 1)
+		}
+		old, now := randomTree(t, a), randomTree(t, b)
+		c := onlyStep(old, now)
+		require.Empty(t, c.Never)
+		if c.Undecided != "" {
+			require.Contains(t, c.Undecided, "two branches of the")
+			unsound++
+			return
+		}
+		if len(c.Partings) == 0 {
+			same++
+		} else {
+			parted++
+		}
+		j := jointOf(old, now)
+		require.NoError(t, j.settle())
+		found := map[[2]string]bool{}
+		for _, x := range c.Partings {
+			was, i := j.takes(0, x.Shown)
+			is, k := j.takes(1, x.Shown)
+			require.True(t, i >= 0 && was == x.Was, "%q: %v", a, x.Shown)
+			require.True(t, k >= 0 && is == x.Is, "%q: %v", b, x.Shown)
+			require.False(t, was.leadsTo(is))
+			found[[2]string{wayID(was), wayID(is)}] = true
+		}
+		random := rand.New(rand.NewPCG(3, 4))
+		for range 80 {
+			at, _ := j.draw(random)
+			was, i := j.takes(0, at)
+			is, k := j.takes(1, at)
+			if i < 0 || k < 0 || was.leadsTo(is) {
+				continue
+			}
+			require.True(t, found[[2]string{wayID(was), wayID(is)}], "not reported: %v\n%q\n%q", at, a, b)
+		}
+	})
+	require.Positive(t, same)
+	require.Positive(t, parted)
+	require.Positive(t, unsound)
+}
+
+func wayID(w Way) string {
+	if w.Branch == nil {
+		return ""
+	}
+	return w.Branch.Place.String()
+}
+
+func jointOf(old, now *engine.Tree) *joint {
+	a, b := old.Steps[0], now.Steps[0]
+	j := &joint{by: map[*eval.Var]*both{}, eds: [2]*edition{
+		{tree: old, step: a, come: arriving(old)[0], prog: a.Program()}, {tree: now, step: b, come: arriving(now)[0], prog: b.Program()}}}
+	j.gather()
+	return j
+}
+
+// TestATreeIsProvedTheSameAsItself holds for random trees whatever is wrong with them.
+func TestATreeIsProvedTheSameAsItself(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	for range 40 {
+		tree := randomWays(t, r)
+		for _, c := range Differ(tree, tree) {
+			if c.Undecided != "" {
+				require.Contains(t, c.Undecided, "two branches of the old edition")
+			}
+			require.Empty(t, c.Partings)
+			require.Empty(t, c.Notes)
+		}
+	}
+}
