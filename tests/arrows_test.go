@@ -32,12 +32,13 @@ var arrows = map[string][]string{
 	"internal/draw":       {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/prove":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/mechanic":   {"internal/engine", "internal/vehicle"},
+	"internal/drill":      {"internal/engine", "internal/source", "internal/vehicle", "internal/mechanic", "internal/trial"},
 	"internal/trial":      {"internal/source", "internal/engine", "internal/vehicle", "internal/mechanic"},
 	"trees":               {},
 	"cmd/deadflat": {
 		"internal/source", "internal/unit", "internal/eval", "internal/engine", "internal/leadacid",
 		"internal/report", "internal/terminal", "internal/job", "internal/batch", "internal/prove", "internal/draw", "internal/schema", "internal/compare",
-		"internal/vehicle", "internal/trial", "trees",
+		"internal/vehicle", "internal/trial", "internal/drill", "trees",
 	},
 	"tests": {},
 }

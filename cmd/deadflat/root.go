@@ -78,7 +78,7 @@ func newRoot(s streams) *cobra.Command {
 	root.SetIn(s.in)
 	root.SetOut(s.out)
 	root.SetErr(s.err)
-	root.AddCommand(newWalk(s), newJobs(s), newDecide(s), newReport(s), newNew(s), newDraw(s), newSchema(s), newCompare(s), newTry(s), newProve(s), newTrial(s), newTrees(s), newCalc(s), newVersion(s), newCompletion(s))
+	root.AddCommand(newWalk(s), newJobs(s), newDecide(s), newReport(s), newNew(s), newDraw(s), newSchema(s), newCompare(s), newTry(s), newProve(s), newTrial(s), newDrill(s), newTrees(s), newCalc(s), newVersion(s), newCompletion(s))
 	root.SetHelpCommand(newHelp(s))
 	return root
 }

@@ -79,8 +79,8 @@ func turnsKey(r *engine.Reading) bool {
 	return r.Vehicle["key"] == "key_start" || r.Vehicle["engine"] == "cranking"
 }
 
-// letGo lets go of the key after a reading.
-func (m *Mechanic) letGo() {
+// LetGo lets go of the key after a reading.
+func (m *Mechanic) LetGo() {
 	if m.state["key"] == "key_start" || m.state["engine"] == "cranking" {
 		m.state = nil
 		// Words that are known, and no running engine: it cannot fail.

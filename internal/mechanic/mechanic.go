@@ -92,11 +92,11 @@ func (m *Mechanic) answer(w *engine.Walk, p *engine.Prompt) error {
 		return m.say(w, engine.Event{Do: engine.DoDone, Step: p.Step.ID})
 	}
 	if p.Step.Together {
-		defer m.letGo()
+		defer m.LetGo()
 		return m.fields(w, p, p.Fields)
 	}
 	err := m.fields(w, p, p.Fields[:1])
-	m.letGo()
+	m.LetGo()
 	return err
 }
 

@@ -1,6 +1,10 @@
 package vehicle
 
-import "slices"
+import (
+	"fmt"
+	"maps"
+	"slices"
+)
 
 // Unsafe says why the battery must not be charged, loaded, cranked or jumped now;
 // empty if it may be.
@@ -26,4 +30,44 @@ func Classes() []string {
 		out = append(out, s.class)
 	}
 	return out
+}
+
+// PutInGear leaves the lever in gear, or takes it out.
+func (v *Vehicle) PutInGear(in bool) {
+	v.base.Seen.InGear = in
+	v.rebuild()
+}
+
+// Twin gives the vehicle as it was drawn, with these faults in place of its own.
+func (v *Vehicle) Twin(faults ...Fault) (*Vehicle, error) {
+	base := v.base
+	base.Seen.Complaint = ""
+	return New(base, faults...)
+}
+
+// Has reports as an error a word that is no point of this vehicle.
+func (v *Vehicle) Has(points ...string) error {
+	for _, p := range points {
+		if _, err := v.point(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// HasLead reports as an error a word that is no place for a clamp.
+func (v *Vehicle) HasLead(lead string) error {
+	if _, known := leads[lead]; !known {
+		return fmt.Errorf("there is no lead %q for a clamp", lead)
+	}
+	return nil
+}
+
+// Things lists what can be looked at.
+func Things() []string { return slices.Sorted(maps.Keys(things)) }
+
+// Points lists where probes and clamps can be put.
+func Points() []string {
+	out := slices.Collect(maps.Keys(points))
+	return slices.Sorted(slices.Values(slices.AppendSeq(out, maps.Keys(leads))))
 }

@@ -1,0 +1,50 @@
+package drill
+
+import "slices"
+
+// checks are what must be looked at before something dangerous.
+var checks = map[string]string{
+	"battery_case":   "nobody had looked at the battery's case",
+	"battery_inside": "nobody had looked for ice in the battery",
+	"vehicle":        "nobody had looked whether it was in gear and people were clear",
+}
+
+// mayCrank holds a crank against what is dangerous; it gives what is said when it
+// is stopped.
+func (d *Drill) mayCrank(act string) string {
+	d.left("vehicle", act)
+	if d.at.v.Moves() {
+		return d.danger(act + ": it is in gear, and the vehicle would have moved")
+	}
+	return d.mayLoad(act)
+}
+
+// mayLoad does the same for a charge or a load.
+func (d *Drill) mayLoad(act string) string {
+	d.left("battery_case", act)
+	d.left("battery_inside", act)
+	if why := d.at.v.Unsafe(); why != "" {
+		return d.danger(act + ": " + why)
+	}
+	return ""
+}
+
+// left notes a check that was left out.
+func (d *Drill) left(thing, act string) {
+	if !d.checked[thing] {
+		d.omit(checks[thing] + " before the first " + act)
+		d.checked[thing] = true // said once
+	}
+}
+
+func (d *Drill) omit(what string) {
+	if !slices.Contains(d.Omitted, what) {
+		d.Omitted = append(d.Omitted, what)
+	}
+}
+
+// danger notes what was stopped and gives the words for it.
+func (d *Drill) danger(what string) string {
+	d.Dangers = append(d.Dangers, what)
+	return "Stopped. " + what + "."
+}
