@@ -207,7 +207,7 @@ func (d *Drill) read(line string, r *engine.Reading, unit string) (string, error
 	if d.leadOff && r.Vehicle["charger"] != "charger_on" && r.Clamp == "" && r.Vehicle["key"] != "key_off" {
 		d.omit("the negative lead was off while something was switched on")
 	}
-	a, err := d.at.m.Take(r, nil)
+	a, err := d.at.m.Take(r)
 	d.at.m.LetGo()
 	if err != nil {
 		shows := "That cannot be read: the engine does not run."
@@ -222,7 +222,7 @@ func (d *Drill) read(line string, r *engine.Reading, unit string) (string, error
 	d.test(act, func(s *suspect) bool {
 		var reads []float64
 		for _, b := range s.benches {
-			if x, err := b.m.Take(r, nil); err == nil && x.State == "" {
+			if x, err := b.m.Take(r); err == nil && x.State == "" {
 				reads = append(reads, x.Value)
 			}
 			b.m.LetGo()
@@ -285,7 +285,7 @@ func (d *Drill) load(line string, _ []string) (string, error) {
 	if err := d.at.v.Act("half_rating_load", ""); err != nil {
 		return d.stopped(err)
 	}
-	a, err := d.at.m.Take(r, nil)
+	a, err := d.at.m.Take(r)
 	if err != nil {
 		return "", err
 	}
@@ -296,7 +296,7 @@ func (d *Drill) load(line string, _ []string) (string, error) {
 			if b.v.Act("half_rating_load", "") != nil {
 				continue
 			}
-			if x, err := b.m.Take(r, nil); err == nil {
+			if x, err := b.m.Take(r); err == nil {
 				reads = append(reads, x.Value)
 			}
 		}

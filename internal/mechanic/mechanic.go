@@ -19,6 +19,7 @@ type Mechanic struct {
 	meters map[string]*vehicle.Meter
 	begun  time.Time
 	at     visit
+	oneAct map[string]string // state of the fields that are taken together, nil for none
 	state  map[string]string // that the vehicle was set to last; nil when an act has left it
 }
 
@@ -92,12 +93,23 @@ func (m *Mechanic) answer(w *engine.Walk, p *engine.Prompt) error {
 		return m.say(w, engine.Event{Do: engine.DoDone, Step: p.Step.ID})
 	}
 	if p.Step.Together {
-		defer m.LetGo()
+		m.oneAct = stateOf(p.Fields)
+		defer func() { m.oneAct = nil; m.LetGo() }()
 		return m.fields(w, p, p.Fields)
 	}
 	err := m.fields(w, p, p.Fields[:1])
 	m.LetGo()
 	return err
+}
+
+// stateOf is the state that the first of some fields asks for that asks for any.
+func stateOf(fields []engine.Field) map[string]string {
+	for _, f := range fields {
+		if len(f.Reading.Vehicle) > 0 {
+			return f.Reading.Vehicle
+		}
+	}
+	return nil
 }
 
 // say gives an event to the walk.
@@ -146,13 +158,13 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 			return err
 		}
 	}
-	a, err := m.Take(f.Reading, p.Step)
+	a, err := m.Take(f.Reading)
 	if err != nil {
 		return err
 	}
 	if f.Reading.Red != "" && (a.Value < -looksChanged || turned(f, a.Value)) {
 		// A minus sign, or one that has gone: are the leads changed over?
-		if a, err = m.Take(f.Reading, p.Step); err != nil {
+		if a, err = m.Take(f.Reading); err != nil {
 			return err
 		}
 	}
@@ -162,7 +174,7 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 	if err != nil || out.Refused == nil {
 		return err
 	}
-	again, err := m.Take(f.Reading, p.Step)
+	again, err := m.Take(f.Reading)
 	if err != nil {
 		return err
 	}

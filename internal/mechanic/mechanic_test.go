@@ -53,7 +53,7 @@ func TestEveryReadingIsAnswered(t *testing.T) {
 		for _, tree := range lib.Trees() {
 			for _, r := range tree.Readings {
 				asked[r.ID] = true
-				a, err := m.Take(r, nil)
+				a, err := m.Take(r)
 				if err != nil {
 					require.ErrorIs(t, err, errCannot)
 					continue
@@ -129,14 +129,14 @@ func TestSettles(t *testing.T) {
 	on := &engine.Reading{ID: "a", Red: "battery_positive_post", Black: "battery_negative_post", Hold: "settled", Vehicle: map[string]string{"key": "key_on"}, Meter: "volts_dc"}
 	off := &engine.Reading{ID: "b", Red: "battery_positive_post", Black: "battery_negative_post", Hold: "settled", Vehicle: map[string]string{"key": "key_off"}, Meter: "volts_dc"}
 	on.Unit, off.Unit = unitV(t), unitV(t)
-	_, err := m.Take(on, nil)
+	_, err := m.Take(on)
 	require.NoError(t, err)
 	before := m.Vehicle.Clock()
-	_, err = m.Take(off, nil)
+	_, err = m.Take(off)
 	require.NoError(t, err)
 	assert.Greater(t, m.Vehicle.Clock()-before, 120.0)
 	before = m.Vehicle.Clock()
-	_, err = m.Take(off, nil)
+	_, err = m.Take(off)
 	require.NoError(t, err)
 	assert.Less(t, m.Vehicle.Clock()-before, 60.0)
 }
@@ -145,4 +145,19 @@ func unitV(t *testing.T) *unit.Unit {
 	u, ok := unit.Lookup("V")
 	require.True(t, ok)
 	return u
+}
+
+// Of readings that come of one act, one that names no state is taken in the state
+// of the others: the air at the alternator with the engine running.
+func TestOneAct(t *testing.T) {
+	m := at(t)
+	celsius, ok := unit.Lookup("°C")
+	require.True(t, ok)
+	air := &engine.Reading{ID: "regulator_temp", Unit: celsius, Meter: "thermometer"}
+	cold, err := m.Take(air)
+	require.NoError(t, err)
+	m.oneAct = stateOf([]engine.Field{{Reading: air}, {Reading: &engine.Reading{Vehicle: map[string]string{"key": "key_on", "engine": "idling"}}}})
+	warm, err := m.Take(air)
+	require.NoError(t, err)
+	assert.Greater(t, warm.Value, cold.Value+10)
 }

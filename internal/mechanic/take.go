@@ -8,11 +8,11 @@ import (
 	"deadflat/internal/vehicle"
 )
 
-// Take takes one reading at a step (nil for none): it sets the vehicle to the
-// state that the reading asks for, and measures, looks, or asks. The error is
-// errCannot for what this vehicle does not give.
-func (m *Mechanic) Take(r *engine.Reading, st *engine.Step) (engine.Answer, error) {
-	if err := m.set(r, st); err != nil {
+// Take takes one reading: it sets the vehicle to the state that the reading asks
+// for, and measures, looks, or asks. The error is errCannot for what this vehicle
+// does not give.
+func (m *Mechanic) Take(r *engine.Reading) (engine.Answer, error) {
+	if err := m.set(r); err != nil {
 		return engine.Answer{}, errCannot
 	}
 	if !r.Number() {
@@ -59,18 +59,12 @@ func (m *Mechanic) measure(r *engine.Reading) (vehicle.Reading, error) {
 	return got, nil
 }
 
-// set brings the vehicle into the state that a reading asks for. Of a step whose
-// readings come of one act, those that name no state are taken in the state of
-// the others.
-func (m *Mechanic) set(r *engine.Reading, st *engine.Step) error {
+// set brings the vehicle into the state that a reading asks for. Of readings that
+// come of one act, those that name no state are taken in the state of the others.
+func (m *Mechanic) set(r *engine.Reading) error {
 	want := r.Vehicle
-	if len(want) == 0 && st != nil && st.Together && r.Sees == "" {
-		for _, other := range st.Take {
-			if len(other.Vehicle) > 0 {
-				want = other.Vehicle
-				break
-			}
-		}
+	if len(want) == 0 {
+		want = m.oneAct
 	}
 	if len(want) == 0 {
 		return nil

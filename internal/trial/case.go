@@ -56,7 +56,7 @@ func (c *Case) Text() string {
 const longest = 300
 
 // try walks the tree on the vehicle of a seed, over its rounds: to a finding with
-// no next round, or to the same finding twice running.
+// no next round, to the same finding twice running, or to one for the third time.
 func (o *Options) try(seed uint64) (Case, error) {
 	_, c, err := Walk(o, seed)
 	if err == nil {
@@ -100,7 +100,7 @@ func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
 		}
 		c.note(r)
 		f := r.Finding
-		if f.ID == last {
+		if f.ID == last || c.came(f.ID) > 2 {
 			return nil
 		}
 		last = f.ID
@@ -109,6 +109,17 @@ func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
 			return err
 		}
 	}
+}
+
+// came counts how often a finding has come up.
+func (c *Case) came(finding string) int {
+	n := 0
+	for _, f := range c.Findings {
+		if f == finding {
+			n++
+		}
+	}
+	return n
 }
 
 // note books a finding.

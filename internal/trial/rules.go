@@ -25,7 +25,7 @@ func (c *Case) rules(o *Options) {
 	for i, r := range rules {
 		v, _ := Draw(c.Seed, o.Population)
 		m := mechanic.New(v, o.Meter, rand.New(rand.NewPCG(scatter(c.Seed), uint64(i))), Begun)
-		a, err := m.Take(&engine.Reading{Red: "battery_positive_post", Black: "battery_negative_post", Vehicle: r.state, Hold: r.hold, Meter: "volts_dc"}, nil)
+		a, err := m.Take(&engine.Reading{Red: "battery_positive_post", Black: "battery_negative_post", Vehicle: r.state, Hold: r.hold, Meter: "volts_dc"})
 		c.Rules[i] = err == nil && a.Value < r.under
 	}
 }
