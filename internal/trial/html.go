@@ -62,8 +62,8 @@ func (r *Report) ruleBars() []Bar {
 // Measures of the pictures, in their own units.
 const (
 	barHeight = 18
-	barsLeft  = 300
-	barsWide  = 400
+	barsLeft  = 400
+	barsWide  = 320
 	barsRight = 130
 )
 
@@ -85,6 +85,7 @@ type laid struct {
 	X, W            float64 // of the bar
 	Low, High       float64 // of the range
 	Value           string
+	ValueX          int
 }
 
 // bars lays bars out on a scale from 0 to 100 %, each with its range as a line.
@@ -96,7 +97,7 @@ func bars(of []Bar) picture {
 	for i, b := range of {
 		y := 20 + i*barHeight
 		p.Bars = append(p.Bars, laid{Bar: b, Y: y + 3, Middle: y + barHeight/2, Text: y + 13, X: barsLeft, W: b.Share.Share * barsWide,
-			Low: barsLeft + b.Low*barsWide, High: barsLeft + b.High*barsWide, Value: fmt.Sprintf("%.1f %% of %d", 100*b.Share.Share, b.Of)})
+			Low: barsLeft + b.Low*barsWide, High: barsLeft + b.High*barsWide, Value: fmt.Sprintf("%.1f %% of %d", 100*b.Share.Share, b.Of), ValueX: barsLeft + barsWide + 10})
 	}
 	return p
 }

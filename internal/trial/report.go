@@ -37,7 +37,8 @@ type Report struct {
 	Faults       []Row    `json:"faults"`   // single faults
 	Rules        []Rule   `json:"rules"`    // on the battery alone, the tree first
 	Worst        []Wrong  `json:"worst"`
-	WorstTwo     []Wrong  `json:"worst_of_two"` // two faults: the first that was not found
+	Renewed      []Tally  `json:"needless_repairs"` // by the repair
+	WorstTwo     []Wrong  `json:"worst_of_two"`     // two faults: the first that was not found
 	Hazards      []Hazard `json:"hazards,omitempty"`
 	Halts        []Hazard `json:"stuck_at,omitempty"`
 }
@@ -137,6 +138,7 @@ func (o *Options) sum(cases []Case) *Report {
 		says := func(c *Case) bool { return c.Rules[i] }
 		r.Rules = append(r.Rules, Rule{rules[i].Name, count(good, says), count(bad, says)})
 	}
+	r.Renewed = renewed(cases)
 	r.Worst = worst(cases, func(c *Case) bool { return len(c.Faults) < 2 })
 	r.WorstTwo = worst(cases, func(c *Case) bool { return len(c.Faults) > 1 })
 	r.Hazards = hazards(cases, func(c *Case) string { return c.Unsafe })
@@ -232,6 +234,22 @@ func tallies(m map[string]Tally) []Tally {
 
 // most is how many confusions and hazards are listed.
 const most = 25
+
+// renewed counts the repairs that were done without need.
+func renewed(cases []Case) []Tally {
+	m := map[string]Tally{}
+	for i := range cases {
+		for _, p := range cases[i].Needless {
+			t := m[p]
+			t.Name, t.Count = p, t.Count+1
+			if cases[i].Right() {
+				t.Right++
+			}
+			m[p] = t
+		}
+	}
+	return tallies(m)
+}
 
 // worst lists the commonest confusions among some of the vehicles: the first fault
 // that was not found, and the last that was said.

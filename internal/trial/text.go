@@ -35,6 +35,7 @@ func (r *Report) Text(w io.Writer) error {
 		line("  %-42s %s", x.Name, x.Right)
 		line("      %s", x.findings(4))
 	}
+	line("\nRepairs done without need: %s", Row{Findings: r.Renewed}.findings(8))
 	r.mistakes(line)
 	list := func(title string, hs []Hazard) {
 		if len(hs) > 0 {
