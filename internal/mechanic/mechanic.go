@@ -27,7 +27,6 @@ type Mechanic struct {
 type visit struct {
 	step  *engine.Step
 	round int
-	seq   int // of the first answer of the visit
 }
 
 // Mended is one repair that a finding asked for.

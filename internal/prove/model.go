@@ -240,11 +240,3 @@ func (m *model) row(dim int) *row {
 	}
 	return nil
 }
-
-// free is everything a dimension can be for a reading that was just taken.
-func (m *model) free(dim int) dom {
-	if dim < len(m.axes) {
-		return m.axes[dim].full
-	}
-	return truth(no | yes)
-}
