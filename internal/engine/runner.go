@@ -85,6 +85,10 @@ func (t *Tree) Column(name string) (Column, error) {
 	}
 	i := slices.IndexFunc(st.takes, func(tk take) bool { return tk.reading.ID == tail || tk.reading.Short == tail })
 	if i < 0 {
+		if r := t.byShort(tail); r != nil && st.guards(r) {
+			c.Reading = r
+			return c, nil
+		}
 		return c, fmt.Errorf("step %q takes no reading %q", st.ID, tail)
 	}
 	c.Reading, c.field = st.takes[i].reading, st.takes[i].index
@@ -115,7 +119,7 @@ func (r *Runner) Put(c Column, a *Answer) *Refusal {
 }
 
 func (r *Runner) put(c Column, a *Answer, v eval.Value) {
-	if c.field >= 0 {
+	if c.Step != nil {
 		r.puts = append(r.puts, put{c, a, v})
 		r.only = true
 		return
@@ -189,7 +193,12 @@ func (r *Runner) whole() {
 	}
 	for i := range r.puts {
 		p := &r.puts[i]
-		s.fields[p.column.field] = pending{ok: true, any: true, ans: p.ans, value: p.value}
+		waiting := pending{ok: true, any: true, ans: p.ans, value: p.value}
+		if p.column.field >= 0 {
+			s.fields[p.column.field] = waiting
+		} else {
+			s.gates[gateAnswer{p.column.Step, p.column.Reading}] = waiting
+		}
 	}
 	for _, m := range r.marks {
 		if m.column.Unable {

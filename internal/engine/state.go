@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"maps"
 	"slices"
 
 	"deadflat/internal/eval"
@@ -95,6 +96,7 @@ type state struct {
 	bare   []pending // by reading
 	fields []pending // by field
 	doneIn []bool    // by step: an early "done"
+	gates  map[gateAnswer]pending
 	unable map[*Step]string
 
 	log       []taken
@@ -122,6 +124,7 @@ func newState(t *Tree, m *Meter, kit *Kit) *state {
 	s.doneIn = make([]bool, len(t.Steps))
 	s.asked = make([]bool, t.takes)
 	s.unable = map[*Step]string{}
+	s.gates = map[gateAnswer]pending{}
 	s.keepForks = true
 	s.at = t.Begin
 	return s
@@ -136,6 +139,7 @@ func (s *state) reset() {
 	clear(s.doneIn)
 	clear(s.asked)
 	clear(s.unable)
+	clear(s.gates)
 	s.log, s.decisions, s.traces, s.forks = s.log[:0], s.decisions[:0], s.traces[:0], s.forks[:0]
 	s.open, s.said = s.open[:0], s.said[:0]
 	s.epoch, s.cranks, s.from = 0, 0, 0
@@ -151,6 +155,7 @@ func (s *state) clone() *state {
 	c.bare, c.fields = slices.Clone(s.bare), slices.Clone(s.fields)
 	c.doneIn, c.asked = slices.Clone(s.doneIn), slices.Clone(s.asked)
 	c.log, c.decisions, c.traces = slices.Clone(s.log), slices.Clone(s.decisions), nil
+	c.gates, c.unable = maps.Clone(s.gates), maps.Clone(s.unable)
 	c.open, c.said, c.forks = slices.Clone(s.open), nil, nil
 	c.keepForks, c.left = false, nil
 	return &c
@@ -308,13 +313,27 @@ func (s *state) gateField(r *Rule) *Reading {
 
 // takeUp uses an early answer for a hazard check.
 func (s *state) takeUp(r *Reading, st *Step) bool {
-	p := &s.bare[r.Index]
-	if !p.ok || !s.timely(p, r) {
+	p, own := s.gates[gateAnswer{st, r}]
+	if own {
+		delete(s.gates, gateAnswer{st, r})
+	} else if p = s.bare[r.Index]; !p.ok || !s.timely(&s.bare[r.Index], r) {
 		return false
+	} else {
+		s.bare[r.Index].ok = false
 	}
 	s.put(taken{reading: r, step: st, take: -1, seq: p.seq, ans: p.ans, value: p.value})
-	p.ok = false
 	return true
+}
+
+// gateAnswer is where an early answer to a hazard check belongs: before one step.
+type gateAnswer struct {
+	step    *Step
+	reading *Reading
+}
+
+// guards reports whether a hazard rule of the step looks at the reading.
+func (st *Step) guards(r *Reading) bool {
+	return slices.ContainsFunc(st.rules, func(rule *Rule) bool { return slices.Contains(rule.Needs, r) })
 }
 
 // timely reports whether an early answer still says something of the vehicle.
