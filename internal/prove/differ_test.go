@@ -100,3 +100,16 @@ func TestATreeIsProvedTheSameAsItself(t *testing.T) {
 		}
 	}
 }
+
+// TestShippedTreesAreProvedTheSameAsThemselves leaves no step of theirs undecided.
+func TestShippedTreesAreProvedTheSameAsThemselves(t *testing.T) {
+	old, now := shipped(t), shipped(t)
+	for _, tree := range old.Trees() {
+		for _, c := range Differ(tree, now.Tree(tree.Name)) {
+			require.Empty(t, c.Undecided)
+			require.Empty(t, c.Never)
+			require.Empty(t, c.Partings)
+			require.Empty(t, c.Notes)
+		}
+	}
+}
