@@ -27,7 +27,7 @@ var arrows = map[string][]string{
 	"internal/vehicle":    {"internal/unit", "internal/eval", "internal/engine", "internal/leadacid"},
 	"internal/job":        {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/batch":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
-	"internal/compare":    {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
+	"internal/compare":    {"internal/source", "internal/unit", "internal/eval", "internal/engine", "internal/prove"},
 	"internal/schema":     {"internal/unit", "internal/engine"},
 	"internal/draw":       {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/prove":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},

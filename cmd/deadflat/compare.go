@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -11,21 +12,28 @@ import (
 )
 
 const compareHelp = `Say what changed between two editions of a tree: steps, readings, limits with the
-old and the new value, branches and findings; and which answers would now come to
-another finding, with one witness each.
+old and the new value, branches and findings; which answers now go another way at
+a step; and which would come to another finding, with one witness each.
 
 OLD and NEW are YAML files, folders, or names of shipped trees. Where a folder
 holds several trees, TREE says which.
 
+Which answers go another way at a step, or are let through by a hazard rule, is
+proved, for every step and rule that stands in both editions and every answer
+that both can be given. It is about exact answers, not about a meter's doubt or
+what is asked at all, and takes both editions for sound (deadflat prove). A step
+that is too complex is said to be undecided, and is tried at its limits.
+
 The changed findings are found by trial, not by proof: both editions are walked
 with the answers of the worked cases beside them, and with changes of those on
-both sides of every limit.`
+both sides of every limit and to what the proof found.`
 
 const compareExamples = `  deadflat compare old/left-on.yaml left-on.yaml
-  deadflat compare no-start my-trees no-start`
+  deadflat compare no-start my-trees no-start
+  deadflat compare old/left-on.yaml left-on.yaml --json`
 
 func newCompare(s streams) *cobra.Command {
-	walks := compare.Walks
+	walks, asJSON := compare.Walks, false
 	c := &cobra.Command{
 		Use:     "compare OLD NEW [TREE]",
 		Short:   "Say what changed between two editions of a tree, and what follows",
@@ -40,10 +48,11 @@ func newCompare(s streams) *cobra.Command {
 			if len(args) == 3 {
 				name = args[2]
 			}
-			return compareEditions(s, args[0], args[1], name, walks)
+			return compareEditions(s, args[0], args[1], name, walks, asJSON)
 		},
 	}
 	c.Flags().IntVar(&walks, "walks", walks, "how many times both editions are walked")
+	c.Flags().BoolVar(&asJSON, "json", false, "write JSON")
 	return c
 }
 
@@ -64,7 +73,7 @@ func loadEdition(path, name string, errs io.Writer) (e edition, err error) {
 	return e, err
 }
 
-func compareEditions(s streams, oldPath, newPath, name string, walks int) error {
+func compareEditions(s streams, oldPath, newPath, name string, walks int, asJSON bool) error {
 	old, err := loadEdition(oldPath, name, s.err)
 	if err != nil {
 		return err
@@ -79,7 +88,13 @@ func compareEditions(s streams, oldPath, newPath, name string, walks int) error 
 	r := &compare.Report{Name: now.tree.Name, Was: old.tree.Edition, Is: now.tree.Edition, Changes: compare.Changes(old.tree, now.tree)}
 	var cases []compare.Case
 	cases, r.Unwalked = casesOf(old, now)
-	r.Trial = compare.Try(old.tree, now.tree, cases, walks)
+	r.Proof = compare.Prove(old.tree, now.tree)
+	r.Trial = compare.Try(old.tree, now.tree, cases, r.Proof, walks)
+	if asJSON {
+		e := json.NewEncoder(s.out)
+		e.SetIndent("", "  ")
+		return e.Encode(r.JSON())
+	}
 	return r.Text(s.out)
 }
 

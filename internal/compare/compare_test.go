@@ -39,7 +39,7 @@ func load(t testing.TB, text string) *engine.Tree {
 
 func TestNothingChanged(t *testing.T) {
 	assert.Empty(t, Changes(yard(t), yard(t)))
-	r := Try(yard(t), yard(t), nil, 300)
+	r := Try(yard(t), yard(t), nil, nil, 300)
 	assert.Empty(t, r.Differences)
 	assert.Equal(t, 300, r.Walks)
 }
@@ -103,7 +103,7 @@ func TestTrialFinds(t *testing.T) {
 		"a side way":         {[]string{"unable: {to: not_judged", "unable: {to: no_fault"}, "not_judged no_fault"},
 	} {
 		now := yard(t, c.swap...)
-		r := Try(old, now, nil, 600)
+		r := Try(old, now, nil, nil, 600)
 		require.NotEmpty(t, r.Differences, name)
 		var got []string
 		for _, d := range r.Differences {
@@ -182,7 +182,7 @@ func TestWorkedCasesAreTheWitness(t *testing.T) {
 		require.NoError(t, err)
 	}
 	require.NotNil(t, w.Next().Result)
-	r := Try(old, now, []Case{{"quiet morning", w.Record()}}, 400)
+	r := Try(old, now, []Case{{"quiet morning", w.Record()}}, nil, 400)
 	assert.Equal(t, 1, r.FromCases)
 	i := slices.IndexFunc(r.Differences, func(d *Difference) bool { return d.Exactly })
 	require.GreaterOrEqual(t, i, 0)
@@ -198,7 +198,7 @@ func TestWorkedCasesAreTheWitness(t *testing.T) {
 
 func TestText(t *testing.T) {
 	old, now := yard(t), yard(t, "12.4 V", "12.3 V", "to: worn_out", "to: not_judged")
-	r := &Report{Name: "yard", Was: 3, Is: 3, Changes: Changes(old, now), Trial: Try(old, now, nil, 400), Unwalked: []string{"cases.yaml:1:1: no such reading"}}
+	r := &Report{Name: "yard", Was: 3, Is: 3, Changes: Changes(old, now), Proof: Prove(old, now), Trial: Try(old, now, nil, nil, 400), Unwalked: []string{"cases.yaml:1:1: no such reading"}}
 	var b, again bytes.Buffer
 	require.NoError(t, r.Text(&b))
 	text := b.String()
@@ -210,7 +210,7 @@ func TestText(t *testing.T) {
 	for _, line := range strings.Split(text, "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), lineWidth)
 	}
-	require.NoError(t, (&Report{Name: "yard", Was: 3, Is: 3, Changes: Changes(old, now), Trial: Try(old, now, nil, 400), Unwalked: r.Unwalked}).Text(&again))
+	require.NoError(t, (&Report{Name: "yard", Was: 3, Is: 3, Changes: Changes(old, now), Proof: Prove(old, now), Trial: Try(old, now, nil, nil, 400), Unwalked: r.Unwalked}).Text(&again))
 	assert.Equal(t, text, again.String(), "the same every time")
 	assert.ErrorIs(t, r.Text(full{}), io.ErrShortWrite)
 }
@@ -224,7 +224,7 @@ func (full) Write([]byte) (int, error) { return 0, io.ErrShortWrite }
 func TestHostileTrees(t *testing.T) {
 	gap := "tree: a\ntitle: a\nedition: 1\nbegin: s\nreadings: {r: {ask: r, short: r, unit: V, span: [0, 1]}}\nlimits: {l: {is: 0.5 V, source: s}}\nsteps: {s: {kind: measure, title: s, take: [r], branches: [{if: r > limits.l, to: f}, {if: r >= limits.l, to: f}]}}\nfindings: {f: {title: f, action: f}}\n"
 	whole := strings.Replace(gap, "branches: [{if: r > limits.l, to: f}, {if: r >= limits.l, to: f}]", "to: f", 1)
-	r := Try(load(t, whole), load(t, gap), nil, 100)
+	r := Try(load(t, whole), load(t, gap), nil, nil, 100)
 	require.NotEmpty(t, r.Differences)
 	assert.Contains(t, r.Differences[0].Is, "no finding (step \"s\": ")
 
@@ -235,7 +235,7 @@ func TestHostileTrees(t *testing.T) {
 	}
 	b.WriteString("  s2000: {kind: inspect, title: s, to: f}\nfindings: {f: {title: f, action: f}}\n")
 	long := load(t, b.String())
-	r = Try(long, long, nil, 2)
+	r = Try(long, long, nil, nil, 2)
 	assert.Empty(t, r.Differences)
 	assert.Equal(t, 2, r.Walks)
 }

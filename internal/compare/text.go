@@ -11,6 +11,7 @@ type Report struct {
 	Name     string
 	Was, Is  int // editions
 	Changes  []Change
+	Proof    *Proof
 	Trial    *Trial
 	Unwalked []string // worked cases that could not be walked, and why
 }
@@ -23,6 +24,7 @@ func (r *Report) Text(w io.Writer) error {
 		b.WriteString("The number of the edition has not been raised: jobs and people cannot tell the two apart.\n")
 	}
 	r.changes(&b)
+	r.Proof.text(&b)
 	r.trial(&b)
 	_, err := io.WriteString(w, b.String())
 	return err

@@ -64,9 +64,10 @@ type trial struct {
 	old, now *engine.Tree
 	meter    *engine.Meter
 	worth    map[string][]answer
-	moved    map[string][]answer // of them, those round limits that only one edition has
-	usual    map[string]answer   // what cases say most often, by answer and by reading
-	seen     map[source.Place]bool
+	moved    map[string][]answer      // of them, those round limits that only one edition has
+	usual    map[string]answer        // what cases say most often, by answer and by reading
+	seen     [2]map[source.Place]bool // by edition
+	parted   []*Parted                // what was proved to go another way
 	corpus   []seed
 	result   *Trial
 	by       map[[2]string]*Difference
@@ -76,26 +77,29 @@ type trial struct {
 // seed is a set of answers that came to something no other had come to.
 type seed struct {
 	answers answers
-	worked  string  // the case that it was made from
-	given   []given // what both walks asked for
+	worked  string         // the case that it was made from
+	given   []given        // what both walks asked for
+	steps   []*engine.Step // that the old edition's walk came to
 }
 
 // Try walks both editions with the answers of the worked cases, and then with
 // changes of them: it keeps to those that come to ways nobody came to before, and
 // changes them again. The numbers tried lie on both sides of every limit of
 // either edition.
-func Try(old, now *engine.Tree, cases []Case, walks int) *Trial {
-	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), seen: map[source.Place]bool{},
-		result: &Trial{}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
-	t.moved = movedLimits(old, now)
-	t.usual = usual(cases)
+//
+// What was proved to go another way is put into walks that come there, and is told
+// where those end. The proof may be nil.
+func Try(old, now *engine.Tree, cases []Case, proof *Proof, walks int) *Trial {
+	t := newTrial(old, now, cases, proof)
 	t.run(seed{answers: answers{}}, nil)
 	for _, c := range cases {
 		t.run(seed{answers: remembered(c.Record), worked: c.Name}, nil)
 		t.result.FromCases++
 	}
 	dice := rand.New(rand.NewPCG(1, 2)) // the same throws every time
+	t.follow((t.result.Walks + walks) / 2)
 	t.tryMoved(dice, (t.result.Walks+walks)/2)
+	t.follow((t.result.Walks + walks) / 2)
 	for t.result.Walks < walks {
 		from := t.corpus[dice.IntN(len(t.corpus))]
 		changed, keys := t.change(from, dice)
@@ -105,6 +109,17 @@ func Try(old, now *engine.Tree, cases []Case, walks int) *Trial {
 		return cmp.Or(-cmp.Compare(a.Times, b.Times), cmp.Compare(a.Was, b.Was), cmp.Compare(a.Is, b.Is))
 	})
 	return t.result
+}
+
+func newTrial(old, now *engine.Tree, cases []Case, proof *Proof) *trial {
+	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), seen: [2]map[source.Place]bool{{}, {}},
+		result: &Trial{}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
+	t.moved = movedLimits(old, now)
+	t.usual = usual(cases)
+	if proof != nil {
+		t.parted = proof.Parted
+	}
+	return t
 }
 
 // tryMoved puts the numbers round limits that moved into every walk so far that
@@ -203,12 +218,14 @@ func (t *trial) change(from seed, dice *rand.Rand) (answers, []string) {
 func (t *trial) run(s seed, changed []string) {
 	was, is := t.play(t.old, s.answers), t.play(t.now, s.answers)
 	t.result.Walks++
-	freshWas, freshIs := t.note(was), t.note(is)
+	freshWas, freshIs := note(t.seen[0], was), note(t.seen[1], is)
 	if freshWas || freshIs || len(changed) == 0 {
 		s.given = append(slices.Clone(was.given), is.given...)
+		s.steps = was.steps
 		t.corpus = append(t.corpus, s)
 	}
 	if end(was) == end(is) {
+		t.attribute(was, is, nil)
 		return
 	}
 	key := [2]string{end(was), end(is)}
@@ -219,6 +236,7 @@ func (t *trial) run(s seed, changed []string) {
 		t.result.Differences = append(t.result.Differences, d)
 	}
 	d.Times++
+	t.attribute(was, is, d)
 	// The witness nearest to a worked case, and the shortest of those, is kept.
 	size := 1000*len(changed) + len(was.given) + len(is.given)
 	if s.worked == "" {
@@ -234,11 +252,11 @@ func (t *trial) run(s seed, changed []string) {
 }
 
 // note reports whether a walk came to something new.
-func (t *trial) note(w *walk) bool {
+func note(seen map[source.Place]bool, w *walk) bool {
 	fresh := false
 	for _, b := range w.path {
-		if !t.seen[b.Place] {
-			t.seen[b.Place], fresh = true, true
+		if !seen[b.Place] {
+			seen[b.Place], fresh = true, true
 		}
 	}
 	return fresh

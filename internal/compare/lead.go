@@ -1,0 +1,110 @@
+package compare
+
+import (
+	"maps"
+	"slices"
+
+	"deadflat/internal/engine"
+)
+
+// mostLeads is how many walks one parting is tried in.
+const mostLeads = 12
+
+// follow puts the witnesses of the proof into walks that come to their steps, as far
+// as no walk is known yet that parts there and ends elsewhere.
+func (t *trial) follow(most int) {
+	for _, d := range t.parted {
+		tried := 0
+		for _, s := range slices.Clone(t.corpus) {
+			if len(d.Ends) > 0 || tried >= mostLeads || t.result.Walks >= most {
+				break
+			}
+			if !slices.ContainsFunc(s.steps, func(x *engine.Step) bool { return slices.Contains(d.steps, x.ID) }) {
+				continue
+			}
+			tried++
+			changed, keys := lead(d, s)
+			t.run(seed{answers: changed, worked: s.worked}, keys)
+		}
+	}
+}
+
+// lead is the answers of a walk with those of a witness in their place.
+func lead(d *Parted, from seed) (answers, []string) {
+	out := maps.Clone(from.answers)
+	var keys []string
+	put := func(key string, a answer) {
+		if out[key] != a {
+			out[key] = a
+			keys = append(keys, key)
+		}
+	}
+	step := base(d.compared.Old)
+	if d.parting.When == "it cannot be done" {
+		put(unableKey(step), answer{unable: true})
+	}
+	for _, s := range d.parting.Shown {
+		if s.Any || s.Step != "" {
+			continue
+		}
+		a := answer{skip: true}
+		if i, ok := s.Value.Certain(); ok && len(s.Words) > 0 {
+			a = answer{choice: s.Words[i]}
+		} else if s.Value.Known() {
+			a = answer{number: s.Value.Best}
+		}
+		put(keyAt(from, step, s.Of, s.Reading), a)
+	}
+	return out, keys
+}
+
+// keyAt is the answer that a step decides on: the take at that step or at the one
+// that is meant, else the latest take of the walk.
+func keyAt(from seed, step, of, named string) string {
+	key := keyOf(of, 0)
+	for _, g := range from.given {
+		if g.reading == nil || g.reading.ID != of {
+			continue
+		}
+		key = g.key
+		if g.step == step || g.step+"."+of == named {
+			break
+		}
+	}
+	return key
+}
+
+// attribute finds the parting at which two walks with the same answers part.
+func (t *trial) attribute(was, is *walk, x *Difference) {
+	n := min(len(was.path), len(is.path))
+	for i := range n {
+		if was.steps[i].ID != is.steps[i].ID {
+			return
+		}
+		if target(was.path[i].To) == target(is.path[i].To) {
+			continue
+		}
+		for _, d := range t.parted {
+			if !d.here(was.steps[i].ID, was.path[i], is.path[i]) {
+				continue
+			}
+			d.Walks++
+			if x != nil {
+				d.ended(x)
+			}
+		}
+		return
+	}
+}
+
+// here reports whether two ways out of a step are those of the parting.
+func (d *Parted) here(step string, was, is *engine.Branch) bool {
+	c := d.compared
+	if c.OldRule != nil { // a rule that stops a walk is told as a branch of the step it stops
+		stopped := [2]bool{was.Text == refuses(c.OldRule), is.Text == refuses(c.NewRule)}
+		return stopped[0] != d.parting.Was.Passes && stopped[1] != d.parting.Is.Passes
+	}
+	return slices.Contains(d.steps, step) && d.Guards == [2]string{was.Text, is.Text}
+}
+
+func refuses(r *engine.Rule) string { return "not (" + r.Text + ")" }

@@ -1,0 +1,177 @@
+package compare
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/prove"
+)
+
+// Proof is what was proved of the steps and hazard rules that stand in both
+// editions.
+type Proof struct {
+	Same      int // steps at which every answer goes the same way as before
+	SameRules int // hazard rules that let the same answers pass
+	Parted    []*Parted
+	Undecided []Undecided
+	Never     []string // steps that no answers come to in both editions, and why
+	Notes     []string // readings and words that only one edition has
+}
+
+// Parted is one way of the old edition and another of the new that the same answers
+// take.
+type Parted struct {
+	Where    string // "step rest", "hazard rule swollen"
+	Answers  string // `battery voltage at rest 12.38 V`
+	Was, Is  string // "went to charge", "now goes to finding worn_out"
+	Guards   [2]string
+	ByTrial  bool          // the step is undecided: these answers were found by trial
+	Walks    int           // walks tried that part there
+	Ends     []*Difference // findings that those come to instead
+	compared *prove.Compared
+	parting  prove.Parting
+	steps    []string // ids of the step wherever it is laid in
+}
+
+// Undecided is a step that is too much for a proof.
+type Undecided struct {
+	Where, Why string
+	Tried      int
+}
+
+// Prove holds every step and hazard rule of two editions against each other.
+func Prove(old, now *engine.Tree) *Proof {
+	p := &Proof{}
+	for _, c := range prove.Differ(old, now) {
+		p.add(c)
+	}
+	return p
+}
+
+func (p *Proof) add(c *prove.Compared) {
+	where := whereOf(c)
+	for _, n := range c.Notes {
+		p.Notes = once(p.Notes, n)
+	}
+	switch {
+	case c.Never != "":
+		p.Never = once(p.Never, where+": "+c.Never)
+	case c.Undecided != "":
+		if u := (Undecided{where, c.Undecided, c.Tried}); !slices.Contains(p.Undecided, u) {
+			p.Undecided = append(p.Undecided, u)
+		}
+	case len(c.Partings) == 0 && c.Old == nil:
+		p.SameRules++
+	case len(c.Partings) == 0:
+		p.Same++
+	}
+	for _, x := range c.Partings {
+		p.part(where, c, x)
+	}
+}
+
+func once(list []string, s string) []string {
+	if slices.Contains(list, s) {
+		return list
+	}
+	return append(list, s)
+}
+
+// part tells a parting once, in however many places its step is laid in.
+func (p *Proof) part(where string, c *prove.Compared, x prove.Parting) {
+	d := &Parted{Where: where, Answers: answersOf(x), ByTrial: c.Undecided != "" && x.When == "", compared: c, parting: x}
+	d.Was, d.Is = wayOf(x.Was, "was taken by no branch", "was let through", "went to ", "ended in "), wayOf(x.Is, "is now taken by no branch", "is now let through", "now goes to ", "now ends in ")
+	d.Guards = [2]string{guardOf(x.Was), guardOf(x.Is)}
+	i := slices.IndexFunc(p.Parted, func(o *Parted) bool {
+		return o.Where == where && o.Was == d.Was && o.Is == d.Is && o.Guards == d.Guards && o.parting.When == x.When
+	})
+	if i < 0 {
+		i = len(p.Parted)
+		p.Parted = append(p.Parted, d)
+	}
+	if c.Old != nil {
+		p.Parted[i].steps = append(p.Parted[i].steps, c.Old.ID)
+	}
+}
+
+func whereOf(c *prove.Compared) string {
+	if c.Old == nil {
+		return "hazard rule " + c.OldRule.ID
+	}
+	return "step " + base(c.Old)
+}
+
+// wayOf says where a way leads.
+func wayOf(w prove.Way, nobody, passes, goes, ends string) string {
+	switch {
+	case w.Passes:
+		return passes
+	case w.To.Step != nil:
+		return goes + base(w.To.Step)
+	case w.To.Finding != nil && w.Branch == nil:
+		return ends + target(w.To)
+	case w.To.Finding != nil:
+		return goes + target(w.To)
+	}
+	return nobody
+}
+
+func guardOf(w prove.Way) string {
+	if w.Branch == nil {
+		return ""
+	}
+	return w.Branch.Text
+}
+
+// answersOf puts a witness into the words of the readings. What may be anything is
+// left out.
+func answersOf(x prove.Parting) string {
+	if x.When != "" {
+		return "when " + x.When
+	}
+	var out []string
+	for _, s := range x.Shown {
+		if s.Any {
+			continue
+		}
+		if s.Step != "" {
+			out = append(out, "step "+s.Step+" "+s.Is)
+			continue
+		}
+		name := nameOf(s)
+		if s.Exactly {
+			name += " exactly"
+		}
+		out = append(out, name+" "+s.Is)
+	}
+	if len(out) == 0 {
+		return "any answer"
+	}
+	return strings.Join(out, ", ")
+}
+
+// nameOf is what a reading is asked as, within a sentence; a question is named by
+// its reading.
+func nameOf(s prove.Shown) string {
+	name := s.Title
+	if name == "" || strings.HasSuffix(name, "?") {
+		name = strings.ReplaceAll(s.Of, "_", " ")
+	}
+	if r := []rune(name); len(r) > 1 && !unicode.IsUpper(r[1]) {
+		r[0] = unicode.ToLower(r[0])
+		name = string(r)
+	}
+	if step, ok := strings.CutSuffix(s.Reading, "."+s.Of); ok {
+		name += " at step " + step
+	}
+	return name
+}
+
+// ended notes that a walk which parts there comes to another finding.
+func (d *Parted) ended(x *Difference) {
+	if !slices.Contains(d.Ends, x) {
+		d.Ends = append(d.Ends, x)
+	}
+}

@@ -1,0 +1,101 @@
+package compare
+
+import (
+	"fmt"
+	"strings"
+)
+
+// text tells what was proved, what was not, and where whole walks that were tried end
+// instead.
+func (p *Proof) text(b *strings.Builder) {
+	b.WriteString("\nWhich answers go another way, step by step: by proof\n")
+	wrap(b, "  ", "  ", p.summary())
+	for _, list := range [][]string{p.Notes, p.Never} {
+		for _, s := range list {
+			wrap(b, "  ", "    ", s)
+		}
+	}
+	for _, u := range p.Undecided {
+		wrap(b, "  ", "    ", u.text(p))
+	}
+	for _, d := range p.Parted {
+		b.WriteString("\n")
+		wrap(b, "  ", "    ", d.sentence())
+		if d.Guards[0] != d.Guards[1] && d.Guards[0]+d.Guards[1] != "" {
+			wrap(b, "    ", "      ", "branch then: "+orNone(d.Guards[0]))
+			wrap(b, "    ", "      ", "branch now:  "+orNone(d.Guards[1]))
+		}
+		d.ends(b)
+	}
+}
+
+// summary counts what is the same.
+func (p *Proof) summary() string {
+	same := "At no step is it proved that every answer goes the same way as before."
+	switch {
+	case p.Same == 1:
+		same = "At 1 step every answer goes the same way as before."
+	case p.Same > 1:
+		same = fmt.Sprintf("At %d steps every answer goes the same way as before.", p.Same)
+	}
+	switch {
+	case p.SameRules == 1:
+		same += " 1 hazard rule lets the same answers through."
+	case p.SameRules > 1:
+		same += fmt.Sprintf(" %d hazard rules let the same answers through.", p.SameRules)
+	}
+	if n := len(p.Parted); n == 1 {
+		same += " One pair of branches has answers in common and leads to different places."
+	} else if n > 1 {
+		same += fmt.Sprintf(" %d pairs of branches have answers in common and lead to different places.", n)
+	}
+	return same
+}
+
+func (u Undecided) text(p *Proof) string {
+	s := fmt.Sprintf("Undecided: %s: %s; %d answers at its limits and beside them were tried", u.Where, u.Why, u.Tried)
+	for _, d := range p.Parted {
+		if d.ByTrial && d.Where == u.Where {
+			return s + ", and some of them go another way."
+		}
+	}
+	return s + ", and each goes the same way; that is no proof."
+}
+
+// sentence is one parting in one sentence.
+func (d *Parted) sentence() string {
+	s := d.Where + ": " + d.Answers + " " + d.Was + " and " + d.Is
+	if d.parting.When != "" {
+		s = d.Where + ", " + d.Answers + ": it " + d.Was + " and " + d.Is
+	}
+	if d.ByTrial {
+		s += " (found by trial)"
+	}
+	return s
+}
+
+func orNone(guard string) string {
+	if guard == "" {
+		return "none"
+	}
+	return guard
+}
+
+// mostEnds is how many findings of one parting are told.
+const mostEnds = 3
+
+// ends tells where whole walks that part there end.
+func (d *Parted) ends(b *strings.Builder) {
+	switch {
+	case d.Walks == 0:
+		wrap(b, "    ", "      ", "by trial: no walk that was tried parts here")
+	case len(d.Ends) == 0:
+		wrap(b, "    ", "      ", "by trial: walks that part here come to the same finding")
+	}
+	for _, x := range d.Ends[:min(mostEnds, len(d.Ends))] {
+		wrap(b, "    ", "      ", "by trial, for a whole walk: was "+x.Was+", is "+x.Is)
+	}
+	if n := len(d.Ends) - mostEnds; n > 0 {
+		fmt.Fprintf(b, "    and %d more pairs of findings, below\n", n)
+	}
+}
