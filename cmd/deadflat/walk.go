@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"syscall"
 	"time"
@@ -93,6 +94,10 @@ func (f *walkFlags) run(s streams) error {
 	if f.detail != "" && f.detail != detailFull && f.detail != detailBrief {
 		return usage("--detail is %q: expected full or brief", f.detail)
 	}
+	// Little is thrown away before the first question shows, so looking for it
+	// would only hold that up. Four times the memory in use: common practice, no
+	// source.
+	debug.SetGCPercent(400)
 	// A signal pauses the walk; whatever was answered is on disk by then.
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
@@ -101,7 +106,10 @@ func (f *walkFlags) run(s streams) error {
 		return err
 	}
 	end, err := terminal.Run(ctx, walk, f.options(s, file))
-	if err := errors.Join(err, file.Close()); err != nil {
+	if closed := file.close(); err == nil {
+		err = closed
+	}
+	if err != nil {
 		return err
 	}
 	if end.Paused {
@@ -110,7 +118,43 @@ func (f *walkFlags) run(s streams) error {
 	return nil
 }
 
-func (f *walkFlags) open(ctx context.Context, s streams) (*job.File, *engine.Walk, error) {
+// jobFile is the file of a job, which may still be on its way to the disk while
+// the first question is drawn.
+type jobFile struct {
+	path  string
+	begun chan struct{} // closed when file and err are set
+	file  *job.File
+	err   error
+}
+
+// beginJob runs create, in the background if nobody waits for what comes of it.
+func beginJob(path string, wait bool, create func() (*job.File, error)) *jobFile {
+	j := &jobFile{path: path, begun: make(chan struct{})}
+	go func() {
+		defer close(j.begun)
+		j.file, j.err = create()
+	}()
+	if wait {
+		<-j.begun
+	}
+	return j
+}
+
+func (j *jobFile) save(ev engine.Event) error {
+	if <-j.begun; j.err != nil {
+		return j.err
+	}
+	return j.file.Append(ev)
+}
+
+func (j *jobFile) close() error {
+	if <-j.begun; j.err != nil {
+		return j.err
+	}
+	return j.file.Close()
+}
+
+func (f *walkFlags) open(ctx context.Context, s streams) (*jobFile, *engine.Walk, error) {
 	known, err := recall()
 	if err != nil {
 		return nil, nil, err
@@ -137,12 +181,12 @@ func (f *walkFlags) faces(s streams) terminal.Options {
 }
 
 // options ties the wizard to a job.
-func (f *walkFlags) options(s streams, file *job.File) terminal.Options {
+func (f *walkFlags) options(s streams, file *jobFile) terminal.Options {
 	o := f.faces(s)
-	o.Resume = "deadflat walk --resume " + shownJob(file.Path())
+	o.Resume = "deadflat walk --resume " + shownJob(file.path)
 	o.Notes = f.notes
 	o.Clock = time.Now
-	o.Save = func(ev engine.Event) error { return file.Append(ev) }
+	o.Save = file.save
 	return o
 }
 
@@ -158,7 +202,7 @@ func shownJob(path string) string {
 }
 
 // begin starts a new job.
-func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*job.File, *engine.Walk, error) {
+func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFile, *engine.Walk, error) {
 	lib, tree, err := loadTree(f.tree, f.own, firstTree, s.err)
 	if err != nil {
 		return nil, nil, err
@@ -184,9 +228,13 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*job.F
 	if err != nil {
 		return nil, nil, err
 	}
-	file, err := job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: mine.kit, At: now})
-	if err != nil {
-		return nil, nil, err
+	// A file that was named may be refused, and that is said before anything is
+	// asked.
+	file := beginJob(path, f.job != "", func() (*job.File, error) {
+		return job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: mine.kit, At: now})
+	})
+	if f.job != "" && file.err != nil {
+		return nil, nil, file.err
 	}
 	return file, engine.NewWalk(tree, meter.Meter, mine.kit), nil
 }
@@ -228,11 +276,15 @@ func (f *walkFlags) newPath(tree *engine.Tree, now time.Time) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	// Made here, because what is begun in the background is told only later.
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return "", err
+	}
 	return job.NewPath(folder, tree.Name, now), nil
 }
 
 // takeUp goes on with a job.
-func (f *walkFlags) takeUp() (*job.File, *engine.Walk, error) {
+func (f *walkFlags) takeUp() (*jobFile, *engine.Walk, error) {
 	path, err := jobPath(f.resume)
 	if err != nil {
 		return nil, nil, err
@@ -245,7 +297,7 @@ func (f *walkFlags) takeUp() (*job.File, *engine.Walk, error) {
 	if err != nil {
 		return nil, nil, errors.Join(err, file.Close())
 	}
-	return file, walk, nil
+	return beginJob(path, true, func() (*job.File, error) { return file, nil }), walk, nil
 }
 
 func (f *walkFlags) replay(file *job.File, j *job.Job) (*engine.Walk, error) {

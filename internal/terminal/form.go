@@ -140,6 +140,7 @@ func (fd *field) build() huh.Field {
 		fd.input = huh.NewInput().Title(clean(asks(fd.reading))).Prompt(cursor).CharLimit(longest).Value(&fd.value)
 		return fd.input
 	}
+	fd.list.WithTheme(theme()) // before the rows: a list without one works another out for each
 	rows := make([]huh.Option[string], len(fd.options))
 	for i, o := range fd.options {
 		rows[i] = huh.NewOption(o.shown, o.line)

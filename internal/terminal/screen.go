@@ -35,6 +35,10 @@ type screen struct {
 
 type tick struct{}
 
+// frames is how often a second the screen may be drawn: the most there may be, so
+// that the first question does not wait for its turn.
+const frames = 120
+
 func newScreen(s *session) *screen {
 	m := &screen{session: s, width: widest, height: 24, typed: map[string]string{}, said: s.notes()}
 	m.ask()
@@ -43,7 +47,7 @@ func newScreen(s *session) *screen {
 
 func runScreen(ctx context.Context, s *session, o Options) error {
 	m := newScreen(s)
-	_, err := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen()).Run()
+	_, err := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen(), tea.WithFPS(frames)).Run()
 	if errors.Is(err, tea.ErrProgramKilled) && ctx.Err() != nil || errors.Is(err, tea.ErrInterrupted) {
 		err = nil
 	}

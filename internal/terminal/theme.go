@@ -1,12 +1,17 @@
 package terminal
 
 import (
+	"sync"
+
 	"github.com/charmbracelet/huh"
 	"github.com/charmbracelet/lipgloss"
 )
 
-// theme is plain on purpose: bold and faint say nothing that the words do not.
-func theme() *huh.Theme {
+// theme is what forms are drawn in. It is plain on purpose: bold and faint say
+// nothing that the words do not.
+var theme = sync.OnceValue(plainTheme)
+
+func plainTheme() *huh.Theme {
 	t := huh.ThemeBase()
 	t.FieldSeparator = lipgloss.NewStyle().SetString("\n")
 	t.Focused.Title = t.Focused.Title.Bold(true)
