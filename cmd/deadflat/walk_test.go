@@ -29,7 +29,7 @@ func TestAnAnswerWaitsForItsJob(t *testing.T) {
 	ready := make(chan struct{})
 	j := beginJob(path, false, func() (*job.File, error) {
 		<-ready
-		return job.Create(path, job.Begin{Library: lib, Tree: tree, At: time.Now()})
+		return job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: job.Text{Name: usualMeter}, At: time.Now()})
 	})
 	saved := make(chan error)
 	go func() { saved <- j.save(engine.Event{Seq: 1, Do: engine.DoNote, Text: "seen"}) }()
