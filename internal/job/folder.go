@@ -34,8 +34,8 @@ func NewPath(folder, tree string, begun time.Time) string {
 	base := filepath.Join(folder, begun.Format("2006-01-02-1504-")+tree)
 	path := base + Ending
 	for n := 2; ; n++ {
-		if _, err := os.Lstat(path); errors.Is(err, fs.ErrNotExist) {
-			return path
+		if _, err := os.Lstat(path); err != nil {
+			return path // not there; or out of reach, and then creating it says why
 		}
 		path = fmt.Sprintf("%s-%d%s", base, n, Ending)
 	}

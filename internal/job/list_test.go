@@ -90,3 +90,10 @@ func TestNewPathNeverTakesATakenName(t *testing.T) {
 	require.NoError(t, os.WriteFile(first, nil, 0o600))
 	assert.Equal(t, filepath.Join(folder, "2031-05-04-1200-no-start-2.job"), NewPath(folder, "no-start", noon))
 }
+
+func TestAPathOutOfReachEndsTheSearchForAName(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "a file")
+	require.NoError(t, os.WriteFile(file, nil, 0o600))
+	inside := filepath.Join(file, "jobs") // a file stands where a folder would
+	require.Equal(t, inside, filepath.Dir(NewPath(inside, "no-start", time.Unix(0, 0))))
+}
