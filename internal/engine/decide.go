@@ -67,19 +67,23 @@ func holding(st *Step, trace []eval.Trace, v eval.Verdict) []int {
 
 // certain reports whether what is known already settles the step, so that its
 // open fields need not be asked. What is still to be asked counts as not known,
-// whatever an earlier take of it said.
-func (s *state) certain(st *Step) bool {
+// whatever an earlier take of it said. It gives the branch, or nil. A branch that
+// stops all work is taken at once, in the midst of a page as well.
+func (s *state) certain(st *Step) *Branch {
 	if len(st.decide.prog.Atoms) == 0 || st.Kind.makesStale() {
-		return false
+		return nil
 	}
 	s.await(st, true)
 	mark := len(s.traces)
 	trace := s.room(len(st.decide.prog.Atoms))
 	st.decide.prog.Run(&s.env, trace)
-	yes := count(st, trace).yes
+	t := count(st, trace)
 	s.traces = s.traces[:min(mark, len(s.traces))]
 	s.await(st, false)
-	return yes == 1
+	if t.yes != 1 {
+		return nil
+	}
+	return st.Branches[t.firstYes]
 }
 
 // await marks the step's open fields as still to be asked, or takes the mark off.

@@ -250,6 +250,8 @@ func (s *state) offer(from *state, since int) {
 		p := pending{ok: true, any: true, seq: l.seq, ans: l.ans, value: l.value}
 		if l.take >= 0 {
 			s.fields[l.take] = p
+		} else {
+			s.gates[gateAnswer{l.step, l.reading}] = p
 		}
 		if !s.bare[l.reading.Index].ok {
 			s.bare[l.reading.Index] = p

@@ -223,8 +223,12 @@ func (s *state) waiting(st *Step) bool {
 	if gone {
 		return false
 	}
-	if open && (st.Together || s.recording(st) || !s.certain(st)) && !(s.batch && s.skipOptional(st)) {
-		return true
+	if open {
+		clear := s.certain(st)
+		stops := clear != nil && clear.To.Finding != nil && clear.To.Finding.Stop
+		if !stops && (clear == nil || st.Together || s.recording(st)) && !(s.batch && s.skipOptional(st)) {
+			return true
+		}
 	}
 	if len(st.takes) == 0 && st.Kind != Decide {
 		if !s.doneIn[st.Index] {

@@ -165,6 +165,7 @@ limits:
 ` + limits + `findings:
   good: {title: Good, action: none}
   bad: {title: Bad, action: replace}
+  stop: {title: Stop here, action: stop, stop: true}
 steps:
 ` + steps)}})
 	var b bytes.Buffer
@@ -304,4 +305,19 @@ func TestABranchThatLeadsNowhereIsAFaultAndNoPanic(t *testing.T) {
 	lib, faults := Load([]Source{{"t.yaml", []byte("tree: t\ntitle: T\nedition: 1\nbegin: first\nreadings:\n  volts: {ask: Volts, short: rest, unit: V, span: [0, 18]}\nlimits:\n  low: {is: 12 V, source: definition}\nfindings:\n  good: {title: Good, action: none}\nsteps:\n  first: {kind: measure, title: First, take: [volts], branches: [{if: volts < limits.low, to: }, {otherwise: good}]}\n")}})
 	require.False(t, faults.Empty())
 	require.Empty(t, lib.Trees())
+}
+
+func TestAStopEndsAPageAtOnce(t *testing.T) {
+	w := tiny(t, `
+  first: {kind: measure, title: First, together: true, take: [volts, extra], by: volts, bands: [{below: limits.low, to: stop}, {to: good}]}
+`)
+	say(t, w, "rest 11")
+	require.NotNil(t, w.Next().Result, "nothing more is asked")
+	require.Equal(t, "stop", w.Next().Result.Finding.ID)
+
+	w = tiny(t, `
+  first: {kind: measure, title: First, together: true, take: [volts, extra], by: volts, bands: [{below: limits.low, to: stop}, {to: good}]}
+`)
+	say(t, w, "rest 12.6")
+	require.Nil(t, w.Next().Result, "the page is finished first")
 }
