@@ -189,6 +189,6 @@ func BenchmarkCSV(b *testing.B) {
 		runtime.ReadMemStats(&after)
 		b.ReportMetric(hand/ours, "of-hand-speed-1-worker")
 		b.ReportMetric(ours/float64(n), "ns/vehicle")
-		b.ReportMetric(float64(after.HeapSys-before.HeapSys)/1e6, "MB-more-heap")
+		b.ReportMetric((float64(after.HeapSys)-float64(before.HeapSys))/1e6, "MB-more-heap")
 	}
 }
