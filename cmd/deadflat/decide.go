@@ -30,7 +30,7 @@ line that cannot be read gives an error result, and the next line is read.
 ` + exitHelp + `
 Here 0 means that a finding was reached for every vehicle.`
 
-const decideExamples = `  deadflat decide no-start --set complaint=silence --set rest_voltage=12.6
+const decideExamples = `  deadflat decide no-start --set complaint="silent lamps bright" --set rest_voltage=12.6
   deadflat decide no-start van.yaml --json
   deadflat decide no-start fleet.csv --csv > findings.csv
   cat fleet.jsonl | deadflat decide no-start - --json`

@@ -20,7 +20,7 @@ and licensed practice come first.`
 const rootExamples = `  deadflat walk                      start at the vehicle that will not start
   deadflat walk --resume last        go on where you left off
   deadflat report last --as html -o report.html
-  deadflat decide no-start --set complaint=silence --set rest_voltage=12.6`
+  deadflat decide no-start --set complaint="silent lamps bright" --set rest_voltage=12.6`
 
 // streams are the three streams of the program.
 type streams struct{ in, out, err *os.File }

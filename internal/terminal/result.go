@@ -28,6 +28,9 @@ func result(r *engine.Result, short bool) []part {
 	}
 	parts = append(parts, say(plainText, "Stays open", sentence(r.Open))...)
 	parts = append(parts, say(plainText, "For the owner", sentence(r.Customer))...)
+	if f.Stop {
+		return parts // what else it might be is not looked for on this vehicle
+	}
 	if short && len(r.Cleared)+len(r.NotTested) > 3 {
 		return append(parts, part{plainText, "", fmt.Sprintf("Ruled out: %d. Not ruled out: %d. Type list for their names.", len(r.Cleared), len(r.NotTested))})
 	}
