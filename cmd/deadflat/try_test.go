@@ -19,8 +19,11 @@ func TestWatchTree(t *testing.T) {
 	folder := t.TempDir()
 	path := filepath.Join(folder, "mine.yaml")
 	tree, cases := strings.ReplaceAll(startingTree, "NAME", "mine"), strings.ReplaceAll(startingCases, "NAME", "mine")
+	// A file is put in place whole: the watcher may look at any moment.
 	write := func(name, text string) {
-		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(text), 0o600))
+		fresh := filepath.Join(t.TempDir(), name)
+		require.NoError(t, os.WriteFile(fresh, []byte(text), 0o600))
+		require.NoError(t, os.Rename(fresh, filepath.Join(folder, name)))
 	}
 	write("mine.yaml", tree)
 
