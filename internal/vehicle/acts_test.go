@@ -141,8 +141,6 @@ func TestChargingSystem(t *testing.T) {
 	assert.InDelta(t, 14.15, posts(t, healthy, loaded, "settled"), 0.45)
 	assert.Less(t, posts(t, run(Fault{"alternator_no_field", 0.2}), loaded, "settled"), 12.6)
 	assert.Greater(t, posts(t, run(Fault{"charging_too_high", 0.5}), unloaded, "settled"), 15.3)
-	smart := run(Fault{"smart_charging", 0})
-	assert.Less(t, posts(t, smart, unloaded, "settled"), 12.9, "it looks like a dead alternator")
 	assert.Less(t, posts(t, run(Fault{"belt_slips", 0.8}), loaded, "settled"), 13.6)
 
 	cable := run(Fault{"charge_path_high_resistance", 0.4})
@@ -234,4 +232,39 @@ func TestLeaveAndPutBack(t *testing.T) {
 	require.NoError(t, v.PutBack("negative_lead_off"))
 	turned, _ = v.Observe("engine_turned")
 	assert.Equal(t, "normally", turned)
+}
+
+// A control unit lets the voltage down only while the battery is well charged, the
+// last start made good, nothing switched on and the battery not cold; otherwise it
+// holds what a regulator would.
+func TestSmartCharging(t *testing.T) {
+	unloaded := map[string]string{"key": "key_on", "loads": "loads_off", "engine": "revving"}
+	run := func(change func(*Vehicle)) *Vehicle {
+		v, err := New(Standard("medium petrol"), Fault{"smart_charging", 0})
+		require.NoError(t, err)
+		v.charge.Level = 0.9
+		change(v)
+		require.NoError(t, v.Set(unloaded))
+		return v
+	}
+	nothing := func(*Vehicle) {}
+
+	smart := run(nothing)
+	assert.Greater(t, posts(t, smart, unloaded, "settled"), 13.7, "the start is made good first")
+	require.NoError(t, smart.Act("wait", "3 min"))
+	assert.Less(t, posts(t, smart, unloaded, "settled"), 12.9, "it looks like a dead alternator")
+	for _, loads := range []string{"small_loads", "heavy_loads"} {
+		with := map[string]string{"key": "key_on", "loads": loads, "engine": "revving"}
+		assert.InDelta(t, 14.15, posts(t, smart, with, "settled"), 0.45, loads)
+	}
+	assert.Less(t, posts(t, smart, unloaded, "settled"), 12.9, "off again")
+
+	for why, change := range map[string]func(*Vehicle){
+		"half charged": func(v *Vehicle) { v.charge.Level = 0.5 },
+		"cold":         func(v *Vehicle) { v.charge.Celsius = 0 },
+	} {
+		v := run(change)
+		require.NoError(t, v.Act("wait", "5 min"))
+		assert.Greater(t, posts(t, v, unloaded, "settled"), 13.7, why)
+	}
 }

@@ -40,11 +40,12 @@ const (
 	setSlope  = -10e-3 // V/K, common practice, no source
 )
 
-// at gives it as a supply at an engine speed.
-func (a *Alternator) at(engine, celsius, level float64) supply {
+// at gives it as a supply at an engine speed; saving is with its voltage commanded
+// down.
+func (a *Alternator) at(engine, celsius float64, saving bool) supply {
 	s := supply{volts: a.Set + setSlope*(celsius-20), ohm: a.Ohm}
-	if a.Smart {
-		s.volts = smartVolts(level)
+	if saving {
+		s.volts = savingVolts
 	}
 	n := engine * 30 / math.Pi * a.Pulley * (1 - a.Slip)
 	if n > cutIn && !a.NoField && !a.FuseOpen {
@@ -56,14 +57,24 @@ func (a *Alternator) at(engine, celsius, level float64) supply {
 	return s
 }
 
-// smartVolts is what a control unit asks for in steady running: little when the
-// battery is charged, which looks like a dead alternator. Source: from memory; the
-// schedule is a guess.
-func smartVolts(level float64) float64 {
-	if level > 0.8 {
-		return 12.7
-	}
-	return 14.5
+// A control unit that commands the voltage lets it down, to save fuel, only while
+// nothing speaks against it: the battery well charged, the last start made good,
+// no lamps or heaters on, and the battery neither cold nor hot. In everything else
+// it holds what a regulator would. Source: common practice, no source, for what
+// speaks against it; from memory for the voltage, 12.3 to 12.8 V, and the charge;
+// modelling choice for time and temperatures.
+const (
+	savingVolts = 12.7
+	savingLevel = 0.8
+	makesGood   = 120.0 // s after the start
+	savingFrom  = 5.0   // °C of the battery
+	savingTo    = 45.0
+)
+
+// saves reports whether the voltage is commanded down at some time after the start.
+func (v *Vehicle) saves(after float64) bool {
+	return v.par.Alternator.Smart && v.charge.Level > savingLevel && after >= makesGood &&
+		v.state.loads == loadsOff && v.charge.Celsius > savingFrom && v.charge.Celsius < savingTo
 }
 
 // Engine speeds of the running states, rad/s.

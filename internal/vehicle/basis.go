@@ -19,7 +19,7 @@ func Bases() []Basis {
 		{"starter motor", "fitted to published bench tests: common practice, no source"},
 		{"what an engine takes to turn", "from memory and modelling choice"},
 		{"consumers and the draw with the key off", "from memory"},
-		{"alternator", "common practice, no source; smart charging is a guess"},
+		{"alternator", "common practice, no source; when smart charging lets the voltage down is partly a modelling choice"},
 		{"meters", "form of a data sheet; how errors spread within it is a modelling choice"},
 		{"how far each fault goes", "modelling choice"},
 		{"how common each fault is, how many have two, how often a probing goes wrong, the seasons", "guess"},

@@ -57,7 +57,7 @@ func (v *Vehicle) circuit() circuit {
 			speed = fastSpeed
 		}
 		c.on[dAlternator] = true
-		c.alternator = p.Alternator.at(speed, p.Celsius, v.charge.Level)
+		c.alternator = p.Alternator.at(speed, p.Celsius, v.saves(v.clock-v.started))
 	}
 	return c
 }

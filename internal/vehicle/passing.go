@@ -27,6 +27,9 @@ func (v *Vehicle) stride(amps float64) float64 {
 			step = min(step, 60)
 		}
 	}
+	if left := v.started + makesGood - v.clock; v.state.engine >= idling && left > 0 {
+		step = min(step, left)
+	}
 	return max(step, 1)
 }
 
@@ -43,8 +46,12 @@ func (v *Vehicle) moved(before *Charge) float64 {
 	return move
 }
 
-// wakes counts as movement when the modules have just gone a step nearer to sleep.
+// wakes counts as movement when the modules have just gone a step nearer to sleep,
+// or the alternator's voltage is commanded otherwise.
 func (v *Vehicle) wakes(step float64) float64 {
+	if running := v.clock - v.started; v.state.engine >= idling && v.saves(running) != v.saves(running-step) {
+		return 1
+	}
 	if v.state.key != keyOff {
 		return 0
 	}

@@ -86,6 +86,7 @@ func (v *Vehicle) enter(next state) {
 	}
 	if next.engine >= idling && was.engine < idling {
 		v.attached.booster = false // it has started: the leads come off
+		v.started = v.clock
 	}
 	if next.key != was.key || next.engine != was.engine {
 		v.attached.tester, v.attached.lamp = 0, 0

@@ -27,6 +27,7 @@ type Vehicle struct {
 	drift    float64 // V by which the battery has moved since
 	clock    float64 // s since the vehicle was met
 	keyed    float64 // clock at which the key last went off
+	started  float64 // clock at which the engine last began to run
 	loose    bool    // a joint that makes and breaks is broken now
 	rebuilt  int     // how often its parameters have been worked out
 	usual    float64 // healthy cranking speed, rad/s, once worked out
