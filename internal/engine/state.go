@@ -174,6 +174,15 @@ func (s *state) has(needs []string) bool {
 	return true
 }
 
+// lent asks again for what could not be taken, now that the kit has what it needs.
+func (s *state) lent() {
+	for _, r := range s.t.Readings {
+		if v := &s.env.Values[r.Index]; v.State == eval.Unable && len(r.Needs) > 0 && s.has(r.Needs) {
+			*v = eval.Value{}
+		}
+	}
+}
+
 // missing names the first thing the kit lacks.
 func (s *state) missing(needs []string) string {
 	for _, n := range needs {

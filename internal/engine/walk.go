@@ -215,6 +215,7 @@ func (w *Walk) apply(ev *Event, out *Outcome) error {
 	case DoKit:
 		if ev.Kit != nil {
 			w.kit = *ev.Kit
+			s.lent()
 		}
 	case DoResume:
 		if away, perr := time.ParseDuration(ev.Away); perr == nil && away >= longPause {

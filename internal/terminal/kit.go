@@ -30,16 +30,51 @@ func AskKit(ctx context.Context, meters []*engine.Meter, t *engine.Tree, o Optio
 	if err != nil {
 		return engine.Kit{}, err
 	}
-	if len(kit.Has) == len(wanted) {
-		kit.Has = nil
-		return kit, nil
+	kit.Has = atHand(t, kit.Has)
+	return kit, nil
+}
+
+// atHand adds to what is at hand of the equipment that the tree needs all that it
+// does not need; nil if nothing is lacking.
+func atHand(t *engine.Tree, has []string) []string {
+	wanted := needed(t)
+	if len(has) == len(wanted) {
+		return nil
 	}
 	for _, e := range t.Words.Equipment {
 		if !slices.Contains(wanted, e) {
-			kit.Has = append(kit.Has, e)
+			has = append(has, e)
 		}
 	}
-	return kit, nil
+	return has
+}
+
+// kitCommand says what is at hand, or takes a new list of it.
+func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+	wanted := needed(p.Tree)
+	if len(wanted) == 0 {
+		return refuse("this tree needs no equipment of its own"), nil
+	}
+	kit := s.walk.Record().Kit
+	if rest == "" {
+		has := slices.DeleteFunc(slices.Clone(wanted), func(e string) bool { return kit.Has != nil && !slices.Contains(kit.Has, e) })
+		return reply{told: atHandInWords(has, wanted)}, nil
+	}
+	has, wrong := picked(rest, wanted)
+	if wrong != "" {
+		return refuse(wrong), nil
+	}
+	kit.Has = atHand(p.Tree, slices.Clone(has))
+	r, err := s.apply(engine.Event{Do: engine.DoKit, Kit: &kit})
+	r.told = append(atHandInWords(has, wanted), r.told...)
+	return r, err
+}
+
+func atHandInWords(has, wanted []string) []part {
+	if len(has) == 0 {
+		return say(plainText, "", "Nothing is at hand: no "+strings.Join(spokenEach(wanted), ", no ")+".")
+	}
+	return say(plainText, "", "At hand: "+spokenAll(has)+".")
 }
 
 // needed lists the equipment that some reading or step cannot do without, in the
@@ -92,11 +127,7 @@ func kitByLines(ctx context.Context, meters []*engine.Meter, equipment []string,
 	if err != nil {
 		return kit, err
 	}
-	told := "At hand: " + spokenAll(kit.Has) + "."
-	if len(kit.Has) == 0 {
-		told = "Nothing is at hand: no " + strings.Join(spokenEach(equipment), ", no ") + "."
-	}
-	return kit, print(o.Err, lay(say(plainText, "", told), columns(o)))
+	return kit, print(o.Err, lay(atHandInWords(kit.Has, equipment), columns(o)))
 }
 
 func meterByLines(ctx context.Context, meters []*engine.Meter, o Options) (name string, err error) {

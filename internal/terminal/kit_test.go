@@ -115,3 +115,24 @@ func TestAskKitLeft(t *testing.T) {
 	_, _, err := askKit("1")
 	assert.ErrorIs(t, err, ErrLeft)
 }
+
+// What is lent or handed back in the middle of a walk changes what is asked.
+func TestTheKitChangesInMidWalk(t *testing.T) {
+	w := walkOf(bytes.Replace(benchYAML, []byte("    clamp: battery_negative_lead\n"), []byte("    clamp: battery_negative_lead\n    needs: [clamp]\n"), 1))
+	s := newSession(w, testOptions())
+	enter(t, s, "12.6", "1", "+", "done", "1")
+	require.Len(t, w.Next().Fields, 2)
+	assert.Equal(t, []string{"At hand: clamp."}, told(enter(t, s, "kit")))
+	assert.Equal(t, []string{`"ladder" is none of these: clamp.`}, told(enter(t, s, "kit ladder")))
+
+	assert.Equal(t, []string{"Nothing is at hand: no clamp."}, told(enter(t, s, "kit none")))
+	require.Len(t, w.Next().Fields, 1, "the clamp is not asked for")
+	assert.Equal(t, []string{"meter", "charger"}, w.Record().Kit.Has, "the rest stays")
+	assert.Equal(t, []string{"Nothing is at hand: no clamp."}, told(enter(t, s, "kit")))
+
+	enter(t, s, "kit clamp")
+	assert.Len(t, w.Next().Fields, 2)
+	assert.Nil(t, w.Record().Kit.Has)
+
+	assert.Equal(t, []string{"This tree needs no equipment of its own."}, told(enter(t, newSession(bench(), testOptions()), "kit")))
+}

@@ -18,6 +18,7 @@ type session struct {
 	saved int // how many of the walk's events are on disk
 
 	odd    *question             // asked before an unlikely answer is believed
+	guess  *guess                // what is expected of the step that is open
 	last   []*engine.Explanation // the decisions of the latest answer that made any
 	paused bool
 	left   bool // the person is done with the finding
@@ -180,6 +181,7 @@ func (s *session) apply(events ...engine.Event) (reply, error) {
 		return reply{}, err
 	}
 	r := s.tell(out)
+	r.told = append(s.held(out), r.told...)
 	if out.Refused != nil {
 		r.trouble = s.refused(out.Refused, events[min(taken, len(events)):], "").trouble
 	}

@@ -30,6 +30,7 @@ import (
 type Walk interface {
 	Next() *engine.Prompt
 	Answer(events ...engine.Event) (*engine.Outcome, error)
+	Suppose(events ...engine.Event) (*engine.Outcome, error)
 	Events() []engine.Event
 	Record() *engine.Record
 }
