@@ -268,3 +268,29 @@ func TestSmartCharging(t *testing.T) {
 		assert.Greater(t, posts(t, v, unloaded, "settled"), 13.7, why)
 	}
 }
+
+// A repair does not change how the vehicle is made: a start relay that a fault asks
+// for, a second battery or a battery in the boot is still there when the fault has
+// gone, and so are their points for a probe.
+func TestMendingLeavesTheVehicleAsItIsMade(t *testing.T) {
+	base := Standard("medium petrol")
+	base.withoutRelay()
+	base.Ohm[bDirect], base.Ohm[bEarth] = base.Ohm[bEarth], open
+	for _, k := range Kinds() {
+		v, err := New(base, Fault{k.ID, 0.5})
+		require.NoError(t, err)
+		made := func() (out []string) {
+			for _, name := range []string{"relay_fitted", "battery_place", "earth_lands"} {
+				answer, _ := v.Observe(name)
+				out = append(out, answer)
+			}
+			return out
+		}
+		before, relay := made(), v.Has("relay_feed")
+		if repair := Mends(k.ID); repair != "" {
+			require.NoError(t, v.Act(repair, ""))
+		}
+		assert.Equal(t, before, made(), k.ID)
+		assert.Equal(t, relay, v.Has("relay_feed"), k.ID)
+	}
+}

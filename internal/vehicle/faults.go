@@ -26,6 +26,18 @@ type Kind struct {
 	apply func(p *Params, s float64)
 }
 
+// makes says how a vehicle must be made to have a fault at all. It stays so when the
+// fault is mended.
+var makes = map[string]func(p *Params){
+	"second_battery_shorted_cell":         (*Params).withSecond,
+	"positive_feed_joint_high_resistance": (*Params).inTheBoot,
+	"engine_strap_high_resistance":        (*Params).onTheBody,
+	"engine_strap_open":                   (*Params).onTheBody,
+	"start_relay_stuck_on":                (*Params).withRelay,
+	"start_relay_contact_bad":             (*Params).withRelay,
+	"start_relay_coil_earth_open":         (*Params).withRelay,
+}
+
 // Kinds gives all faults, in a fixed order.
 func Kinds() []Kind { return slices.Clone(kindList) }
 
@@ -51,6 +63,13 @@ func (p *Params) onTheBody() {
 		p.Ohm[bEarth] = p.Ohm[bDirect]
 	}
 	p.Ohm[bDirect] = open
+}
+
+// inTheBoot moves a battery from under the bonnet into the boot.
+func (p *Params) inTheBoot() {
+	if !p.Rear {
+		p.rear()
+	}
 }
 
 // withRelay gives a vehicle without a start relay one.
@@ -146,8 +165,7 @@ var kindList = []Kind{
 		p.Battery.Capacity *= share
 	}},
 	{"second_battery_shorted_cell", "battery", "second battery", 0.3, func(p *Params, s float64) {
-		p.Second = Second{Fitted: true, EMF: line(10.8, 10.4, s), Ohm: 8e-3}
-		p.Ohm[bSecondLink] = 4e-3
+		p.Second.EMF = line(10.8, 10.4, s)
 		p.emptier(line(0.4, 0.1, s))
 	}},
 	{"surface_charge", "battery", "charge", 2, func(p *Params, s float64) {
@@ -175,9 +193,6 @@ var kindList = []Kind{
 	}},
 	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = span(12e-3, 40e-3, s) }},
 	{"positive_feed_joint_high_resistance", "cables", "positive feed", 0.5, func(p *Params, s float64) {
-		if !p.Rear {
-			p.rear()
-		}
 		p.Ohm[bFeed] += span(12e-3, 40e-3, s)
 	}},
 	{"battery_earth_cable_high_resistance", "cables", "earth cable", 2, func(p *Params, s float64) {
@@ -188,11 +203,9 @@ var kindList = []Kind{
 		}
 	}},
 	{"engine_strap_high_resistance", "cables", "engine strap", 3, func(p *Params, s float64) {
-		p.onTheBody()
 		p.Ohm[bStrap] = span(14e-3, 80e-3, s)
 	}},
 	{"engine_strap_open", "cables", "engine strap", 0.7, func(p *Params, s float64) {
-		p.onTheBody()
 		p.Ohm[bStrap] = open
 		p.Ohm[bStrays] = span(0.05, 0.5, s)
 	}},
@@ -228,7 +241,6 @@ var kindList = []Kind{
 		p.Starter.Grinds = s > 0.6
 	}},
 	{"start_relay_stuck_on", "starter", "start relay", 0.2, func(p *Params, _ float64) {
-		p.withRelay()
 		p.Relay.Stuck = true
 	}},
 	{"solenoid_contact_welded", "starter", "starter", 0.2, func(p *Params, _ float64) { p.Solenoid.Welded = true }},
@@ -242,14 +254,12 @@ var kindList = []Kind{
 		}
 	}},
 	{"start_relay_contact_bad", "control", "start relay", 1.5, func(p *Params, s float64) {
-		p.withRelay()
 		p.Ohm[bRelay] = open
 		if s < 0.5 {
 			p.Ohm[bRelay] = span(0.1, 1, s/0.5)
 		}
 	}},
 	{"start_relay_coil_earth_open", "control", "coil earth", 0.7, func(p *Params, _ float64) {
-		p.withRelay()
 		p.Ohm[bCoilEarth] = open
 	}},
 	{"ignition_switch_open", "control", "ignition switch", 1.2, func(p *Params, _ float64) { p.Ohm[bSwitch] = open }},

@@ -183,6 +183,15 @@ func (p *Params) rear() {
 	p.Ohm[bFeed], p.Ohm[bPosCable] = 1.2e-3, 0.45e-3
 }
 
+// withSecond fits a second battery, as well charged as the first. Modelling choice.
+func (p *Params) withSecond() {
+	if p.Second.Fitted {
+		return
+	}
+	p.Second = Second{Fitted: true, EMF: p.Battery.RestVoltage(p.Charge.Level, p.Charge.Celsius), Ohm: 8e-3}
+	p.Ohm[bSecondLink] = 4e-3
+}
+
 // withoutRelay turns the wiring into that of a vehicle whose key switch feeds the
 // trigger terminal itself.
 func (p *Params) withoutRelay() {

@@ -167,8 +167,7 @@ func (d drawer) wiring(p *Params) {
 		p.withoutRelay()
 	}
 	if d.chance(0.02) {
-		p.Second = Second{Fitted: true, EMF: p.Battery.RestVoltage(p.Charge.Level, p.Charge.Celsius), Ohm: 8e-3}
-		p.Ohm[bSecondLink] = 4e-3
+		p.withSecond()
 	}
 }
 

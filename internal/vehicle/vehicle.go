@@ -68,6 +68,11 @@ func New(p Params, faults ...Fault) (*Vehicle, error) {
 		}
 	}
 	v := &Vehicle{base: p, faults: slices.Clone(faults), rng: rand.New(rand.NewPCG(1, 1))}
+	for _, f := range faults {
+		if made := makes[f.ID]; made != nil {
+			made(&v.base)
+		}
+	}
 	v.keyed = -24 * 3600
 	v.history = history{charged: -24 * 3600, loaded: -24 * 3600}
 	v.rebuild()
