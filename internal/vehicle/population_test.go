@@ -139,3 +139,15 @@ func portrait(t *testing.T, v *Vehicle) map[string]any {
 	p["booster"] = v.par.Booster
 	return p
 }
+
+// A vehicle without a fault starts, whatever the weather.
+func TestSoundVehiclesStart(t *testing.T) {
+	pop := UsualPopulation()
+	pop.Healthy = 1
+	pop.Seasons = []Season{{1, -15, 5}, {1, 15, 10}}
+	for n := range 1000 {
+		v := Draw(rand.New(rand.NewPCG(9, uint64(n))), pop)
+		starts, _ := v.Observe("starts_of_three")
+		assert.Equal(t, "three good starts", starts, "%s at %.0f °C", v.par.Class, v.par.Celsius)
+	}
+}
