@@ -26,7 +26,7 @@ func (l *loader) tree(d *document) *Tree {
 	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
 		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}}
 	b.s.funcs = l.functions
-	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}}}
+	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}, Back: map[string]string{}}}
 	b.heading(d)
 	root := &context{doc: d, runs: map[string]*context{}}
 	b.expand(root)

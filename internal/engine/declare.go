@@ -95,18 +95,43 @@ func (b *builder) vocabulary(d *document) {
 	for _, v := range []struct {
 		key string
 		to  *[]string
-	}{{"points", &w.Points}, {"acts", &w.Acts}, {"sees", &w.Sees}, {"equipment", &w.Equipment}, {"undone", &w.Undone}} {
+	}{{"points", &w.Points}, {"acts", &w.Acts}, {"sees", &w.Sees}, {"equipment", &w.Equipment}} {
 		for _, s := range d.r.Texts(d.top.Get(v.key)) {
 			if !slices.Contains(*v.to, s) {
 				*v.to = append(*v.to, s)
 			}
 		}
 	}
+	b.undone(d)
 	if n := d.top.Get("states"); n != nil {
 		if m := d.r.Map(n); m != nil {
 			for _, k := range m.Keys() {
 				w.States[k.Value] = append(w.States[k.Value], d.r.Texts(m.Get(k.Value))...)
 			}
+		}
+	}
+}
+
+// undone reads the temporary changes of one document: a mapping from each to the
+// sentence that says how it is put back, or a list of those that only steps put back.
+func (b *builder) undone(d *document) {
+	w := &b.t.Words
+	n := d.top.Get("undone")
+	var words []string
+	if n != nil && n.Kind == yaml.MappingNode {
+		for _, k := range mapping(d, n) {
+			word, back := d.r.Text(k[0]), d.r.Text(k[1])
+			if was := w.Back[word]; was != "" && back != "" && was != back {
+				d.r.Fault("duplicate-name", k[0], "how %q is put back is said in another file already, in other words", word)
+			}
+			words, w.Back[word] = append(words, word), back
+		}
+	} else {
+		words = d.r.Texts(n)
+	}
+	for _, s := range words {
+		if !slices.Contains(w.Undone, s) {
+			w.Undone = append(w.Undone, s)
 		}
 	}
 }

@@ -9,7 +9,7 @@ import (
 // Next says what the walk asks for now.
 func (w *Walk) Next() *Prompt {
 	s := w.s
-	p := &Prompt{Tree: s.t, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open)}
+	p := &Prompt{Tree: s.t, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open), Back: w.back(s.open)}
 	possible := s.possible()
 	for _, f := range s.t.Findings {
 		if possible.has(f.Index) {
@@ -37,7 +37,7 @@ func (w *Walk) Next() *Prompt {
 	if s.stuck != "" {
 		return p
 	}
-	p.Ack = s.gate == nil && len(st.takes) == 0
+	p.Ack = s.gate == nil && (len(st.takes) == 0 || s.mustShow(st))
 	wanted := s.wanted()
 	p.CanSkip = len(wanted) > 0
 	for _, o := range wanted {
@@ -132,7 +132,7 @@ func (s *state) latest(r *Reading) *taken {
 func (w *Walk) result(s *state) *Result {
 	f := s.end
 	r := &Result{Finding: f, Remedy: f.Remedy.Over(&s.env), Customer: f.Customer.Over(&s.env), Open: f.Open.Over(&s.env),
-		PutBack: slices.Clone(s.open), CanGoOn: f.Then != nil && s.round < maxRounds}
+		PutBack: slices.Clone(s.open), Back: w.back(s.open), CanGoOn: f.Then != nil && s.round < maxRounds}
 	r.Close, r.Certainty = s.closeCalls()
 	cleared := newBits(len(s.t.Findings))
 	for _, d := range s.decisions {
@@ -150,6 +150,29 @@ func (w *Walk) result(s *state) *Result {
 		r.NotTested = append(r.NotTested, NotTested{Finding: x, Why: w.whyNot(s, x)})
 	}
 	return r
+}
+
+// trees are those of all rounds, in order.
+func (w *Walk) trees() []*Tree {
+	var out []*Tree
+	for _, r := range w.done {
+		out = append(out, r.s.t)
+	}
+	return append(out, w.s.t)
+}
+
+// back says how some temporary changes are put back, in the words of the latest tree
+// that knows. A change may be left from an earlier round.
+func (w *Walk) back(open []string) map[string]string {
+	out := map[string]string{}
+	for _, t := range w.trees() {
+		for _, word := range open {
+			if s := t.Words.Back[word]; s != "" {
+				out[word] = s
+			}
+		}
+	}
+	return out
 }
 
 // whyNot says what became of the test that would have proved a finding.

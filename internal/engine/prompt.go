@@ -17,12 +17,13 @@ type Prompt struct {
 	Do, Why  string // the step's texts with their names worked out
 	Stuck    string // set when the tree cannot decide: only going back helps
 	Cautions []string
-	Possible []*Finding // what can still be reached with what is known, in tree order
-	Waiting  []Take     // early answers kept for later steps
-	Cranks   int        // crank attempts so far, undone ones included
-	PutBack  []string   // temporary changes not yet put back
-	Fewest   int        // steps with a question on the shortest way from here, this one included
-	Most     int        // and on the longest
+	Possible []*Finding        // what can still be reached with what is known, in tree order
+	Waiting  []Take            // early answers kept for later steps
+	Cranks   int               // crank attempts so far, undone ones included
+	PutBack  []string          // temporary changes not yet put back
+	Back     map[string]string // by word of PutBack: how, as a sentence; "" where a step is to put it back
+	Fewest   int               // steps with a question on the shortest way from here, this one included
+	Most     int               // and on the longest
 
 	Result *Result // set when the round has ended; Step is then nil
 }
@@ -49,8 +50,13 @@ type Result struct {
 	Cleared   []*Finding
 	NotTested []NotTested
 	PutBack   []string
-	CanGoOn   bool // the finding has a next round
+	Back      map[string]string // as of a prompt
+	CanGoOn   bool              // the finding has a next round
 }
+
+// Closed reports whether the job is closed: a finding stands and nothing is left to
+// be put back on the vehicle.
+func (p *Prompt) Closed() bool { return p.Result != nil && len(p.Result.PutBack) == 0 }
 
 // Certainty is how far a finding can be relied on.
 type Certainty string

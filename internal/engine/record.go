@@ -13,7 +13,8 @@ type Record struct {
 	Takes     []Take // every take of the job in order, stale ones included
 	Dropped   []Take // answers that no step asked for
 	Cranks    int
-	PutBack   []string // still open
+	PutBack   []string          // still open
+	Back      map[string]string // by temporary change of the whole job: how it is put back
 	Begun     time.Time
 	Ended     time.Time  // of the last event
 	Undone    int        // answers taken back

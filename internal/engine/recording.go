@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"maps"
 	"slices"
 
 	"deadflat/internal/eval"
@@ -9,7 +10,10 @@ import (
 // Record lays the walk out for reading.
 func (w *Walk) Record() *Record {
 	r := &Record{Tree: w.first, Kit: w.kit, Meter: w.meter, Notes: slices.Clone(w.notes), Cranks: w.cranks, Undone: w.undone, Paused: w.paused,
-		PutBack: slices.Clone(w.s.open), Next: w.Next()}
+		PutBack: slices.Clone(w.s.open), Back: map[string]string{}, Next: w.Next()}
+	for _, t := range w.trees() {
+		maps.Copy(r.Back, t.Words.Back)
+	}
 	if n := len(w.events); n > 0 {
 		r.Begun, r.Ended = w.events[0].At, w.events[n-1].At
 	}

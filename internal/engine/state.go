@@ -109,6 +109,7 @@ type state struct {
 	from      int
 	cranks    int
 	open      []string // temporary changes not yet put back
+	shown     *Step    // the step whose page somebody has seen last, and answered
 	said      []string
 	suspect   *Finding
 	resumeAt  *Step           // where the walk goes on when the suspicion is dead
@@ -144,7 +145,7 @@ func (s *state) reset() {
 	s.open, s.said = s.open[:0], s.said[:0]
 	s.epoch, s.cranks, s.from = 0, 0, 0
 	s.at, s.end, s.stuck, s.gate = s.t.Begin, nil, "", nil
-	s.suspect, s.resumeAt = nil, nil
+	s.suspect, s.resumeAt, s.shown = nil, nil, nil
 }
 
 // clone copies the state for a look down another way.
@@ -234,17 +235,15 @@ func (s *state) waiting(st *Step) bool {
 	}
 	if open {
 		clear := s.certain(st)
-		stops := clear != nil && clear.To.Finding != nil && clear.To.Finding.Stop
-		if !stops && (clear == nil || st.Together || s.recording(st)) && !(s.batch && s.skipOptional(st)) {
+		if !clear.stops() && (clear == nil || st.Together || s.recording(st)) && !(s.batch && s.skipOptional(st)) {
+			s.shown = st
 			return true
 		}
 	}
-	if len(st.takes) == 0 && st.Kind != Decide {
-		if !s.doneIn[st.Index] {
-			return true
-		}
-		s.doneIn[st.Index] = false
+	if s.asksDone(st) {
+		return true
 	}
+	s.doneIn[st.Index] = false
 	if tk := s.unusable(st); tk != nil && st.Unable != nil {
 		why := lowerFirst(tk.reading.Ask) + ": " + stateWords(s.env.Values[tk.reading.Index].State)
 		s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
@@ -252,6 +251,21 @@ func (s *state) waiting(st *Step) bool {
 	}
 	s.decide(st)
 	return false
+}
+
+// stops reports whether a branch ends all work, which no question holds up.
+func (b *Branch) stops() bool { return b != nil && b.To.Finding != nil && b.To.Finding.Stop }
+
+// asksDone reports whether the step asks to be done.
+func (s *state) asksDone(st *Step) bool {
+	return len(st.takes) == 0 && st.Kind != Decide && !s.doneIn[st.Index] || s.mustShow(st) && !s.certain(st).stops()
+}
+
+// mustShow reports whether the step puts back something that is open and nobody has
+// seen that yet. Such a step is never passed over, whatever was said beforehand; but
+// nobody is there to see a row of a table, or the other side of a close call.
+func (s *state) mustShow(st *Step) bool {
+	return s.shown != st && s.keepForks && !s.batch && slices.ContainsFunc(st.Restores, func(w string) bool { return slices.Contains(s.open, w) })
 }
 
 // fresh reports whether every field of the step is known and need not be asked.
@@ -565,17 +579,28 @@ func (s *state) leave(d decision) {
 	if d.how != byHazard && d.how != byUnable {
 		s.env.Done[st.born] = true
 		s.cranks += s.cranked(&d)
-		for _, w := range st.Leaves {
-			if !slices.Contains(s.open, w) {
-				s.open = append(s.open, w)
-			}
+		unseen := s.mustShow(st)
+		s.leaveOpen(st.Leaves...)
+		if !unseen {
+			s.open = slices.DeleteFunc(s.open, func(w string) bool { return slices.Contains(st.Restores, w) })
 		}
-		s.open = slices.DeleteFunc(s.open, func(w string) bool { return slices.Contains(st.Restores, w) })
+	}
+	if d.how == byUnable && s.shown == st {
+		s.leaveOpen(st.Leaves...) // a reading could not be taken: by then it may have been changed
 	}
 	s.gate = nil
 	s.at, s.end = d.branch.To.Step, d.branch.To.Finding
 	if s.suspect != nil {
 		s.afterSuspect()
+	}
+}
+
+// leaveOpen notes temporary changes that are to be put back.
+func (s *state) leaveOpen(words ...string) {
+	for _, w := range words {
+		if !slices.Contains(s.open, w) {
+			s.open = append(s.open, w)
+		}
 	}
 }
 

@@ -71,6 +71,7 @@ type Words struct {
 	Sees      []string            // things a person can look at
 	Equipment []string            // what a kit may hold
 	Undone    []string            // temporary changes that must be put back
+	Back      map[string]string   // how, as a sentence; a change that is not named is put back by steps only
 }
 
 // Reading is one thing a person can measure, look at or be asked.

@@ -129,6 +129,8 @@ func (w *Walk) take(ev *Event, out *Outcome) error {
 		w.notes = append(w.notes, Note{At: ev.At, Step: w.stepID(), Text: ev.Text})
 	case DoPause:
 		w.paused++
+	case doStillOpen:
+		err = fmt.Errorf("%q is not something an event can do", ev.Do)
 	default:
 		cranks, at := w.s.cranks, w.form()
 		if err = w.apply(ev, out); err != nil || out.Refused != nil {
@@ -211,7 +213,13 @@ func (w *Walk) apply(ev *Event, out *Outcome) error {
 	case DoSuspect:
 		err = w.suspect(ev, out)
 	case DoPutBack:
+		if !slices.Contains(s.open, ev.Text) {
+			out.Refused = &Refusal{Reason: fmt.Sprintf("%q is not open on this vehicle: there is nothing to put back", ev.Text)}
+			return nil
+		}
 		s.open = slices.DeleteFunc(s.open, func(x string) bool { return x == ev.Text })
+	case doStillOpen:
+		s.leaveOpen(ev.Text)
 	case DoKit:
 		if ev.Kit != nil {
 			w.kit = *ev.Kit
@@ -326,6 +334,7 @@ func (s *state) use(r *Reading, p pending) bool {
 		tk := &s.at.takes[i]
 		// What has been answered on this page already may be said again.
 		if tk.reading == r && (!s.passes(tk) || s.justTaken(tk)) {
+			s.leaveOpen(s.at.Leaves...) // whoever reads something here has begun the step
 			s.put(taken{reading: r, step: s.at, take: tk.index, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
 			return true
 		}
@@ -411,6 +420,9 @@ func (w *Walk) markDone(ev *Event) error {
 	}
 	if st != nil {
 		w.s.doneIn[st.Index] = true
+	}
+	if st == w.s.at && w.s.gate == nil {
+		w.s.shown = st
 	}
 	return nil
 }
@@ -557,7 +569,7 @@ func (w *Walk) undo(ev *Event, out *Outcome) error {
 	if n == 0 {
 		n = w.lastForm()
 	}
-	used := w.inUse()
+	used, open := w.inUse(), slices.Clone(w.s.open)
 	for ; n > 0; n-- {
 		i := len(w.live) - 1
 		for i >= 0 && !w.live[i].Do.answers() {
@@ -571,7 +583,24 @@ func (w *Walk) undo(ev *Event, out *Outcome) error {
 	}
 	w.fold()
 	w.dropped(used, out)
+	w.stillOpen(open, ev)
 	return nil
+}
+
+// doStillOpen stands among the events that count, and in no file: what was left open
+// by an answer that was taken back or changed is still so on the vehicle.
+const doStillOpen Do = "still open"
+
+// stillOpen keeps on the list what was on it before answers were taken back.
+func (w *Walk) stillOpen(before []string, ev *Event) {
+	for _, word := range before {
+		if slices.Contains(w.s.open, word) {
+			continue
+		}
+		w.live = append(w.live, living{Event{Seq: ev.Seq, At: ev.At, Do: doStillOpen, Text: word}, w.form()})
+		w.s.leaveOpen(word)
+		w.s.said = append(w.s.said, "still to be put back, unless it was never done: "+words(word))
+	}
 }
 
 // lastForm counts the answers that were given on the page answered last.
@@ -606,10 +635,11 @@ func (w *Walk) change(ev *Event, out *Outcome) error {
 	if out.Refused = w.refuse(r, ev.Answer); out.Refused != nil {
 		return nil
 	}
-	used := w.inUse()
+	used, open := w.inUse(), slices.Clone(w.s.open)
 	w.live[i].Answer = ev.Answer
 	w.fold()
 	w.dropped(used, out)
+	w.stillOpen(open, ev)
 	return nil
 }
 

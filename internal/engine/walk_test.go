@@ -68,8 +68,10 @@ func sayOne(t testing.TB, w *Walk, line string) *Outcome {
 		ev.Do = Do(verb)
 	case "skip":
 		ev.Do, ev.Reading = DoSkip, rest
-	case "unable", "note", "suspect", "put back":
+	case "unable", "note", "suspect":
 		ev.Do, ev.Text = Do(verb), rest
+	case "put":
+		ev.Do, ev.Text = DoPutBack, strings.TrimPrefix(rest, "back ")
 	case "away":
 		ev.Do, ev.Away = DoResume, rest
 	default:
