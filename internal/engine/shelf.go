@@ -1,8 +1,6 @@
 package engine
 
 import (
-	"bytes"
-	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -39,38 +37,65 @@ type head struct {
 	needs  []string // "tree NAME", "shared NAME"
 }
 
-var (
-	headLine = regexp.MustCompile(`(?m)^(tree|shared|faults|cases):[ \t]*([a-z][a-z0-9_-]*)?`)
-	useLine  = regexp.MustCompile(`(?m)^use:[ \t]*\[([^\]]*)\]`)
-	treeWord = regexp.MustCompile(`^[a-z][a-z0-9_-]*`)
-)
-
-// headOf reads a file's head. A `use` that is not written in brackets is not
-// understood here; the file then counts as needing every shared file.
+// headOf reads a file's head. A `use` that is not written in brackets on one
+// line is not understood here; the file then counts as needing every shared file.
 func headOf(s Source) head {
 	h := head{source: s}
-	m := headLine.FindSubmatch(s.Data)
-	if m == nil || string(m[1]) == "cases" {
-		return h
-	}
-	h.kind, h.name = string(m[1]), string(m[2])
-	if use := useLine.FindSubmatch(s.Data); use != nil {
-		for _, name := range strings.Split(string(use[1]), ",") {
-			h.needs = append(h.needs, "shared "+strings.Trim(strings.TrimSpace(name), `"'`))
-		}
-	} else if h.kind == "tree" {
-		h.needs = append(h.needs, "shared")
-	}
-	for rest := s.Data; ; {
-		i := bytes.Index(rest, []byte("run: "))
-		if i < 0 {
+	text := string(s.Data)
+	for rest := text; h.kind == ""; {
+		line, below, more := strings.Cut(rest, "\n")
+		switch key, value, _ := strings.Cut(line, ":"); key {
+		case "tree", "shared", "faults":
+			h.kind, h.name = key, wordOf(value)
+		case "cases":
 			return h
 		}
-		rest = rest[i+len("run: "):]
-		if name := treeWord.Find(rest); name != nil {
-			h.needs = append(h.needs, "tree "+string(name))
+		if !more {
+			break
 		}
+		rest = below
 	}
+	if h.kind != "" {
+		h.needs = needsOf(h.kind, text)
+	}
+	return h
+}
+
+// needsOf finds what a file names that it needs.
+func needsOf(kind, text string) []string {
+	var needs []string
+	_, use, ok := strings.Cut(text, "\nuse:")
+	use, _, _ = strings.Cut(use, "\n")
+	if _, list, open := strings.Cut(use, "["); ok && open && strings.Contains(list, "]") {
+		list, _, _ = strings.Cut(list, "]")
+		for _, name := range strings.Split(list, ",") {
+			needs = append(needs, "shared "+strings.Trim(strings.TrimSpace(name), `"'`))
+		}
+	} else if kind == "tree" {
+		needs = append(needs, "shared")
+	}
+	for {
+		_, run, ok := strings.Cut(text, "run: ")
+		if !ok {
+			return needs
+		}
+		if name := wordOf(run); name != "" {
+			needs = append(needs, "tree "+name)
+		}
+		text = run
+	}
+}
+
+// wordOf is the name that a text begins with.
+func wordOf(text string) string {
+	text = strings.TrimLeft(text, " \t")
+	end := strings.IndexFunc(text, func(r rune) bool {
+		return (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '_' && r != '-'
+	})
+	if end < 0 {
+		return text
+	}
+	return text[:end]
 }
 
 // take loads one tree, once.

@@ -61,6 +61,9 @@ func (f *File) checkEncoding(faults *Faults) bool {
 		faults.Add("not-utf8", Place{f.Name, 1, 1}, 1, "the file is UTF-16: save it as UTF-8")
 		return false
 	}
+	if utf8.Valid(f.Data) {
+		return true
+	}
 	at := 0
 	for data := f.Data; len(data) > 0; at++ {
 		r, size := utf8.DecodeRune(data)
@@ -76,6 +79,7 @@ func (f *File) checkEncoding(faults *Faults) bool {
 // replaceControlCodes reports each run of characters that cannot be seen but do something, and puts
 // U+FFFD in their place, so that the rest of the file is still read.
 func (f *File) replaceControlCodes(faults *Faults) {
+	clean := true
 	for i := 0; i < len(f.runes); i++ {
 		from := i
 		for i < len(f.runes) && f.isControlCode(i) {
@@ -89,11 +93,18 @@ func (f *File) replaceControlCodes(faults *Faults) {
 		for j := from; j < i; j++ {
 			f.runes[j] = utf8.RuneError
 		}
+		clean = false
+	}
+	if !clean {
+		f.text = string(f.runes)
 	}
 }
 
 func (f *File) isControlCode(i int) bool {
 	r := f.runes[i]
+	if r >= ' ' && r <= '~' {
+		return false // nearly all there is
+	}
 	if r == '\r' && i+1 < len(f.runes) && f.runes[i+1] == '\n' {
 		return false
 	}
@@ -106,9 +117,12 @@ var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
 // it never met, without saying where; so each of these is reported here, written over with a letter,
 // and the text is parsed again. The walk over the nodes makes aliases of them again.
 func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
+	if root := quickRoot(f.text); root != nil {
+		return &yaml.Node{Kind: yaml.DocumentNode, Content: []*yaml.Node{root}}, false, nil
+	}
 	f.unknown = map[int]bool{}
 	for range aliasRounds {
-		doc, another, err = parseText([]byte(string(f.runes)))
+		doc, another, err = parseText([]byte(f.text))
 		if err == nil {
 			return doc, another, nil
 		}
@@ -122,6 +136,7 @@ func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
 		}
 		f.addAlias(at, match[1], faults)
 		f.runes[at] = 'x'
+		f.text = string(f.runes)
 		f.unknown[at] = true
 	}
 	return nil, false, err

@@ -54,16 +54,18 @@ func (r Reader) Map(n *yaml.Node) *Mapping {
 		r.wrongShape(n, "a mapping (keys with values)", `: write "key: value", and a blank after each colon`)
 		return nil
 	}
-	m := &Mapping{File: r.File, Node: n, reader: r, values: map[string]*yaml.Node{}, asked: map[string]bool{}}
+	m := &Mapping{File: r.File, Node: n, reader: r}
+	m.keys.list, m.values = make([]*yaml.Node, 0, len(n.Content)/2), make([]*yaml.Node, 0, len(n.Content)/2)
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
-		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || isNull(key) || m.values[key.Value] != nil {
+		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || isNull(key) || m.keys.find(key.Value) >= 0 {
 			continue // reported by Read
 		}
 		r.checkText(key)
-		m.keys = append(m.keys, key)
-		m.values[key.Value] = n.Content[i+1]
+		m.keys.add(key)
+		m.values = append(m.values, n.Content[i+1])
 	}
+	m.asked = make([]bool, len(m.values))
 	return m
 }
 
@@ -133,12 +135,17 @@ var (
 	clockNumber = regexp.MustCompile(`^[-+]?[0-9][0-9_]*(:[0-5]?[0-9])+(\.[0-9]*)?$`)
 )
 
+// mayBeTruth spares most texts the pattern.
+func mayBeTruth(text string) bool {
+	return text != "" && len(text) <= len("false") && strings.IndexByte("yYnNtTfFoO~", text[0]) >= 0
+}
+
 // checkText reports a scalar without quotes that YAML may take for something else than a text.
 func (r Reader) checkText(n *yaml.Node) bool {
 	switch {
 	case !isPlain(n):
 		return true
-	case len(n.Value) <= len("false") && truthWords.MatchString(n.Value):
+	case mayBeTruth(n.Value) && truthWords.MatchString(n.Value):
 		r.Fault("yaml-trap", n, `YAML may take %s for true, false or nothing: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
 	case n.Tag == "!!int" || n.Tag == "!!float" || strings.Contains(n.Value, ":") && clockNumber.MatchString(n.Value):

@@ -99,6 +99,12 @@ func (t trapper) scalar(n *yaml.Node) {
 	if isPlain(n) {
 		t.oddBlank(n)
 	}
+	if n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 {
+		t.swallowedLine(n)
+	}
+	if strings.Map(disarm, n.Value) == n.Value {
+		return
+	}
 	for k, r := range []rune(n.Value) {
 		if disarm(r) != r {
 			place, width := t.Span(n, k, k+1)
@@ -106,9 +112,6 @@ func (t trapper) scalar(n *yaml.Node) {
 				"character U+%04X cannot be seen and is not allowed: remove it", r)
 			break
 		}
-	}
-	if n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 {
-		t.swallowedLine(n)
 	}
 	n.Value = strings.Map(disarm, n.Value)
 }
@@ -124,13 +127,15 @@ func disarm(r rune) rune {
 // oddBlank reports a text without quotes that begins or ends with a character that only looks like a
 // blank. It usually came in by copying, and YAML takes it for a letter.
 func (t trapper) oddBlank(n *yaml.Node) {
-	text := []rune(n.Value)
-	for _, k := range []int{0, len(text) - 1} {
-		if k >= 0 && k < len(text) && unicode.Is(unicode.Zs, text[k]) {
-			t.faults.Add("odd-blank", t.In(n, k), 1,
-				"character U+%04X looks like a blank but is none: type a blank instead, or put quotes round the text", text[k])
-			return
-		}
+	first, _ := utf8.DecodeRuneInString(n.Value)
+	last, _ := utf8.DecodeLastRuneInString(n.Value)
+	k, odd := 0, first
+	if !unicode.Is(unicode.Zs, odd) {
+		k, odd = utf8.RuneCountInString(n.Value)-1, last
+	}
+	if unicode.Is(unicode.Zs, odd) {
+		t.faults.Add("odd-blank", t.In(n, k), 1,
+			"character U+%04X looks like a blank but is none: type a blank instead, or put quotes round the text", odd)
 	}
 }
 
@@ -138,6 +143,9 @@ func (t trapper) oddBlank(n *yaml.Node) {
 // key and is indented no deeper than the line on which the text starts.
 func (t trapper) swallowedLine(n *yaml.Node) {
 	at := t.start(n)
+	if end := t.asRead(n, at+1); end >= 0 && end < len(t.runes) && t.runes[end] == t.runes[at] {
+		return // it ends on the line where it starts
+	}
 	line := outline{File: t.File, i: t.starts[n.Line-1]}
 	line.skipBlanks()
 	line.indent = line.i - t.starts[n.Line-1]
@@ -180,7 +188,7 @@ func asWritten(n *yaml.Node) string {
 }
 
 func (t trapper) keys(n *yaml.Node, flow bool) {
-	first := map[string]*yaml.Node{}
+	var first keyList
 	cut := false // the keys just before are the rest of a text that a comma cut
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key, value := n.Content[i], n.Content[i+1]
@@ -191,11 +199,11 @@ func (t trapper) keys(n *yaml.Node, flow bool) {
 			t.faults.Add("merge-key", t.At(key), t.Width(key), `"<<" merges another mapping into this one, which is not allowed: write its keys out`)
 		case isNull(key):
 			t.faults.Add("null-value", t.At(key), t.Width(key), "a key is missing before the colon%s", asWritten(key))
-		case first[key.Value] != nil:
+		case first.find(key.Value) >= 0:
 			fault := t.faults.Add("duplicate-key", t.At(key), t.Width(key), "%q is given twice: remove one or give it another name", short(key.Value))
-			fault.Notes = append(fault.Notes, Note{t.At(first[key.Value]), "first given here"})
+			fault.Notes = append(fault.Notes, Note{t.At(first.list[first.find(key.Value)]), "first given here"})
 		default:
-			first[key.Value] = key
+			first.add(key)
 		}
 		switch {
 		case !isNull(value):
@@ -265,17 +273,24 @@ func quoted(text string) string {
 // for a piece of it.
 var guardKeys = []string{"if", "holds"}
 
-// plainEnd is the index behind a plain scalar. Most stand on one line as they are
-// read, and need no scan.
+// plainEnd is the index behind a plain scalar. Most need no scan.
 func (t trapper) plainEnd(n *yaml.Node) int {
-	i := t.start(n)
+	if i := t.asRead(n, t.start(n)); i >= 0 {
+		return i
+	}
+	return t.end(n)
+}
+
+// asRead is the index behind a scalar's text that begins at i, or -1 if it does not stand there on one
+// line as it is read: had it gone on in the next line, its value would hold a blank there.
+func (t trapper) asRead(n *yaml.Node, i int) int {
 	for _, r := range n.Value {
 		if i >= len(t.runes) || t.runes[i] != r {
-			return t.end(n)
+			return -1
 		}
 		i++
 	}
-	return i // had it gone on in the next line, its value would hold a blank there
+	return i
 }
 
 // cutByHash reports a text without quotes that ends at " #", where the author may have meant the "#"
