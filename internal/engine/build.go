@@ -24,7 +24,7 @@ type context struct {
 func (l *loader) tree(d *document) *Tree {
 	before := l.faults.Len()
 	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
-		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}}
+		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, opened: map[*entry]*source.Mapping{}}
 	b.s.funcs = l.functions
 	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}, Back: map[string]string{}}}
 	b.heading(d)

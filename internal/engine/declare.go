@@ -22,6 +22,7 @@ type builder struct {
 	contexts []*context
 	short    map[string]*Reading
 	compile  map[string]*eval.Compiler // by prefix
+	opened   map[*entry]*source.Mapping
 }
 
 // compiler gives the compiler for names as they look from one tree.
@@ -58,8 +59,18 @@ func (b *builder) guard(d *document, n *yaml.Node, prefix string) *eval.Guard {
 	return g
 }
 
-// like lays the keys of another entry under those of this one, one level deep.
+// like opens an entry, and lays the keys of the other that it is like under its
+// own, one level deep.
 func (b *builder) like(e *entry, find func(string) *entry) *source.Mapping {
+	m, ok := b.opened[e]
+	if !ok {
+		m = b.open(e, find)
+		b.opened[e] = m
+	}
+	return m
+}
+
+func (b *builder) open(e *entry, find func(string) *entry) *source.Mapping {
 	m := e.doc.r.Map(e.node)
 	if m == nil || !m.Has("like") {
 		return m

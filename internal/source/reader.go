@@ -128,24 +128,27 @@ func (r Reader) whyNoText(n *yaml.Node) string {
 	return ""
 }
 
-var (
-	// truthWords are true or false in some or all versions of YAML, nothing in others.
-	truthWords = regexp.MustCompile(`^(?i:y|yes|n|no|true|false|on|off|null|~)$`)
-	// clockNumber is read as a number to the base of sixty in older versions of YAML.
-	clockNumber = regexp.MustCompile(`^[-+]?[0-9][0-9_]*(:[0-5]?[0-9])+(\.[0-9]*)?$`)
-)
-
-// mayBeTruth spares most texts the pattern.
-func mayBeTruth(text string) bool {
-	return text != "" && len(text) <= len("false") && strings.IndexByte("yYnNtTfFoO~", text[0]) >= 0
+// truthWord tells whether a word is true or false in some or all versions of YAML, nothing in others.
+func truthWord(text string) bool {
+	if len(text) > len("false") {
+		return false
+	}
+	switch strings.ToLower(text) {
+	case "y", "yes", "n", "no", "true", "false", "on", "off", "null", "~":
+		return true
+	}
+	return false
 }
+
+// clockNumber is read as a number to the base of sixty in older versions of YAML.
+var clockNumber = regexp.MustCompile(`^[-+]?[0-9][0-9_]*(:[0-5]?[0-9])+(\.[0-9]*)?$`)
 
 // checkText reports a scalar without quotes that YAML may take for something else than a text.
 func (r Reader) checkText(n *yaml.Node) bool {
 	switch {
 	case !isPlain(n):
 		return true
-	case mayBeTruth(n.Value) && truthWords.MatchString(n.Value):
+	case truthWord(n.Value):
 		r.Fault("yaml-trap", n, `YAML may take %s for true, false or nothing: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
 	case n.Tag == "!!int" || n.Tag == "!!float" || strings.Contains(n.Value, ":") && clockNumber.MatchString(n.Value):
