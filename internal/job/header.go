@@ -1,7 +1,7 @@
 package job
 
 import (
-	"regexp"
+	"bytes"
 	"time"
 
 	"deadflat/internal/engine"
@@ -38,13 +38,15 @@ type Text struct {
 }
 
 // workedCases marks a file that loading passes over.
-var workedCases = regexp.MustCompile(`(?m)^cases:`)
+func workedCases(text []byte) bool {
+	return bytes.HasPrefix(text, []byte("cases:")) || bytes.Contains(text, []byte("\ncases:"))
+}
 
 // texts turns what the engine was loaded from into what a file carries.
 func texts(sources []engine.Source) []Text {
 	var out []Text
 	for _, s := range sources {
-		if !workedCases.Match(s.Data) {
+		if !workedCases(s.Data) {
 			out = append(out, Text{Name: s.Name, Text: string(s.Data)})
 		}
 	}
