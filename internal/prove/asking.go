@@ -17,14 +17,14 @@ func (f *flow) fresh(s *engine.Step, in *state) (*state, bool) {
 	fields := s.Fields()
 	if len(fields) == 0 {
 		if s.Kind == engine.Decide {
-			return in, true
+			return in, len(s.Restores) == 0
 		}
 		return nil, false
 	}
 	if s.Kind == engine.Retest {
 		return nil, false
 	}
-	out, sure := in.clone(), true
+	out, sure := in.clone(), len(s.Restores) == 0 // one that puts something back is always shown
 	for _, fd := range fields {
 		d := in.get(f.m, fd.Reading.Index)
 		if d.modes&(absent|stale) != 0 {
@@ -58,6 +58,9 @@ func (f *flow) gate(s *engine.Step, in *state) []*state {
 			}
 			for _, c := range f.ruleNo[r] {
 				if out := f.narrow(f.half(r, st, asked, c), c); out != nil {
+					if len(s.Fields()) > 0 { // it is held again when the step was begun and left for a while
+						out.open |= f.bits(s.Leaves)
+					}
 					f.find(r.Else, out, s, in)
 					break
 				}
@@ -154,6 +157,9 @@ func (f *flow) unable(s *engine.Step, before, asked *state) {
 			d.modes |= passed
 		}
 		out.retake(f.m, fd.Reading.Index, d)
+	}
+	if asked != before && len(s.Fields()) > 0 { // by then it may have been begun
+		out.open |= f.bits(s.Leaves)
 	}
 	f.send(s.Unable, s, out, before, false)
 }

@@ -18,6 +18,7 @@ type flow struct {
 	left    map[string][]*engine.Finding // by temporary change: where it may be still to be put back
 	leftAt  map[string]*state            // one situation of each
 	words   map[string]uint64            // bits of temporary changes
+	shared  uint64                       // the bit of all those for which there is none of their own
 	come    []bool                       // by step: some way comes to it
 	asking  []bool                       // by step: it can ask something
 	visit   func(*engine.Step, *branches, *state)
@@ -32,7 +33,10 @@ func newFlow(m *model) *flow {
 		words: map[string]uint64{}, come: make([]bool, len(m.tree.Steps)), asking: make([]bool, len(m.tree.Steps)),
 		ruleYes: map[*engine.Rule][]cell{}, ruleNo: map[*engine.Rule][]cell{}}
 	for i, w := range m.tree.Words.Undone {
-		f.words[w] = 1 << uint(i%64)
+		f.words[w] = 1 << uint(min(i, 63))
+	}
+	if len(f.words) > 64 {
+		f.shared = 1 << 63
 	}
 	for _, r := range f.t.Before {
 		var no, yes error

@@ -126,6 +126,15 @@ func (p *problem) cellOf(b, whole box) cell {
 	return c
 }
 
+// bits are some temporary changes as a set.
+func (f *flow) bits(words []string) uint64 {
+	var set uint64
+	for _, w := range words {
+		set |= f.words[w]
+	}
+	return set
+}
+
 func (f *flow) canBeUnsure(s *engine.Step) bool {
 	for _, a := range s.Program().Atoms {
 		if a.Kind == eval.OneOf && f.t.ReadingOf(a.Var) != nil && f.t.ReadingOf(a.Var).Unsure {
@@ -193,11 +202,9 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 		if d, ok := f.m.done[s.DoneIndex()]; ok {
 			st.set(f.m, d, truth(yes))
 		}
-		for _, w := range s.Leaves {
-			st.open |= f.words[w]
-		}
-		for _, w := range s.Restores {
-			st.open &^= f.words[w]
+		st.open |= f.bits(s.Leaves)
+		if to := b.To.Finding; to == nil || !to.Stop { // a stop is taken at once
+			st.open &^= f.bits(s.Restores) &^ f.shared
 		}
 	}
 	st.way = &trail{s, in.way}

@@ -16,6 +16,7 @@ import (
 // randomShared is what the random steps below are made of: numbers of one unit
 // that can be compared and added, words, and limits of every sort.
 const randomShared = `shared: random
+undone: [fuse_out, lead_off]
 readings:
   a: {ask: A, short: ra, unit: V, span: [0, 4]}
   b: {ask: B, short: rb, unit: V, span: [0, 4]}

@@ -30,6 +30,9 @@ func randomWays(t testing.TB, r *rand.Rand) *engine.Tree {
 		if r.IntN(3) == 0 {
 			b.WriteString("    together: true\n")
 		}
+		if r.IntN(3) == 0 {
+			fmt.Fprintf(&b, "    %s: [%s]\n", []string{"leaves", "restores"}[r.IntN(2)], []string{"fuse_out", "lead_off"}[r.IntN(2)])
+		}
 		next := func() string {
 			if k := i + 1 + r.IntN(3); k < n {
 				return fmt.Sprintf("s%d", k)
@@ -84,14 +87,15 @@ func guardOf(r *rand.Rand, take []string) string {
 }
 
 // TestStuckRandomTreesAreForetold holds the proofs along ways to walks: on random
-// trees no walk is stuck at a step that the prover has not named.
+// trees no walk is stuck at a step that the prover has not named, and none ends with
+// something open that it has not foretold.
 func TestStuckRandomTreesAreForetold(t *testing.T) {
 	trees, walks := 60, 30
 	if testing.Short() {
 		trees = 20
 	}
 	r := rand.New(rand.NewPCG(8, 8))
-	stuck, sound, said, shown := 0, 0, 0, 0
+	stuck, sound, said, shown, open := 0, 0, 0, 0, 0
 	for range trees {
 		tree := randomWays(t, r)
 		m, err := newModel(tree)
@@ -100,10 +104,16 @@ func TestStuckRandomTreesAreForetold(t *testing.T) {
 		if clean {
 			sound++
 		}
+		f := newFlow(m)
+		f.run(&state{})
 		hit := map[int]bool{}
 		for i := range walks {
-			s, told := wander(t, r, tree, m, i%2 == 1, nil)
+			s, end, told := wander(t, r, tree, m, i%2 == 1, nil)
 			if s == nil {
+				for _, word := range end.PutBack {
+					open++
+					require.Contains(t, f.left[word], end.Finding, "%s is open at %s\n%s", word, end.Finding.ID, strings.Join(told, "\n"))
+				}
 				continue
 			}
 			stuck++
@@ -114,6 +124,7 @@ func TestStuckRandomTreesAreForetold(t *testing.T) {
 	}
 	require.Positive(t, stuck, "some of these trees must go wrong")
 	require.Positive(t, sound, "and some must not")
+	require.Positive(t, open, "and some leave something open")
 	require.Greater(t, 2*shown, said, "most of what is said is shown by some walk")
 	t.Logf("%d trees, %d of them sound, %d walks stuck; of %d steps named walks were stuck at %d", trees, sound, stuck, said, shown)
 }

@@ -456,9 +456,8 @@ steps:
 	},
 	{
 		ID:     "left-open",
-		Title:  "what a step leaves undone is put back before a finding",
-		Reason: "A fuse left out or a charger left on goes home with the customer. The walk lists at its end what is still to be put back and the job cannot be closed before, so this is a remark; a step that puts it back in time is better.",
-		Remark: true,
+		Title:  "what can be left undone at a finding has a sentence that says how it is put back",
+		Reason: "A fuse left out or a charger left on goes home with the customer. A job is not closed while something is open: the walk lists it with the sentence that stands under `undone`. A word without a sentence must be put back by a step on every way.",
 		Bad: head + `steps:
   look:
     kind: inspect
@@ -471,7 +470,9 @@ steps:
     take: [rest]
     to: good
 `,
-		Good: head + `steps:
+		Good: head + `undone:
+  fuse_out: Put the fuse back in its slot.
+steps:
   look:
     kind: inspect
     title: Pull the fuse
@@ -479,9 +480,8 @@ steps:
     to: read
   read:
     kind: measure
-    title: Read, and put the fuse back
+    title: Read
     take: [rest]
-    restores: [fuse_out]
     to: good
 `,
 	},

@@ -15,10 +15,10 @@ import (
 
 // wander answers a walk at random, at the limits and beside them, skips, cannot
 // and leaves the walk for a while, until it ends or is stuck. It gives the step at
-// which it is stuck and what was answered.
+// which it is stuck, the result it ends in, and what was answered.
 //
 // With a case most of what is asked is answered as it says, so that walks go deep.
-func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool, c *run) (*engine.Step, []string) {
+func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool, c *run) (*engine.Step, *engine.Result, []string) {
 	w := engine.NewWalk(tree, engine.FindMeter("calibrated"), engine.Kit{})
 	var told []string
 	send := func(ev engine.Event) {
@@ -33,11 +33,11 @@ func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool
 		p := w.Next()
 		switch {
 		case p.Result != nil:
-			return nil, told
+			return nil, p.Result, told
 		case p.Stuck != "":
 			for _, s := range tree.Steps {
 				if strings.HasPrefix(p.Stuck, `step "`+s.ID+`"`) {
-					return s, append(told, p.Stuck)
+					return s, nil, append(told, p.Stuck)
 				}
 			}
 			t.Fatalf("stuck nowhere: %s", p.Stuck)
@@ -74,7 +74,7 @@ func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool
 		told = append(told, p.Step.ID+": "+f.Reading.ID+" "+a.Typed)
 		send(engine.Event{Do: engine.DoAnswer, Step: p.Step.ID, Reading: f.Reading.ID, Answer: &a})
 	}
-	return nil, told
+	return nil, nil, told
 }
 
 // anyAnswer is a random answer. Hazards are mostly in order, so that walks go on.
@@ -118,7 +118,7 @@ func TestStuckWalksAreForetold(t *testing.T) {
 		require.Len(t, files, 1)
 		for i := range walks {
 			w := files[0].list[r.IntN(len(files[0].list))]
-			s, told := wander(t, r, tree, m, i%2 == 1, &run{file: files[0], c: w, used: map[string]bool{}})
+			s, _, told := wander(t, r, tree, m, i%2 == 1, &run{file: files[0], c: w, used: map[string]bool{}})
 			if s == nil {
 				continue
 			}

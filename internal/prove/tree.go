@@ -158,11 +158,13 @@ func (c *checker) finding(f *flow, x *engine.Finding) {
 	c.handover(f, x)
 }
 
-// leftOpen reports each temporary change with which some finding can be come to.
+// leftOpen reports each temporary change with which some finding can be come to and
+// of which nothing says how it is put back then. What is handed to the next tree
+// with it open needs no look: it was refused here, or its sentence goes along.
 func (c *checker) leftOpen(f *flow) {
 	for _, w := range f.t.Words.Undone {
 		list := f.left[w]
-		if len(list) == 0 {
+		if len(list) == 0 || f.t.Words.Back[w] != "" {
 			continue
 		}
 		var names []string
@@ -176,7 +178,8 @@ func (c *checker) leftOpen(f *flow) {
 		}
 		for _, s := range f.t.Steps {
 			if slices.Contains(s.Leaves, w) {
-				y := c.add("left-open", s.Place, len(s.ID), "step %q leaves %q, and a walk can end with it still to be put back: at %s%s", base(s), w, strings.Join(names, ", "), more)
+				y := c.add("left-open", s.Place, len(s.ID), "step %q leaves %q, a walk can end with it still to be put back (at %s%s), and nothing says how that is done", base(s), w, strings.Join(names, ", "), more)
+				note(y, s.Place, "write under undone how it is put back, as in %s: HOW IT IS PUT BACK; or let a step put it back with `restores` on every way", w)
 				c.way(y, f.leftAt[w].way.step, f.leftAt[w])
 				break
 			}

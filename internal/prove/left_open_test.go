@@ -1,0 +1,55 @@
+package prove
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// leaving is a tree whose first step pulls a fuse that only a step puts back.
+func leaving(first, rest string) string {
+	return head + "steps:\n  look: {kind: measure, title: Pull the fuse, leaves: [fuse_out], take: [clamp, temp], together: true" + first + ", to: back}\n" + rest
+}
+
+const fuseBack = "  back: {kind: measure, title: Fuse in, restores: [fuse_out], take: [rest], by: rest, bands: [{below: limits.flat, to: flat_battery}, {to: good}]}\n"
+
+// TestAWordOfStepsOnlyMustBePutBack holds the rule to each way on which a step that
+// puts back can be missed.
+func TestAWordOfStepsOnlyMustBePutBack(t *testing.T) {
+	for name, c := range map[string]struct {
+		tree string
+		open bool
+	}{
+		"a step on every way":                   {leaving("", fuseBack), false},
+		"one way goes past it":                  {leaving(", unable: {to: flat_battery}", fuseBack), true},
+		"one way that began the step":           {leaving(", unable: {to: other}", fuseBack+"  other: {kind: retest, title: Again, take: [rest], to: good}\n"), true},
+		"a hazard rule comes between":           {leaving("", strings.Replace(fuseBack, "measure", "load", 1)), true},
+		"the step that puts back stops instead": {leaving("", strings.Replace(fuseBack, "to: flat_battery", "to: cracked", 1)), true},
+		"a way that never began it":             {strings.Replace(leaving("", fuseBack), "take: [clamp, temp], together: true", "unable: {to: good}", 1), false},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := Library(sample(t, c.tree), nil, Options{})
+			if c.open {
+				assert.Equal(t, []string{"left-open"}, broken(r))
+			} else {
+				assert.Empty(t, broken(r))
+			}
+			said := strings.Replace(c.tree, "steps:\n", "undone: {fuse_out: Put the fuse back.}\nsteps:\n", 1)
+			assert.Empty(t, broken(Library(sample(t, said), nil, Options{})), "a sentence is enough")
+		})
+	}
+}
+
+// TestMoreWordsThanBits leaves one of very many words open.
+func TestMoreWordsThanBits(t *testing.T) {
+	words := make([]string, 70)
+	for i := range words {
+		words[i] = "word_" + strings.Repeat("i", i+1)
+	}
+	tree := leaving("", fuseBack)
+	tree = strings.Replace(tree, "steps:\n", "undone: ["+strings.Join(words, ", ")+"]\nsteps:\n", 1)
+	tree = strings.Replace(tree, "leaves: [fuse_out]", "leaves: ["+words[66]+", "+words[67]+"]", 1)
+	tree = strings.Replace(tree, "restores: [fuse_out]", "restores: ["+words[66]+"]", 1)
+	assert.Equal(t, []string{"left-open"}, broken(Library(sample(t, tree), nil, Options{})))
+}
