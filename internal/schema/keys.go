@@ -306,7 +306,7 @@ var declarations = []key{
 	{"acts", may, words(), "What can be done to the vehicle."},
 	{"sees", may, words(), "What can be looked at."},
 	{"equipment", may, words(), "What a kit may hold."},
-	{"undone", may, words(), "What is left to be put back."},
+	{"undone", may, either(each(text()), words()), "What a step may leave to be put back, and the sentence that says how: `fuse_out: Put the fuse back in its slot.` In a list, what only steps put back."},
 }
 
 // way is what stands in every branch.
