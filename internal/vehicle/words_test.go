@@ -19,7 +19,7 @@ type treeFile struct {
 	States   map[string][]string    `yaml:"states"`
 	Acts     []string               `yaml:"acts"`
 	Sees     []string               `yaml:"sees"`
-	Undone   []string               `yaml:"undone"`
+	Undone   map[string]string      `yaml:"undone"`
 	Readings map[string]treeReading `yaml:"readings"`
 	Faults   []struct{ ID string }  `yaml:"faults"`
 }
@@ -71,7 +71,7 @@ func TestTreesWordsAreKnown(t *testing.T) {
 		for _, s := range f.Sees {
 			assert.True(t, things[s] != nil, "%s: thing to look at %q", name, s)
 		}
-		for _, u := range f.Undone {
+		for u := range f.Undone {
 			assert.True(t, undone[u] != nil, "%s: left undone %q", name, u)
 		}
 	}
