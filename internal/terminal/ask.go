@@ -65,6 +65,28 @@ func possible(p *engine.Prompt, n int) string {
 // stillChanged leads the list of temporary changes that have not been put back.
 const stillChanged = "Still changed on the vehicle"
 
+// toPutBack says of temporary changes how each is put back.
+func toPutBack(lead string, words []string, back map[string]string) []part {
+	var parts []part
+	for _, w := range words {
+		how := back[w]
+		if how == "" {
+			how = "as it was before"
+		}
+		parts = append(parts, part{caution, lead + " (" + spoken(w) + ")", sentence(how)})
+	}
+	return parts
+}
+
+// putBackHere says how to put back what this step puts back.
+func putBackHere(p *engine.Prompt) []part {
+	if p.Step == nil || p.Gate != nil || p.Stuck != "" {
+		return nil
+	}
+	here := slices.DeleteFunc(slices.Clone(p.PutBack), func(w string) bool { return !slices.Contains(p.Step.Restores, w) })
+	return toPutBack("Put back now", here, p.Back)
+}
+
 // kept is what must not be forgotten: changes to put back, crank attempts.
 func kept(p *engine.Prompt) []part {
 	var parts []part

@@ -284,7 +284,9 @@ func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (repl
 		r.told = append(say(plainText, "Put back", spoken(hits[0])+" is no longer so."), r.told...)
 		return r, err
 	}
-	return refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), spoken(p.PutBack[0]))), nil
+	r := refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), spoken(p.PutBack[0])))
+	r.trouble = append(r.trouble, toPutBack("How", p.PutBack, p.Back)...)
+	return r, nil
 }
 
 func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {

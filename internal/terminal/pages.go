@@ -32,7 +32,7 @@ func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, 
 	if p.Step == nil {
 		return refuse("no step is open"), nil
 	}
-	pg := &page{head: "How: " + p.Step.Title, parts: append(cautions(p), instruction(p, false)...)}
+	pg := &page{head: "How: " + p.Step.Title, parts: append(append(cautions(p), putBackHere(p)...), instruction(p, false)...)}
 	for _, f := range focusFirst(p.Fields, focus) {
 		r := f.Reading
 		pg.parts = append(pg.parts, part{kind: gap}, part{title, "", asks(r)})

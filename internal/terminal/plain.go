@@ -158,6 +158,7 @@ func (f *plain) showPage(p *engine.Prompt) error {
 	}
 	parts = append(parts, kept(p)...)
 	parts = append(parts, cautions(p)...)
+	parts = append(parts, putBackHere(p)...)
 	if f.o.Brief {
 		parts = append(parts, inShort(p, false)...)
 	} else {

@@ -129,6 +129,7 @@ func strange(t *rapid.T, text *rapid.Generator[string]) *engine.Walk {
 	for _, r := range tree.Readings {
 		r.Ask = text.Draw(t, "ask")
 	}
+	tree.Words.Back["fuel_fuse_out"] = text.Draw(t, "how it is put back")
 	for _, f := range tree.Findings {
 		f.Title = text.Draw(t, "finding")
 	}

@@ -18,10 +18,13 @@ func result(r *engine.Result, short bool) []part {
 	if f.Stop {
 		parts = append(parts, part{caution, "Stop", "Do nothing more to this vehicle from here."})
 	}
-	if len(r.PutBack) > 0 {
-		parts = append(parts, part{caution, stillChanged, spokenAll(r.PutBack)})
+	if !f.Stop {
+		parts = append(parts, toPutBack("Still to be put back", r.PutBack, r.Back)...)
 	}
 	parts = append(parts, say(plainText, "What to do", sentence(r.Remedy))...)
+	if f.Stop { // the hazard comes before the list
+		parts = append(parts, toPutBack("Still to be put back, once that is safe", r.PutBack, r.Back)...)
+	}
 	parts = append(parts, part{plainText, "How sure", certainty(r.Certainty)})
 	for _, c := range r.Close {
 		parts = append(parts, say(plainText, "Close call", sentence(c.Text))...)
@@ -76,7 +79,7 @@ func ways(r *engine.Result) []option {
 		out = append(out, option{clean(fmt.Sprintf("%d %s: %s", len(out)+1, line, means)), line})
 	}
 	for _, w := range r.PutBack {
-		way("put back "+spoken(w), "no longer so, it is as it was")
+		way("put back "+spoken(w), "it has been put back")
 	}
 	if r.CanGoOn {
 		way("go on", "it has been acted on; start the next round")

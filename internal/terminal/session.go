@@ -334,7 +334,7 @@ func (s *session) leave() error {
 	if s.over() {
 		return nil
 	}
-	if r := s.walk.Next().Result; r != nil && len(r.PutBack) == 0 {
+	if s.walk.Next().Closed() {
 		s.left = true
 		return nil
 	}

@@ -115,7 +115,9 @@ func TestPutBackWithoutAWordDoesNothing(t *testing.T) {
 	assert.Equal(t, "Nothing is changed on the vehicle.", enter(t, s, "put back").trouble[0].text)
 	enter(t, s, "12.6", "1", "+", "done")
 	before := len(s.walk.Events())
-	assert.Equal(t, "Still changed on the vehicle: fuel fuse out. Say which is as it was: put back fuel fuse out.", enter(t, s, "put back").trouble[0].text)
+	trouble := enter(t, s, "put back").trouble
+	assert.Equal(t, "Still changed on the vehicle: fuel fuse out. Say which is as it was: put back fuel fuse out.", trouble[0].text)
+	assert.Equal(t, "How (fuel fuse out): Ignition off, and the fuse of the fuel pump back in its slot.", trouble[1].whole())
 	assert.Len(t, s.walk.Events(), before)
 	assert.Equal(t, "Put back: fuel fuse out is no longer so.", enter(t, s, "put back fuel").told[0].whole())
 	assert.Empty(t, s.walk.Next().PutBack)

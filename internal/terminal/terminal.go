@@ -78,18 +78,16 @@ func Run(ctx context.Context, w Walk, o Options) (End, error) {
 // finish words how the session ended.
 func (s *session) finish(o Options) (End, error) {
 	p := s.walk.Next()
-	e := End{Result: p.Result, Paused: p.Result == nil || len(p.Result.PutBack) > 0}
+	e := End{Result: p.Result, Paused: !p.Closed()}
 	if !e.Paused {
 		return e, nil
 	}
 	told := "Paused. Everything answered so far is saved."
-	if len(p.PutBack) > 0 {
-		told += " " + stillChanged + ": " + spokenAll(p.PutBack) + "."
-	}
 	if o.Resume != "" {
 		told += " Go on with: " + o.Resume
 	}
-	return e, print(o.Err, lay(say(plainText, "", told), columns(o)))
+	parts := append(say(plainText, "", told), toPutBack("Still to be put back", p.PutBack, p.Back)...)
+	return e, print(o.Err, lay(parts, columns(o)))
 }
 
 func print(w io.Writer, lines []string) error {

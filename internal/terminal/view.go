@@ -105,10 +105,9 @@ func (m *screen) body(p *engine.Prompt) []string {
 		return paintAll(say(trouble, "", m.odd.thought), m.width)
 	}
 	if p.Result != nil {
-		parts := slices.DeleteFunc(result(p.Result, true)[1:], func(p part) bool { return p.label == stillChanged }) // in the head
-		return paintAll(append(slices.Clone(m.said), parts...), m.width)
+		return paintAll(append(slices.Clone(m.said), result(p.Result, true)[1:]...), m.width) // its name is in the head
 	}
-	lines := paintAll(append(cautions(p), m.said...), m.width)
+	lines := paintAll(append(append(cautions(p), putBackHere(p)...), m.said...), m.width)
 	if m.o.Brief {
 		lines = append(lines, paintAll(inShort(p, true), m.width)...)
 	} else {
