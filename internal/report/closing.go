@@ -184,8 +184,8 @@ func whyNotHad(r engine.ReadingState) string {
 	return ""
 }
 
-// putBack lists every temporary change the walk made and whether it has been
-// undone.
+// putBack lists every temporary change the walk made, whether it has been undone,
+// and how that is done where it has not.
 func (d *draft) putBack() section {
 	s := section{title: "What the tests changed on the vehicle"}
 	open := map[string]bool{}
@@ -208,12 +208,15 @@ func (d *draft) putBack() section {
 		listed[w] = true
 		state := "undone"
 		if open[w] {
-			state = "still so, to be undone before the vehicle is used"
+			state = sentences("still so, to be put back before the vehicle is used", d.rec.Back[w])
 		}
 		t.rows = append(t.rows, []item{{text: capital(plain(w))}, {text: state}})
 	}
 	if len(t.rows) > 0 {
 		s.parts = []part{t}
+		if d.done() && len(d.rec.PutBack) > 0 {
+			s.parts = append(s.parts, para{text: "The job is not closed before all of it is put back."})
+		}
 	} else if d.done() {
 		s.parts = []part{para{text: "Nothing: the tests left no temporary change on the vehicle."}}
 	}

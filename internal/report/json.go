@@ -63,6 +63,8 @@ type Document struct {
 	BeforeAfter []Retake   `json:"before_after"` // stale takes beside the takes that followed them
 	Readings    []Standing `json:"readings"`     // where each reading of the tree stands now
 	PutBack     []string   `json:"put_back"`     // temporary changes still to be undone, as declared: "fuel_fuse_out"
+	HowBack     []string   `json:"how_back"`     // for each of these the sentence that says how; "" where the tree has none
+	Closed      bool       `json:"closed"`       // finished, with nothing left to be put back
 	Notes       []Note     `json:"notes"`
 	Kit         Kit        `json:"kit"`
 	Suspected   []string   `json:"suspected"` // ids of findings somebody went straight to the test of, in order
@@ -259,7 +261,7 @@ func NewDocument(rec *engine.Record) *Document {
 		Report: jsonFormat, Title: rec.Tree.Title, Begun: stamp(rec.Begun), Ended: stamp(rec.Ended), Finished: d.done(),
 		Customer: some(d.customerWords()),
 		Takes:    jsonTakes(rec.Takes), Dropped: jsonTakes(rec.Dropped),
-		PutBack: some(rec.PutBack), Suspected: findingIDs(rec.Suspected), Kit: jsonKit(rec),
+		PutBack: some(rec.PutBack), HowBack: howBack(rec), Closed: d.done() && len(rec.PutBack) == 0, Suspected: findingIDs(rec.Suspected), Kit: jsonKit(rec),
 		Cranks: rec.Cranks, Undone: rec.Undone, Paused: rec.Paused,
 		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: []Standing{}, Notes: []Note{},
 	}
@@ -282,6 +284,14 @@ func NewDocument(rec *engine.Record) *Document {
 		doc.Next = jsonNext(rec.Next)
 	}
 	return doc
+}
+
+func howBack(rec *engine.Record) []string {
+	out := []string{}
+	for _, w := range rec.PutBack {
+		out = append(out, rec.Back[w])
+	}
+	return out
 }
 
 func jsonKit(rec *engine.Record) Kit {

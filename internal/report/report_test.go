@@ -97,7 +97,7 @@ func TestUnfinishedWalkSaysWhatIsNeeded(t *testing.T) {
 	text := render(t, forms["txt"], running())
 	for _, want := range []string{
 		"What is needed next", "“Crank and read at the posts”; 2 to 5 steps with a question to come", "wheels chocked", "before: 10.90 V ± 0.07 V",
-		"may be skipped", "- Battery worn out", "still so, to be undone before the vehicle is used", "Job left and taken up again: once",
+		"may be skipped", "- Battery worn out", "Still so, to be put back before the vehicle is used. Ignition off, and the fuse back in its slot.", "Job left and taken up again: once",
 	} {
 		assert.Contains(t, strings.Join(strings.Fields(text), " "), want)
 	}

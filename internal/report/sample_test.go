@@ -313,7 +313,7 @@ func running() *engine.Record {
 		Best: 12.3, Lo: 12.22, Hi: 18,
 	})
 	b.visit(v.restStep, restExplained(rest), rest)
-	b.rec.PutBack = []string{"fuel_pump_fuse_out"}
+	b.rec.PutBack, b.rec.Back = []string{"fuel_pump_fuse_out"}, map[string]string{"fuel_pump_fuse_out": "Ignition off, and the fuse back in its slot."}
 	b.rec.Paused = 1
 	return b.done(&engine.Prompt{
 		Tree: b.tree, Round: 1, Step: v.crankStep, Fewest: 2, Most: 5,
@@ -345,7 +345,7 @@ func hostile(text string) *engine.Record {
 	}, num, word)
 	b.rec.Notes = []engine.Note{{At: b.at, Step: text, Text: text}, {At: b.at, Text: "vehicle: " + text}, {At: b.at, Text: "declined: " + text}}
 	b.rec.Kit = engine.Kit{Meter: text, Has: []string{text}}
-	b.rec.PutBack = []string{text}
+	b.rec.PutBack, b.rec.Back = []string{text}, map[string]string{text: text}
 	b.rec.Dropped = []engine.Take{num}
 	b.rec.Readings = []engine.ReadingState{{Reading: r, State: "unable", Take: &num}}
 	result := &engine.Result{

@@ -77,7 +77,7 @@ func TestReportOfARealWalk(t *testing.T) {
 		"How the repair is proved: After the work take the same test again: Positive path while cranking.",
 		"– source: TM 10-3930-671-24, Volt Drop Tests",
 		"Between them: joint and positive cable.",
-		"Fuel fuse out still so, to be undone before the vehicle is used",
+		"Fuel fuse out Still so, to be put back before the vehicle is used. Fuse back in slot 9.",
 		"Decision tree: van (“A van turns slowly”), edition 2 Its fingerprint",
 		"Crank attempts: 2, those taken back included",
 		"What is needed next is the step “Fit the fuel fuse again”",
