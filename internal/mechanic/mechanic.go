@@ -163,7 +163,7 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 	}
 	if f.Reading.Red != "" && (a.Value < -looksChanged || turned(f, a.Value)) {
 		// A minus sign, or one that has gone: are the leads changed over?
-		if a, err = m.Take(f.Reading); err != nil {
+		if a, err = m.again(p, f.Reading); err != nil {
 			return err
 		}
 	}
@@ -173,7 +173,7 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 	if err != nil || out.Refused == nil {
 		return err
 	}
-	again, err := m.Take(f.Reading)
+	again, err := m.again(p, f.Reading)
 	if err != nil {
 		return err
 	}
@@ -184,6 +184,17 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 		return errCannot
 	}
 	return err
+}
+
+// again takes a reading a second time. A load test has ended with the first, so it is
+// done again.
+func (m *Mechanic) again(p *engine.Prompt, r *engine.Reading) (engine.Answer, error) {
+	if p.Gate == nil && p.Step.Kind == engine.LoadTest {
+		if err := m.act(p.Step); err != nil {
+			return engine.Answer{}, err
+		}
+	}
+	return m.Take(r)
 }
 
 // turned reports whether a reading has the other sign than the one before it.

@@ -3,6 +3,7 @@ package mechanic
 import (
 	"io/fs"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -160,4 +161,20 @@ func TestOneAct(t *testing.T) {
 	warm, err := m.Take(air)
 	require.NoError(t, err)
 	assert.Greater(t, warm.Value, cold.Value+10)
+}
+
+// A load test that is read a second time is done again: its load is on then as well.
+func TestASecondLookAtALoadTestHasItsLoad(t *testing.T) {
+	tree := shipped(t).Tree("no-start")
+	at := at(t)
+	i := slices.IndexFunc(tree.Steps, func(s *engine.Step) bool { return s.ID == "load_test" })
+	p := &engine.Prompt{Step: tree.Steps[i]}
+	load := p.Step.Take[slices.IndexFunc(p.Step.Take, func(r *engine.Reading) bool { return r.Red != "" })]
+	require.NoError(t, at.arrive(p))
+	first, err := at.Take(load)
+	require.NoError(t, err)
+	second, err := at.again(p, load)
+	require.NoError(t, err)
+	assert.Less(t, first.Value, 11.5)
+	assert.InDelta(t, first.Value, second.Value, 0.3)
 }
