@@ -298,6 +298,21 @@ func given(t *testing.T, tree *engine.Tree, name, typed string) Given {
 	return Given{c.Reading, a}
 }
 
+// The sheet ends with what is put back, of what its steps change.
+func TestSheetListsWhatIsPutBack(t *testing.T) {
+	data, err := os.ReadFile(filepath.Join("testdata", "small.yaml"))
+	require.NoError(t, err)
+	text := strings.Replace(string(data), "readings:", "undone: {fuse_out: Put the fuse back in its slot., plug_out: Not used here.}\n\nreadings:", 1)
+	text = strings.Replace(text, "    title: Rest voltage\n", "    title: Rest voltage\n    leaves: [fuse_out]\n", 1)
+	fill, err := os.ReadFile(filepath.Join("testdata", "fill.yaml"))
+	require.NoError(t, err)
+	tree := load(t, engine.Source{Name: "small.yaml", Data: []byte(text)}, engine.Source{Name: "fill.yaml", Data: fill}).Tree("small")
+	sheet := written(t, New(tree, Options{}), "sheet")
+	assert.Contains(t, sheet, "fuse out, if step 2 was begun: Put the fuse back in its slot.")
+	assert.NotContains(t, sheet, "Not used here")
+	assert.NotContains(t, written(t, New(small(t), Options{}), "sheet"), "Put back before you leave")
+}
+
 // On the sheet every limit that depends on what is given is worked out, and what
 // is not given stands there as a rule to work it out by.
 func TestSheet(t *testing.T) {

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"cmp"
 	_ "embed"
 	"io"
 	"strings"
@@ -52,7 +53,32 @@ func (s *sheet) body() {
 	for _, f := range s.Findings {
 		s.finding(f)
 	}
+	s.putBack()
 	s.limits()
+}
+
+// putBack is the list to go through before the vehicle is left: what the steps of
+// the tree change on it, and how each change is put back.
+func (s *sheet) putBack() {
+	changed := map[string][]string{}
+	for _, st := range s.Steps {
+		for _, w := range st.Leaves {
+			changed[w] = append(changed[w], number(st.Number))
+		}
+	}
+	if len(changed) == 0 {
+		return
+	}
+	s.leaf("h2", "Put back before you leave")
+	for _, w := range s.tree.Words.Undone {
+		if len(changed[w]) == 0 {
+			continue
+		}
+		s.start("p")
+		s.leaf("span", "", "class", "tick")
+		s.WriteString(escape(plain(w) + ", if step " + strings.Join(changed[w], " or ") + " was begun: " + cmp.Or(s.tree.Words.Back[w], "as it was before.")))
+		s.end()
+	}
 }
 
 // worked says what the limits were worked out for.
@@ -185,10 +211,10 @@ func (s *sheet) step(st *Step) {
 	}
 	s.ways(st)
 	if len(st.Leaves) > 0 {
-		s.leaf("p", "To be put back before the job ends: "+names(st.Leaves)+".", "class", "small")
+		s.leaf("p", "On the list of what is put back at the end: "+names(st.Leaves)+".", "class", "small")
 	}
 	if len(st.Restores) > 0 {
-		s.leaf("p", "This puts back: "+names(st.Restores)+".", "class", "small")
+		s.leaf("p", "This puts back, if it was changed: "+names(st.Restores)+".", "class", "small")
 	}
 	s.end()
 }
