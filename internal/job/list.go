@@ -20,7 +20,7 @@ type Entry struct {
 	Title string // of the tree
 	Begun time.Time
 	Last  time.Time // when something was last said
-	State string    // "paused at: Rest voltage", "finding: ...", or why the file cannot be read
+	State string    // "paused at: Rest voltage", "finding: ...", "not closed, finding: ...", or why the file cannot be read
 }
 
 // List gives the jobs of a folder, the one worked on last first. A file that
@@ -91,10 +91,14 @@ func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded, funct
 	if err != nil {
 		return err
 	}
-	if next := w.Next(); next.Result != nil {
-		e.State = "finding: " + oneLine(next.Result.Finding.Title)
-	} else {
+	next := w.Next()
+	switch {
+	case next.Result == nil:
 		e.State = "paused at: " + oneLine(next.Step.Title)
+	case next.Closed():
+		e.State = "finding: " + oneLine(next.Result.Finding.Title)
+	default:
+		e.State = "not closed, finding: " + oneLine(next.Result.Finding.Title) + "; to be put back: " + oneLine(strings.ReplaceAll(strings.Join(next.PutBack, ", "), "_", " "))
 	}
 	return nil
 }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
 )
 
 func TestList(t *testing.T) {
@@ -34,6 +36,36 @@ func TestList(t *testing.T) {
 	assert.Equal(t, "finding: High resistance in the engine earth strap", entries[1].State)
 	assert.Equal(t, "broken", entries[2].Name)
 	assert.Contains(t, entries[2].State, "cannot be read: not a job file")
+}
+
+// A job at a finding is not closed while something is left open on the vehicle.
+func TestListOfAJobThatIsNotClosed(t *testing.T) {
+	lib, faults := engine.Load([]engine.Source{{Name: "fuse.yaml", Data: []byte(`tree: fuse
+title: Fuse
+edition: 1
+begin: pull
+undone: {fuse_out: Put it back.}
+steps:
+  pull: {kind: inspect, title: Pull it, leaves: [fuse_out], to: found}
+findings:
+  found: {title: Found, action: none}
+`)}})
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	folder := t.TempDir()
+	f, err := Create(filepath.Join(folder, "one.job"), Begin{Library: lib, Tree: lib.Tree("fuse"), Meter: Text{Name: "workshop"}, At: noon})
+	require.NoError(t, err)
+	state := func() string {
+		entries, err := List(folder)
+		require.NoError(t, err)
+		return entries[0].State
+	}
+	require.NoError(t, f.Append(engine.Event{Seq: 1, At: noon, Do: engine.DoDone, Step: "pull"}))
+	assert.Equal(t, "not closed, finding: Found; to be put back: fuse out", state())
+	require.NoError(t, f.Append(engine.Event{Seq: 2, At: noon, Do: engine.DoPutBack, Text: "fuse_out"}))
+	assert.Equal(t, "finding: Found", state())
+	require.NoError(t, f.Append(engine.Event{Seq: 3, At: noon, Do: engine.DoPutBack, Text: "fuse_out"}))
+	assert.Contains(t, state(), "there is nothing to put back", "a line that nobody can have said is not believed")
+	require.NoError(t, f.Close())
 }
 
 func TestListOfAFolderThatIsNotThere(t *testing.T) {
