@@ -14,7 +14,7 @@ type Alternator struct {
 	// ExciterOpen is a NoField whose charge lamp does not light either.
 	ExciterOpen bool
 	Smart       bool    // the engine's control unit commands the voltage
-	Ripple      float64 // V peak to peak at its output
+	Ripple      float64 // V peak to peak at its output, when it gives all it can
 	FuseOpen    bool    // its own link has blown: it is cut off from the vehicle
 }
 
@@ -26,7 +26,7 @@ func usualAlternator(capacity float64) Alternator {
 		Set:    14.4,          // ±0.3 V between makes: common practice, no source
 		Ohm:    3e-3,          // 2 to 4 mΩ, modelling choice
 		Share:  1,
-		Ripple: 0.1, // 0.05 to 0.15 V with a battery, from memory
+		Ripple: 0.15, // 0.05 to 0.15 V with a battery, by the current; from memory
 	}
 }
 
@@ -47,14 +47,44 @@ func (a *Alternator) at(engine, celsius float64, saving bool) supply {
 	if saving {
 		s.volts = savingVolts
 	}
-	n := engine * 30 / math.Pi * a.Pulley * (1 - a.Slip)
-	if n > cutIn && !a.NoField && !a.FuseOpen {
-		s.most = a.Rated * coldGain * a.Share * (1 - math.Exp(-(n-cutIn)/riseSpeed))
-	}
+	s.most = a.most(engine)
 	if s.most == 0 {
 		s.mode = atMost
 	}
 	return s
+}
+
+// most is the greatest current that it gives at an engine speed.
+func (a *Alternator) most(engine float64) float64 {
+	n := engine * 30 / math.Pi * a.Pulley * (1 - a.Slip)
+	if n <= cutIn || a.NoField || a.FuseOpen {
+		return 0
+	}
+	return a.Rated * coldGain * a.Share * (1 - math.Exp(-(n-cutIn)/riseSpeed))
+}
+
+// Ripple. With next to no current a third of it is left, and a meter on alternating
+// volts shows three tenths of peak to peak of the usual six pulses, both from memory.
+// Where a diode is open, a half-wave a third of the cycle long is missing, and the
+// root mean square of that is 0.35 of its depth.
+const (
+	rippleLeast = 1.0 / 3
+	sixPulses   = 0.3
+	oneMissing  = 0.35
+)
+
+// ripple is what a meter on alternating volts shows at its output while it gives a
+// current at an engine speed.
+func (a *Alternator) ripple(amps, engine float64) float64 {
+	most := a.most(engine)
+	if most == 0 {
+		return 0
+	}
+	shown := sixPulses
+	if a.Share < 1 {
+		shown = oneMissing
+	}
+	return shown * a.Ripple * (rippleLeast + (1-rippleLeast)*math.Min(1, math.Max(0, amps/most)))
 }
 
 // A control unit that commands the voltage lets it down, to save fuel, only while
@@ -82,3 +112,11 @@ var (
 	idleSpeed = rpm(800)
 	fastSpeed = rpm(2000)
 )
+
+// engineSpeed is the speed of the running engine, rad/s.
+func (v *Vehicle) engineSpeed() float64 {
+	if v.state.engine == revving {
+		return fastSpeed
+	}
+	return idleSpeed
+}

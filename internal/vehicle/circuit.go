@@ -33,11 +33,12 @@ func (v *Vehicle) circuit() circuit {
 	if c.motor.Slips {
 		c.motor.Engine = Engine{Viscous: ownDrag}
 	}
-	if p.Second.Fitted && !v.attached.parted {
+	if p.Second.Fitted {
 		c.on[dSecond] = true
 		c.second = accumulator{p.Second.EMF, p.Second.Ohm}
-	} else {
-		c.siemens[bSecondLink] = 0
+	}
+	if !p.Second.Fitted || v.attached.parted {
+		c.siemens[bSecondLink] = 0 // parted, it still reads on its own posts
 	}
 	if v.state.charger {
 		c.on[dCharger] = true
@@ -52,12 +53,8 @@ func (v *Vehicle) circuit() circuit {
 		c.tester = v.attached.tester
 	}
 	if v.state.engine >= idling {
-		speed := idleSpeed
-		if v.state.engine == revving {
-			speed = fastSpeed
-		}
 		c.on[dAlternator] = true
-		c.alternator = p.Alternator.at(speed, p.Celsius, v.saves(v.clock-v.started))
+		c.alternator = p.Alternator.at(v.engineSpeed(), p.Celsius, v.saves(v.clock-v.started))
 	}
 	return c
 }

@@ -314,7 +314,7 @@ var kindList = []Kind{
 	}},
 	{"alternator_diode_leaks", "draw", "alternator", 1, func(p *Params, s float64) {
 		p.Ohm[bAltLeak] = 12.6 / span(0.1, 2, s)
-		p.Alternator.Ripple = line(0.3, 1, s)
+		p.Alternator.Ripple = span(0.4, 2, s) // 0.5 to 2 V where it is shorted, from memory
 		p.Seen.WhenFlat = "overnight"
 		p.emptier(line(0.5, 0.05, s))
 	}},
@@ -323,7 +323,8 @@ var kindList = []Kind{
 	{"alternator_diode_open", "charging", "alternator", 1, func(p *Params, s float64) {
 		p.Alternator.Share = line(0.8, 0.7, s)
 		p.Seen.ChargeSign, p.Seen.WhenFlat = "lamps follow the revs", "on the road"
-		p.Alternator.Ripple = line(0.3, 0.8, s)
+		// 0.3 to 0.8 V by the current and the machine, from memory.
+		p.Alternator.Ripple = line(0.6, 0.8, s)
 		p.emptier(line(0.7, 0.4, s))
 	}},
 	{"alternator_no_field", "charging", "alternator", 3.5, func(p *Params, s float64) {

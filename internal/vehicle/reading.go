@@ -188,21 +188,18 @@ func (v *Vehicle) display(x float64, unit string, m *Meter) Reading {
 	return r
 }
 
-// ripple is the alternating voltage that the alternator leaves between two
-// points, as a meter shows it: three tenths of peak to peak (from memory). It
-// falls from the alternator to the posts by what the wiring and the battery leave
-// of it.
+// ripple is the alternating voltage that the alternator leaves between two points, as
+// a meter shows it. It falls from the alternator to the posts by what the wiring and
+// the battery leave of it.
 func (v *Vehicle) ripple(red, black Node) float64 {
 	if v.state.engine < idling {
 		return 0
 	}
-	share := 1.0
-	switch {
-	case red == alternatorOutput || black == alternatorOutput:
-	default:
-		share = rippleAtPosts
+	share := rippleAtPosts
+	if red == alternatorOutput || black == alternatorOutput {
+		share = 1
 	}
-	return 0.3 * v.par.Alternator.Ripple * share
+	return share * v.par.Alternator.ripple(-v.solve().devices[dAlternator], v.engineSpeed())
 }
 
 // rippleAtPosts is what is left of it at the battery. Modelling choice.

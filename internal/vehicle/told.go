@@ -16,6 +16,7 @@ func init() {
 		"jump_turned":      (*Vehicle).jumpTurned,
 		"arrangement":      func(*Vehicle) string { return "side by side" },
 		"second_case":      func(*Vehicle) string { return "sound and dry" },
+		"plus_on_plus":     func(v *Vehicle) string { return yes(!v.par.Battery.Reversed) },
 	} {
 		if _, known := observations[name]; !known {
 			observations[name] = look
