@@ -98,7 +98,7 @@ type namedSpread struct {
 
 func (r *Report) spreads() []namedSpread {
 	return []namedSpread{
-		{"questions", r.Questions}, {"cranks in the last round", r.Cranks}, {"minutes, charges and waits included", r.Minutes},
+		{"questions", r.Questions}, {"cranks over the whole job", r.Cranks}, {"minutes, charges and waits included", r.Minutes},
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/mechanic"
 	"deadflat/internal/source"
 	"deadflat/internal/vehicle"
 	"deadflat/trees"
@@ -71,6 +72,24 @@ func TestSeedsStandAlone(t *testing.T) {
 		assert.Equal(t, w.Rounds, c.Findings)
 		assert.False(t, c.Right())
 	}
+}
+
+// Cranks and questions count over all rounds: a job that takes a starter for the
+// fault first has more of both than its first round alone.
+func TestCountsOverTheWholeJob(t *testing.T) {
+	o := options(t, 1)
+	o.Population.Weights = map[string]float64{"negative_joint_high_resistance": 1}
+	o.Population.TwoFaults, o.Population.Healthy = 0, 0
+	w, c, err := Walk(&o, 1)
+	require.NoError(t, err)
+	require.Greater(t, len(c.Findings), 1)
+	v, rng := Draw(1, o.Population)
+	first := o.walk()
+	_, err = mechanic.New(v, o.Meter, rng, Begun).Walk(first, longest)
+	require.NoError(t, err)
+	assert.Greater(t, c.Cranks, first.Next().Cranks)
+	assert.Equal(t, w.Record().Cranks, c.Cranks)
+	assert.Greater(t, c.Questions, len(first.Events()))
 }
 
 // The shares fit together.
