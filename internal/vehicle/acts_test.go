@@ -322,3 +322,38 @@ func TestRipple(t *testing.T) {
 	}
 	assert.Zero(t, ripple("heavy_loads", plus, minus, Fault{"alternator_no_field", 0.2}))
 }
+
+// What is told follows the vehicle.
+func TestToldByTheVehicle(t *testing.T) {
+	rear := Standard("medium petrol")
+	rear.rear()
+	far := Standard("medium petrol")
+	far.Seen.Complaint = "after standing"
+	for _, c := range []struct {
+		of    Params
+		fault Fault
+		name  string
+		want  string
+	}{
+		{rear, Fault{"user_left_on", 0.5}, "boot_opens", "yes"},
+		{rear, Fault{"main_fuse_link_open", 0.9}, "boot_opens", "locked without current"},
+		{rear, Fault{"user_left_on", 0.5}, "vent_pipe", "led outside"},
+		{rear, Fault{"battery_damaged", 0.95}, "vent_pipe", "off or blocked"},
+		{far, Fault{"user_left_on", 0.5}, "vent_pipe", "none to be seen"},
+		{far, Fault{"user_left_on", 0.5}, "fails_when", "cold or after standing"},
+		{far, Fault{"post_joint_intermittent", 0.5}, "fails_when", "shaken"},
+		{far, Fault{"post_joint_intermittent", 0.1}, "wiggle", "positive joint"},
+		{far, Fault{"main_fuse_link_open", 0.1}, "wiggle", "main feed"},
+		{far, Fault{"main_fuse_link_open", 0.9}, "wiggle", "nothing"},
+		{far, Fault{"user_left_on", 0.5}, "wiggle", "nothing"},
+		{far, Fault{"user_left_on", 0.5}, "collapsed_before", "no"},
+		{far, Fault{"battery_broken_link", 0.3}, "collapsed_before", "yes"},
+	} {
+		v, err := New(c.of, c.fault)
+		require.NoError(t, err)
+		_ = v.Act("crank", "") // what must not be cranked is not
+		got, known := v.Observe(c.name)
+		assert.True(t, known)
+		assert.Equal(t, c.want, got, "%s of %v", c.name, c.fault)
+	}
+}

@@ -139,7 +139,7 @@ func init() {
 		"negative_terminal": func(v *Vehicle) string { return v.par.Seen.Negative },
 		"earth_lands":       (*Vehicle).earthLands,
 		"meter_check":       func(*Vehicle) string { return "reads right" },
-		"high_cause":        func(*Vehicle) string { return "neither" },
+		"high_cause":        func(v *Vehicle) string { return word(v.state.charger, "charger connected", "neither") },
 		"disturbed":         (*Vehicle).disturbed,
 		"complaint":         (*Vehicle).complaint,
 		"engine_turned":     (*Vehicle).engineTurned,

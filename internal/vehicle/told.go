@@ -4,24 +4,92 @@ package vehicle
 // batteries, for a battery in the boot and for starting with help.
 func init() {
 	for name, look := range map[string]func(*Vehicle) string{
-		"boot_opens":       func(*Vehicle) string { return "yes" },
-		"vent_pipe":        func(*Vehicle) string { return "led outside" },
+		"boot_opens":       (*Vehicle).bootOpens,
+		"vent_pipe":        (*Vehicle).ventPipe,
 		"works_now":        func(v *Vehicle) string { return yes(v.engineTurned() == "normally") },
 		"fails_provoked":   func(v *Vehicle) string { return yes(v.par.Loose > 0) },
-		"fails_when":       func(v *Vehicle) string { return word(v.par.Loose > 0, "shaken", "no pattern") },
-		"wiggle":           func(v *Vehicle) string { return word(v.par.Loose > 0, "positive joint", "nothing") },
-		"collapsed_before": func(*Vehicle) string { return "not known" },
-		"helping_battery":  func(*Vehicle) string { return "booster" },
+		"fails_when":       (*Vehicle).failsWhen,
+		"wiggle":           (*Vehicle).wiggle,
+		"collapsed_before": (*Vehicle).collapsedBefore,
+		"helping_battery":  func(*Vehicle) string { return "booster" }, // what the workshop has: see Booster
 		"posts_to_use":     func(v *Vehicle) string { return word(v.par.Rear, "jump posts", "battery itself") },
 		"jump_turned":      (*Vehicle).jumpTurned,
-		"arrangement":      func(*Vehicle) string { return "side by side" },
-		"second_case":      func(*Vehicle) string { return "sound and dry" },
+		"arrangement":      func(*Vehicle) string { return "side by side" },  // as bSecondLink joins them
+		"second_case":      func(*Vehicle) string { return "sound and dry" }, // no fault of the model shows on it
 		"plus_on_plus":     func(v *Vehicle) string { return yes(!v.par.Battery.Reversed) },
 	} {
 		if _, known := observations[name]; !known {
 			observations[name] = look
 		}
 	}
+}
+
+// lockWorks is the voltage that an electric lock wants. Modelling choice.
+const lockWorks = 8.0
+
+// bootOpens tells whether a boot that holds the battery opens by its switch.
+func (v *Vehicle) bootOpens() string {
+	if !v.par.Rear {
+		return "yes"
+	}
+	w := *v
+	w.state = state{door: true}
+	w.solved = false
+	return word(w.solve().between(lampFeed, body) >= lockWorks, "yes", "locked without current")
+}
+
+// ventPipe is the pipe of a battery that stands inside: it is off where one smells
+// gas.
+func (v *Vehicle) ventPipe() string {
+	switch {
+	case !v.par.Rear:
+		return "none to be seen"
+	case v.par.Seen.Leaks == "smells":
+		return "off or blocked"
+	}
+	return "led outside"
+}
+
+// failsWhen is what the customer tells of the last three times.
+func (v *Vehicle) failsWhen() string {
+	switch {
+	case v.par.Loose > 0:
+		return "shaken"
+	case v.par.Seen.Complaint == "hot or damp only":
+		return "hot"
+	case v.par.Seen.Complaint == "after standing":
+		return "cold or after standing"
+	}
+	return "no pattern"
+}
+
+// wiggle is the joint that makes the lamps flicker when it is moved.
+func (v *Vehicle) wiggle() string {
+	switch link := 1 / v.siemens[bMainFuse]; {
+	case v.par.Loose > 0, v.par.Seen.Positive == "loose":
+		return "positive joint"
+	case v.par.Seen.Negative == "loose":
+		return "negative joint"
+	case link > flickers && link < open:
+		return "main feed"
+	}
+	return "nothing"
+}
+
+// flickers is the resistance of a link in the main feed that has come loose, Ω.
+// Modelling choice.
+const flickers = 0.1
+
+// collapsedBefore tells whether a battery that read well went dark at a crank.
+func (v *Vehicle) collapsedBefore() string {
+	b := &v.par.Battery
+	switch {
+	case v.charge.LinkGone, b.LinkLimit > 0, b.Link > 0:
+		return "yes"
+	case v.history.cranks > 0:
+		return "no"
+	}
+	return "not known"
 }
 
 // jumpTurned is what the engine does with the booster connected.
