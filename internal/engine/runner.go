@@ -2,6 +2,7 @@ package engine
 
 import (
 	"fmt"
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -22,8 +23,9 @@ type Runner struct {
 	puts  []put
 	marks []mark
 	way   []passed
-	only  bool // a later take was given, or reasons are wanted: the whole walk only
-	ran   bool // the whole walk has run
+	asks  *Step // where the straight way found that more is needed
+	only  bool  // a later take was given, or reasons are wanted: the whole walk only
+	ran   bool  // the whole walk has run
 }
 
 // put is one answer of the row that has no place among the bare names.
@@ -97,13 +99,17 @@ func (t *Tree) Column(name string) (Column, error) {
 
 // Reset forgets the row.
 func (r *Runner) Reset() {
-	clear(r.env.Values)
+	for at, word := range r.have {
+		for ; word != 0; word &= word - 1 {
+			i := at*64 + bits.TrailingZeros64(word)
+			r.env.Values[i], r.ans[i] = eval.Value{}, nil
+		}
+	}
 	clear(r.env.Done)
-	clear(r.ans)
 	clear(r.have)
 	clear(r.safe)
 	r.puts, r.marks = r.puts[:0], r.marks[:0]
-	r.only, r.ran = r.w.s.left != nil, false
+	r.asks, r.only, r.ran = nil, r.w.s.left != nil, false
 }
 
 // Put gives one answer. It is refused like a typed one, but for odd questions,
@@ -114,20 +120,25 @@ func (r *Runner) Put(c Column, a *Answer) *Refusal {
 			return ref
 		}
 	}
-	r.put(c, a, r.w.meter.measure(c.Reading, a))
+	v := r.place(&c, a)
+	*v = r.w.meter.measure(c.Reading, a)
+	r.only = r.only || v.State != eval.Taken
 	return nil
 }
 
-func (r *Runner) put(c Column, a *Answer, v eval.Value) {
+// place is where the value of a column goes.
+func (r *Runner) place(c *Column, a *Answer) *eval.Value {
 	if c.Step != nil {
-		r.puts = append(r.puts, put{c, a, v})
+		r.puts = append(r.puts, put{column: *c, ans: a})
 		r.only = true
-		return
+		return &r.puts[len(r.puts)-1].value
 	}
 	i := c.Reading.Index
-	r.env.Values[i], r.ans[i] = v, a
+	if a != nil {
+		r.ans[i] = a
+	}
 	r.have.set(i)
-	r.only = r.only || v.State != eval.Taken
+	return &r.env.Values[i]
 }
 
 // PutNumber gives a number in the reading's base unit, the fast way. It reports
@@ -137,16 +148,16 @@ func (r *Runner) PutNumber(c Column, base float64) bool {
 	if !(base >= q.Span[0] && base <= q.Span[1]) {
 		return false
 	}
-	v := eval.Value{Best: base, State: eval.Taken}
+	v := r.place(&c, nil)
+	*v = eval.Value{Best: base, State: eval.Taken}
 	wide := q.AlsoOutBy
-	r.w.meter.doubt(q.meter, &v, &wide)
+	r.w.meter.doubt(q.meter, v, &wide)
 	v.Below, v.Above = wide, wide
-	r.put(c, nil, v)
 	return true
 }
 
 // PutChoice gives a choice by its number, counted from 0.
-func (r *Runner) PutChoice(c Column, i int) { r.put(c, nil, eval.One(i)) }
+func (r *Runner) PutChoice(c Column, i int) { *r.place(&c, nil) = eval.One(i) }
 
 // Mark says that a column's step was done, or with a reason that it could not be.
 func (r *Runner) Mark(c Column, why string) {
@@ -165,10 +176,16 @@ type Ending struct {
 // Run walks as far as the row reaches: the straight way if that will do.
 func (r *Runner) Run() Ending {
 	if !r.only {
-		if f, ok := r.straight(); ok {
-			return Ending{Finding: f}
+		if e, ok := r.straight(); ok {
+			r.asks = e.Step
+			return e
 		}
 	}
+	return r.wholeEnding()
+}
+
+// wholeEnding walks the row whole.
+func (r *Runner) wholeEnding() Ending {
 	r.whole()
 	s := r.w.s
 	if s.end != nil {
@@ -237,6 +254,12 @@ type Wants struct {
 
 // Wants tells what the last Run still needs; it must have come to no finding.
 func (r *Runner) Wants() Wants {
+	if st := r.asks; st != nil && st.Kind.makesStale() {
+		return r.wantsStraight(st)
+	}
+	if !r.ran {
+		r.whole()
+	}
 	s := r.w.s
 	w := Wants{Step: s.at}
 	if s.gate == nil && len(s.at.takes) == 0 {

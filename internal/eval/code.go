@@ -1,6 +1,9 @@
 package eval
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Code is a list of guards as one jump program: each instruction asks one thing
 // and says where to go on a yes and on a no. It stops at the first guard that
@@ -9,19 +12,16 @@ import "math"
 // leaves no trace but its result: who wants the reasons runs the program whole.
 type Code struct{ instrs []instr }
 
-// maxSums bounds the sums that a run remembers; more are worked out each time.
-const maxSums = 16
-
 type instr struct {
 	kind    instrKind
 	strict  bool // less: value < bound, else value <= bound
 	yes, no int32
 	slot    int32
+	step    int32
 	set     uint64
 	bound   float64
-	atom    *Atom
-	sum     int32 // of isAtom: its number among the sums
-	step    int32
+	sum     *sum
+	atom    *Atom // of isSum and isAtom
 }
 
 type instrKind uint8
@@ -32,6 +32,7 @@ const (
 	isAbove
 	isKnown
 	isDone
+	isSum
 	isAtom // anything else
 )
 
@@ -74,16 +75,9 @@ func Compile(guards []*Guard) Code {
 			c.here(miss)
 		}
 	}
-	sums := map[*Atom]int32{}
 	for i := range c.code {
 		in := &c.code[i]
 		in.yes, in.no = c.resolve(in.yes), c.resolve(in.no)
-		if in.kind == isAtom {
-			if _, ok := sums[in.atom]; !ok {
-				sums[in.atom] = int32(len(sums))
-			}
-			in.sum = sums[in.atom]
-		}
 	}
 	return Code{c.code}
 }
@@ -114,7 +108,11 @@ func (c *coder) node(p *Program, n *Node, yes, no int32) {
 	case Always:
 		c.code = append(c.code, instr{kind: isOneOf, slot: -1, yes: yes, no: no})
 	case And, Or:
-		for _, k := range n.Kids[:len(n.Kids)-1] {
+		// In whatever order they are asked they come to the same, and what is quick
+		// and never close often settles the rest.
+		kids := slices.Clone(n.Kids)
+		slices.SortStableFunc(kids, func(a, b *Node) int { return p.cost(a) - p.cost(b) })
+		for _, k := range kids[:len(kids)-1] {
 			next := c.label()
 			if n.Kind == And {
 				c.node(p, k, next, no)
@@ -123,8 +121,25 @@ func (c *coder) node(p *Program, n *Node, yes, no int32) {
 			}
 			c.here(next)
 		}
-		c.node(p, n.Kids[len(n.Kids)-1], yes, no)
+		c.node(p, kids[len(kids)-1], yes, no)
 	}
+}
+
+// cost puts the parts of a guard in the order in which they are best asked.
+func (p *Program) cost(n *Node) int {
+	switch {
+	case n.Kind == Not:
+		return p.cost(n.Kids[0])
+	case n.Kind != Leaf:
+		return 3
+	}
+	switch leafCode(p.Atoms[n.Atom]).kind {
+	case isBelow, isAbove:
+		return 1
+	case isSum, isAtom:
+		return 2
+	}
+	return 0
 }
 
 // leafCode picks the quickest instruction for an atom.
@@ -146,31 +161,18 @@ func leafCode(a *Atom) instr {
 			return instr{kind: isAbove, strict: a.Op == Less, slot: int32(t.Var.Slot), bound: d.K}
 		}
 	}
+	if s := newSum(a); s != nil {
+		return instr{kind: isSum, sum: s, atom: a}
+	}
 	return instr{kind: isAtom, atom: a}
 }
 
 // Run gives the number of the first guard that surely holds, or GiveUp.
 func (c *Code) Run(env *Env) int {
-	var known [maxSums]Verdict
-	var seen uint16
 	pc := int32(0)
 	for {
 		in := &c.instrs[pc]
-		var yes, ok bool
-		if in.kind == isAtom {
-			var v Verdict
-			if bit := uint16(1) << uint(in.sum&15); in.sum < maxSums && seen&bit != 0 {
-				v = known[in.sum]
-			} else {
-				v = in.atom.Eval(env).Verdict
-				if in.sum < maxSums {
-					known[in.sum], seen = v, seen|bit
-				}
-			}
-			yes, ok = v == True, v == True || v == False
-		} else {
-			yes, ok = in.ask(env)
-		}
+		yes, ok := in.ask(env)
 		if !ok {
 			return GiveUp
 		}
@@ -194,6 +196,14 @@ func (in *instr) ask(env *Env) (yes, ok bool) {
 		return env.Values[in.slot].Known(), true
 	case isDone:
 		return env.Done[in.step], true
+	case isSum:
+		if yes, ok = in.sum.ask(env); ok {
+			return yes, ok
+		}
+		fallthrough
+	case isAtom:
+		v := in.atom.Eval(env).Verdict
+		return v == True, v == True || v == False
 	}
 	if in.slot < 0 {
 		return true, true

@@ -2,7 +2,6 @@ package eval
 
 import (
 	"math"
-	"sort"
 
 	"deadflat/internal/unit"
 )
@@ -67,12 +66,24 @@ func (t *Table) At(x float64) float64 {
 	if x >= t.X[n-1] {
 		return t.Y[n-1]
 	}
-	i := sort.SearchFloat64s(t.X, x)
+	i := 1 // tables are short
+	for t.X[i] < x {
+		i++
+	}
 	if t.X[i] == x {
 		return t.Y[i]
 	}
 	f := (x - t.X[i-1]) / (t.X[i] - t.X[i-1])
 	return t.Y[i-1] + f*(t.Y[i]-t.Y[i-1])
+}
+
+// steepest is the largest slope between two points, either way.
+func (t *Table) steepest() float64 {
+	most := 0.0
+	for i := 1; i < len(t.X); i++ {
+		most = math.Max(most, math.Abs((t.Y[i]-t.Y[i-1])/(t.X[i]-t.X[i-1])))
+	}
+	return most
 }
 
 // over gives the lowest and highest the table can be while x is in [lo, hi]:

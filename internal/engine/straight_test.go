@@ -1,0 +1,116 @@
+package engine
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// usualAnswers lie far from every limit, so that rows of them go straight.
+var usualAnswers = map[string]float64{"rest_voltage": 12.7, "battery_temp": 18, "crank_voltage": 11.2, "earth_drop": 0.15, "crank_current": 160}
+
+// TestTheStraightWayComesToTheSameEnd runs whole rows both ways.
+func TestTheStraightWayComesToTheSameEnd(t *testing.T) {
+	bothWays(t, load(t, "small").Tree("small"), usualAnswers, nil)
+}
+
+// TestTheStraightWayThroughTheShippedTrees has a fleet of the kind that rows come
+// from: most answers usual, some any, some missing.
+func TestTheStraightWayThroughTheShippedTrees(t *testing.T) {
+	files, err := filepath.Glob("../../trees/*.yaml")
+	require.NoError(t, err)
+	var src []Source
+	for _, name := range files {
+		data, err := os.ReadFile(name)
+		require.NoError(t, err)
+		src = append(src, Source{name, data})
+	}
+	lib := Open(src)
+	for _, name := range []string{"no-start", "charging-system", "recharge", "key-off-draw"} {
+		t.Run(name, func(t *testing.T) { bothWays(t, lib.Tree(name), usualNumbers, usualWords) })
+	}
+}
+
+var usualNumbers = map[string]float64{
+	"battery_temp": 18, "rest_voltage": 12.65, "crank_voltage": 11.3, "crank_current": 165, "positive_drop": 0.15, "earth_drop": 2.4,
+	"negative_joint_drop": 0.02, "block_to_body": 2, "load_voltage": 10.5,
+}
+
+var usualWords = map[string]string{
+	"system": "lead-acid", "battery_place": "bonnet", "chemistry": "flooded", "engine_class": "medium petrol", "time_to_spare": "hours",
+	"may_start": "yes", "case_shape": "sound", "leaks": "dry", "ice": "none seen", "positive_terminal": "clean and tight",
+	"negative_terminal": "clean and tight", "disturbed": "nothing for hours", "gear_safe": "yes", "people_clear": "yes", "exhaust_out": "yes",
+	"engine_turned": "slowly", "earth_lands": "body",
+}
+
+// bothWays draws rows and holds the straight way to the whole walk wherever it
+// comes to an end.
+func bothWays(t *testing.T, tree *Tree, numbers map[string]float64, word map[string]string) {
+	require.NotNil(t, tree)
+	run := tree.NewRunner(FindMeter("workshop"))
+	found, more := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		run.Reset()
+		missing := rapid.SampledFrom([]int{0, 10, 10, 3}).Draw(t, "one in so many missing")
+		for _, r := range tree.Readings {
+			if missing > 0 && rapid.IntRange(0, missing-1).Draw(t, r.ID+" missing") == 0 {
+				continue
+			}
+			c, err := tree.Column(r.ID)
+			require.NoError(t, err)
+			a := drawAnswer(t, r)
+			if usual := rapid.IntRange(0, 9).Draw(t, r.ID+" usual") > 0; usual && r.Number() && numbers[r.ID] != 0 {
+				a.Held, a.Value = "", numbers[r.ID]
+			} else if usual && word[r.ID] != "" {
+				a.Choice = []string{word[r.ID]}
+			}
+			require.Nil(t, run.Put(c, a))
+		}
+		quick := run.Run()
+		if run.ran {
+			return
+		}
+		require.Equal(t, Firm, run.Certainty())
+		require.Zero(t, run.CloseCalls())
+		var wants Wants
+		if quick.Finding == nil {
+			wants = run.Wants()
+			more++
+		} else {
+			found++
+		}
+		require.Equal(t, run.wholeEnding(), quick)
+		if quick.Finding == nil {
+			run.asks = nil
+			require.Equal(t, run.Wants(), wants)
+		}
+		_, certainty := run.w.s.closeCalls()
+		require.Equal(t, Firm, certainty)
+		require.Equal(t, len(run.w.s.decisions), len(run.way))
+		for i, p := range run.way {
+			d := run.w.s.decisions[i]
+			require.Equal(t, d.step.Index, int(p.step))
+			require.Equal(t, d.branch.Index, int(p.branch))
+		}
+	})
+	t.Log(found, "found,", more, "wanting more")
+	require.Positive(t, found+more, "some rows go straight")
+}
+
+func TestAStepThatChangesTheVehicleEndsARowWithoutTheWholeWalk(t *testing.T) {
+	tree := load(t, "small").Tree("small")
+	run := tree.NewRunner(FindMeter("workshop"))
+	for name, text := range map[string]string{"rest_voltage": "11.9", "ice": "none"} {
+		c, err := tree.Column(name)
+		require.NoError(t, err)
+		a, refused := tree.Parse(c.Reading, text)
+		require.Nil(t, refused)
+		require.Nil(t, run.Put(c, &a))
+	}
+	require.Equal(t, "charge", run.Run().Step.ID)
+	require.Equal(t, []string{"charge.done"}, run.Wants().Names)
+	require.False(t, run.ran)
+}
