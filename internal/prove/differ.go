@@ -181,29 +181,58 @@ func (m *model) nameOf(dim int) string {
 	return "done " + m.doneName(dim)
 }
 
-// exits are one edition's ways as cells. Way `rest` takes what no cell of maybe holds.
+// exits are one edition's ways as cells: a way takes what lies in its cells and in
+// none of those it is outside of. Of a step that has a way on for what cannot be
+// taken, that is the last one: it takes what no branch surely takes where a guard
+// asks after what is not known, and a field of the step itself is missing.
 type exits struct {
-	ways  []Way
-	yes   [][]cell
-	maybe []cell
-	rest  int
+	ways    []Way
+	in      [][]cell // of each way
+	outside [][]cell
+	missing []cell // of the last way, when not nil: fields of which one is not known
 }
 
 func (j *joint) exits(e *edition) (*exits, error) {
 	if r := e.rule; r != nil {
 		cells, err := j.m.cells(e.prog, r.Holds.Root, isTrue)
-		return &exits{ways: []Way{{Passes: true}, {To: engine.Target{Finding: r.Else}}}, yes: [][]cell{cells, nil}, maybe: cells, rest: 1}, err
+		return &exits{ways: []Way{{Passes: true}, {To: engine.Target{Finding: r.Else}}}, in: [][]cell{cells, {nil}}, outside: [][]cell{nil, cells}}, err
 	}
 	g := j.m.branchesOf(e.step)
-	s := &exits{yes: g.yes, maybe: all(g.maybe), rest: g.otherwise}
-	for _, b := range e.step.Branches {
-		s.ways = append(s.ways, Way{Branch: b, To: b.To})
+	s := &exits{}
+	maybe := all(g.maybe)
+	for i, b := range e.step.Branches {
+		if i == g.otherwise {
+			s.add(Way{Branch: b, To: b.To}, []cell{nil}, maybe)
+		} else {
+			s.add(Way{Branch: b, To: b.To}, g.yes[i], nil)
+		}
 	}
-	if s.rest < 0 {
-		s.rest = len(s.ways)
-		s.ways, s.yes = append(s.ways, Way{}), append(s.yes, nil)
+	if g.otherwise < 0 {
+		s.add(Way{}, []cell{nil}, maybe)
+	}
+	if u := e.step.Unable; u != nil {
+		for _, f := range e.step.Fields() {
+			if slot := slices.IndexFunc(j.vars, func(b *both) bool { return b.v.ID == f.Reading.ID }); slot >= 0 {
+				s.missing = append(s.missing, cell{{slot, dom{modes: unknown}}})
+			}
+		}
+		if s.missing != nil {
+			s.add(Way{Branch: u, To: u.To}, maybe, all(g.yes))
+		}
 	}
 	return s, g.err
+}
+
+func (s *exits) add(w Way, in, outside []cell) {
+	s.ways, s.in, s.outside = append(s.ways, w), append(s.in, in), append(s.outside, outside)
+}
+
+// fields are the cells of which way i wants one as well.
+func (s *exits) fields(i int) []cell {
+	if s.missing != nil && i == len(s.ways)-1 {
+		return s.missing
+	}
+	return []cell{nil}
 }
 
 // prove looks for answers that take two ways to different ends.
@@ -264,7 +293,7 @@ var editionNames = []string{"old", "new"}
 func (p *problem) single(whole box, s *exits, name string) error {
 	for a := range s.ways {
 		for b := a + 1; b < len(s.ways); b++ {
-			if a == s.rest || b == s.rest || s.ways[a].leadsTo(s.ways[b]) {
+			if len(s.outside[a])+len(s.outside[b]) > 0 || s.ways[a].leadsTo(s.ways[b]) {
 				continue
 			}
 			y, err := p.bothTake(whole, s, a, s, b)
@@ -282,26 +311,36 @@ func (p *problem) single(whole box, s *exits, name string) error {
 // bothTake finds answers that take way a of one side and way b of the other; nil
 // when there are none.
 func (p *problem) bothTake(whole box, s *exits, a int, o *exits, b int) (found box, err error) {
-	keep := func(y box) bool { found = y; return false }
-	switch {
-	case a != s.rest && b != o.rest:
-		return p.bothHold(whole, p.within(whole, s.yes[a]), p.within(whole, o.yes[b]))
-	case a == s.rest && b == o.rest:
-		err = p.cover(whole, append(slices.Clone(s.maybe), o.maybe...), keep)
-		return found, err
-	case b == o.rest:
-		return p.bothTake(whole, o, b, s, a)
-	}
-	for _, c := range p.within(whole, o.yes[b]) {
-		y, ok, err := p.reachable(whole, c)
-		if err == nil && ok {
-			err = p.cover(y, s.maybe, keep)
+	in := append([][]cell{p.within(whole, s.in[a]), p.within(whole, o.in[b])}, s.fields(a), o.fields(b))
+	outside := append(slices.Clone(s.outside[a]), o.outside[b]...)
+	var try func(cells []cell) error
+	try = func(cells []cell) error {
+		if n := len(cells); n < len(in) {
+			for _, c := range in[n] {
+				if err := p.spend(1); err != nil {
+					return err
+				}
+				if slices.ContainsFunc(cells, func(x cell) bool { return apart(x, c) }) {
+					continue
+				}
+				if err := try(append(cells, c)); err != nil || found != nil {
+					return err
+				}
+			}
+			return nil
 		}
-		if err != nil || found != nil {
-			return found, err
+		y, ok, err := p.reachable(whole, cells...)
+		if err != nil || !ok {
+			return err
 		}
+		if len(outside) == 0 {
+			found = y
+			return nil
+		}
+		return p.cover(y, outside, func(y box) bool { found = y; return false })
 	}
-	return nil, nil
+	err = try(make([]cell, 0, len(in)))
+	return found, err
 }
 
 // both is one variable of two editions: what either calls it, and what answers
@@ -355,7 +394,7 @@ func (j *joint) gather() string {
 // add notes one edition's variable under its id. What a step has just taken is the
 // latest take as well.
 func (j *joint) add(e int, v *eval.Var) {
-	if j.by[v] != nil {
+	if b := j.by[v]; b != nil && slices.Contains(b.vars[e], v) {
 		return
 	}
 	ed := j.eds[e]
@@ -843,19 +882,30 @@ func (j *joint) takes(e int, at []Shown) (Way, int) {
 		}
 		return Way{To: engine.Target{Finding: r.Else}}, 1
 	}
-	way := -1
+	way, blind := -1, false
 	for i, b := range ed.step.Branches {
-		switch v := verdictOf(b, trace); {
-		case v == eval.True && way >= 0, v != eval.True && v != eval.False:
+		v := verdictOf(b, trace)
+		if v == eval.True && way >= 0 {
 			return Way{}, -1
-		case v == eval.True:
+		}
+		if blind = blind || v == eval.Unknown; v == eval.True {
 			way = i
 		}
 	}
-	if way < 0 {
-		return Way{}, len(ed.step.Branches)
+	switch u := ed.step.Unable; {
+	case way >= 0: // what another branch cannot know does not matter then
+		return Way{Branch: ed.step.Branches[way], To: ed.step.Branches[way].To}, way
+	case blind && u != nil && slices.ContainsFunc(ed.step.Fields(), func(f engine.FieldOf) bool { return !env.Values[f.Reading.Index].Known() && j.has(f.Reading) }):
+		return Way{Branch: u, To: u.To}, len(ed.step.Branches) + 1
+	case blind:
+		return Way{}, -1
 	}
-	return Way{Branch: ed.step.Branches[way], To: ed.step.Branches[way].To}, way
+	return Way{}, len(ed.step.Branches)
+}
+
+// has reports whether a guard of either edition looks at a reading.
+func (j *joint) has(r *engine.Reading) bool {
+	return slices.ContainsFunc(j.vars, func(b *both) bool { return b.v.ID == r.ID })
 }
 
 func verdictOf(b *engine.Branch, trace []eval.Trace) eval.Verdict {

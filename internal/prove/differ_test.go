@@ -19,7 +19,7 @@ func onlyStep(old, now *engine.Tree) *Compared { return Differ(old, now)[0] }
 // take, and of answers at the limits and beside them none takes a pair that is not
 // reported.
 func TestPartingsAndSamplesAgree(t *testing.T) {
-	same, parted, unsound := 0, 0, 0
+	same, parted, unsound, without := 0, 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		a := randomBranches(t)
 		b := a
@@ -32,6 +32,11 @@ func TestPartingsAndSamplesAgree(t *testing.T) {
 			b[i] = randomGuard(t, 1)
 		}
 		old, now := randomTree(t, a), randomTree(t, b)
+		for _, tree := range []*engine.Tree{old, now} {
+			if rapid.Bool().Draw(t, "has a way on without a reading") {
+				tree.Steps[0].Unable = &engine.Branch{To: tree.Steps[0].Branches[0].To, Place: tree.Steps[0].Place}
+			}
+		}
 		c := onlyStep(old, now)
 		require.Empty(t, c.Never)
 		if c.Undecided != "" {
@@ -51,12 +56,13 @@ func TestPartingsAndSamplesAgree(t *testing.T) {
 			found[[2]string{wayID(x.Was), wayID(x.Is)}] = true
 			was, i := j.takes(0, x.Shown)
 			is, k := j.takes(1, x.Shown)
-			if i < 0 || k < 0 {
-				continue // beside the branch that holds another is not known: takes does not judge that
-			}
+			require.False(t, i < 0 || k < 0, "%q\n%q: %v", a, b, x.Shown)
 			require.True(t, was == x.Was, "%q: %v", a, x.Shown)
 			require.True(t, is == x.Is, "%q: %v", b, x.Shown)
 			require.False(t, was.leadsTo(is))
+			if was.Branch == old.Steps[0].Unable && was.Branch != nil || is.Branch == now.Steps[0].Unable && is.Branch != nil {
+				without++
+			}
 		}
 		random := rand.New(rand.NewPCG(3, 4))
 		for range 80 {
@@ -72,6 +78,7 @@ func TestPartingsAndSamplesAgree(t *testing.T) {
 	require.Positive(t, same)
 	require.Positive(t, parted)
 	require.Positive(t, unsound)
+	require.Positive(t, without)
 }
 
 func wayID(w Way) string {
