@@ -20,9 +20,10 @@ holds several trees, TREE says which.
 
 Which answers go another way at a step, or are let through by a hazard rule, is
 proved, for every step and rule that stands in both editions and every answer
-that both can be given. It is about exact answers, not about a meter's doubt or
-what is asked at all, and takes both editions for sound (deadflat prove). A step
-that is too complex is said to be undecided, and is tried at its limits.
+that both can be given. It is about exact answers, not about what is asked at all,
+and takes both editions for sound (deadflat prove). Of answers with doubt it says
+so too where nothing that settles them was changed. A step that is too complex is
+said to be undecided, and is tried at its limits.
 
 The changed findings are found by trial, not by proof: both editions are walked
 with the answers of the worked cases beside them, and with changes of those on

@@ -27,9 +27,11 @@ type jsonDetail struct {
 
 type jsonProof struct {
 	SameSteps int             `json:"steps_proved_the_same"`
+	InDoubt   int             `json:"steps_proved_the_same_in_doubt"` // answers with doubt as well as exact ones
 	SameRules int             `json:"hazard_rules_proved_the_same"`
 	Parted    []jsonParted    `json:"go_another_way"`
 	Undecided []jsonUndecided `json:"undecided,omitempty"`
+	Exact     []string        `json:"of_exact_answers_only,omitempty"`
 	Never     []string        `json:"not_come_to,omitempty"`
 	Notes     []string        `json:"only_in_one_edition,omitempty"`
 }
@@ -102,7 +104,7 @@ func (r *Report) JSON() any {
 }
 
 func (p *Proof) json() jsonProof {
-	out := jsonProof{SameSteps: p.Same, SameRules: p.SameRules, Parted: []jsonParted{}, Never: p.Never, Notes: p.Notes}
+	out := jsonProof{SameSteps: p.Same, InDoubt: p.InDoubt, SameRules: p.SameRules, Parted: []jsonParted{}, Exact: p.Exact, Never: p.Never, Notes: p.Notes}
 	for _, u := range p.Undecided {
 		out.Undecided = append(out.Undecided, jsonUndecided(u))
 	}

@@ -12,10 +12,12 @@ import (
 // Proof is what was proved of the steps and hazard rules that stand in both
 // editions.
 type Proof struct {
-	Same      int // steps at which every answer goes the same way as before
+	Same      int // steps at which every exact answer goes the same way as before
+	InDoubt   int // those of them at which every answer with doubt does so too
 	SameRules int // hazard rules that let the same answers pass
 	Parted    []*Parted
 	Undecided []Undecided
+	Exact     []string // steps of Same at which answers with doubt may go another way, and why
 	Never     []string // steps that no answers come to in both editions, and why
 	Notes     []string // readings and words that only one edition has
 }
@@ -44,8 +46,17 @@ type Undecided struct {
 // Prove holds every step and hazard rule of two editions against each other.
 func Prove(old, now *engine.Tree) *Proof {
 	p := &Proof{}
+	was, is := newWriter(old), newWriter(now)
 	for _, c := range prove.Differ(old, now) {
 		p.add(c)
+		if c.Old == nil || c.Never != "" || c.Undecided != "" || len(c.Partings) > 0 {
+			continue
+		}
+		if what := doubtful(was, is, c); what != "" {
+			p.Exact = once(p.Exact, whereOf(c)+": "+what)
+		} else {
+			p.InDoubt++
+		}
 	}
 	return p
 }

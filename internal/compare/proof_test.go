@@ -22,7 +22,7 @@ var exactMeter = &engine.Meter{Name: "exact", Title: "a meter that is never out"
 
 func TestNothingIsProvedOfTheSame(t *testing.T) {
 	p := Prove(yard(t), yard(t))
-	assert.Equal(t, &Proof{Same: 5, SameRules: 1}, p)
+	assert.Equal(t, &Proof{Same: 5, InDoubt: 5, SameRules: 1}, p)
 }
 
 // Each change of meaning is proved, said in the words of the readings, and its

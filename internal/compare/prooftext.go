@@ -10,6 +10,9 @@ import (
 func (p *Proof) text(b *strings.Builder) {
 	b.WriteString("\nWhich answers go another way, step by step: by proof\n")
 	wrap(b, "  ", "  ", p.summary())
+	for _, s := range p.Exact {
+		wrap(b, "  ", "    ", "Proved of exact answers only, since something was changed that settles answers with doubt: "+s)
+	}
 	for _, list := range [][]string{p.Notes, p.Never} {
 		for _, s := range list {
 			wrap(b, "  ", "    ", s)
@@ -31,12 +34,21 @@ func (p *Proof) text(b *strings.Builder) {
 
 // summary counts what is the same.
 func (p *Proof) summary() string {
-	same := "At no step is it proved that every answer goes the same way as before."
+	same := "At no step is it proved that every exact answer goes the same way as before."
 	switch {
 	case p.Same == 1:
-		same = "At 1 step every answer goes the same way as before."
+		same = "At 1 step every exact answer goes the same way as before"
 	case p.Same > 1:
-		same = fmt.Sprintf("At %d steps every answer goes the same way as before.", p.Same)
+		same = fmt.Sprintf("At %d steps every exact answer goes the same way as before", p.Same)
+	}
+	switch {
+	case p.Same == 0:
+	case p.InDoubt == p.Same:
+		same += ", and so does every answer with doubt."
+	case p.InDoubt == 0:
+		same += "; of answers with doubt that is not proved."
+	default:
+		same += fmt.Sprintf("; at %d of them so does every answer with doubt.", p.InDoubt)
 	}
 	switch {
 	case p.SameRules == 1:
@@ -48,6 +60,9 @@ func (p *Proof) summary() string {
 		same += " One pair of branches has answers in common and leads to different places."
 	} else if n > 1 {
 		same += fmt.Sprintf(" %d pairs of branches have answers in common and lead to different places.", n)
+	}
+	if p.Parted != nil {
+		same += " The answers shown are exact ones; what comes of close calls there is found by trial only."
 	}
 	return same
 }
