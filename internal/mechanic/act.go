@@ -56,6 +56,7 @@ func (m *Mechanic) act(st *engine.Step) error {
 	}
 	m.state = nil
 	err := m.Vehicle.Act(st.Act, st.For)
+	m.job.does(st)
 	var hazard *vehicle.Hazard
 	switch {
 	case errors.As(err, &hazard):

@@ -22,6 +22,7 @@ func (m *Mechanic) GoOn(w *engine.Walk, r *engine.Result) (bool, error) {
 	if err := m.putBack(w, r.PutBack); err != nil {
 		return false, err
 	}
+	m.job.ends(r.Finding)
 	if err := m.mend(r.Finding); err != nil {
 		return false, err
 	}
@@ -65,6 +66,7 @@ func (m *Mechanic) mend(f *engine.Finding) error {
 	if !Repairs(f) {
 		return nil
 	}
+	m.job.mends(f)
 	hidden := m.Vehicle.Faults()
 	needed := slices.ContainsFunc(f.Faults, func(k string) bool { return slices.Contains(hidden, k) })
 	var done []string

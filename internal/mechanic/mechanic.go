@@ -21,6 +21,7 @@ type Mechanic struct {
 	at     visit
 	oneAct map[string]string // state of the fields that are taken together, nil for none
 	state  map[string]string // that the vehicle was set to last; nil when an act has left it
+	job    job
 }
 
 // visit is the step that is being worked at.

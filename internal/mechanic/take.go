@@ -15,6 +15,9 @@ func (m *Mechanic) Take(r *engine.Reading) (engine.Answer, error) {
 	if err := m.set(r); err != nil {
 		return engine.Answer{}, errCannot
 	}
+	if said, ok := m.job.tells(r.ID); ok {
+		return engine.Answer{Choice: []string{said}}, nil
+	}
 	if !r.Number() {
 		choice, ok := m.Vehicle.Observe(r.ID)
 		if !ok {

@@ -1,0 +1,50 @@
+package mechanic
+
+import (
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/vehicle"
+)
+
+// job is what somebody remembers of the rounds of a job: it is no property of the
+// vehicle, so no vehicle can tell it.
+type job struct {
+	booked bool // a visit with time for a charge has been booked, and this is it
+	flat   bool // the battery was found flat, and nobody has looked for the cause
+	newer  bool // another battery has been fitted: its first charge says nothing
+}
+
+// tells answers what is asked of the job itself. ok is false for everything else.
+func (j *job) tells(reading string) (answer string, ok bool) {
+	switch {
+	case reading == "time_to_spare" && j.booked:
+		return "hours", true
+	case reading == "found_flat" && j.flat:
+		return "yes", true
+	case reading == "found_flat":
+		return "no", true
+	}
+	return "", false
+}
+
+// does remembers a step that was done: only a flat battery is charged or helped.
+func (j *job) does(st *engine.Step) {
+	j.flat = j.flat || !j.newer && (st.Kind == engine.Charge || st.Kind == engine.Jump)
+}
+
+// ends remembers what a round came to.
+func (j *job) ends(f *engine.Finding) {
+	j.booked = j.booked || strings.HasPrefix(f.Action, "book_charge")
+	if f.Action == "find_the_cause" {
+		j.flat = false
+	}
+}
+
+// mends remembers a repair: a new battery has not been flat.
+func (j *job) mends(f *engine.Finding) {
+	if slices.ContainsFunc(f.Faults, func(k string) bool { return vehicle.Mends(k) == "fit_battery" }) {
+		j.flat, j.newer = false, true
+	}
+}
