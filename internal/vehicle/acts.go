@@ -224,6 +224,7 @@ func (v *Vehicle) chargeWith(c Charger, seconds float64) error {
 		v.recover()
 	}
 	if v.charge.Level >= 0.9 {
+		v.base.Seen.Complaint = "" // what brought it in has been acted on
 		v.forget("charge")
 	}
 	return nil
