@@ -20,6 +20,7 @@ var usual = map[string]string{
 	"may_start": "yes", "battery_temp": "20 °C", "case_shape": "sound", "leaks": "dry", "ice": "none seen", "complaint": "groans slowly",
 	"positive_terminal": "clean and tight", "negative_terminal": "clean and tight", "disturbed": "nothing for hours",
 	"gear_safe": "yes", "people_clear": "yes", "exhaust_out": "yes",
+	"plus_on_plus": "yes", "found_flat": "no", "battery_fitted": "as asked",
 	"charge_end": "finished by itself", "settled": "stood four hours", "case_feel": "cool", "collapse_read_at": "on the posts",
 }
 

@@ -27,6 +27,7 @@ var fleetColumns = []string{
 	"battery_temp", "rest_voltage", "crank_voltage", "crank_current", "positive_drop", "earth_drop", "negative_joint_drop", "block_to_body", "load_voltage",
 	"system", "battery_place", "chemistry", "engine_class", "time_to_spare", "may_start", "case_shape", "leaks", "ice", "complaint",
 	"positive_terminal", "negative_terminal", "disturbed", "gear_safe", "people_clear", "exhaust_out", "engine_turned", "earth_lands",
+	"plus_on_plus", "found_flat", "battery_fitted",
 }
 
 const fleetNumbers = 9
@@ -34,7 +35,7 @@ const fleetNumbers = 9
 // vehicleRow is one vehicle on exact values.
 type vehicleRow struct {
 	temp, rest, crank, amps, pos, earth, negJoint, blockBody, load float64
-	word                                                           [18]string // the columns after the numbers
+	word                                                           [21]string // the columns after the numbers
 }
 
 // fleet makes n vehicles of six kinds, no reading near a limit, as CSV rows.
@@ -46,7 +47,7 @@ func fleet(n int) [][]string {
 	rows := make([][]string, n)
 	for i := range rows {
 		word := []string{"lead-acid", "bonnet", "flooded", "medium petrol", "hours", "yes", "sound", "dry", "none seen", "groans slowly",
-			"clean and tight", "clean and tight", "nothing for hours", "yes", "yes", "yes", "slowly", "body"}
+			"clean and tight", "clean and tight", "nothing for hours", "yes", "yes", "yes", "slowly", "body", "yes", "no", "as asked"}
 		num := []string{f(12, 25, 0), f(12.55, 12.7, 2), f(11.1, 11.5, 2), f(150, 180, 1), f(0.1, 0.2, 3), f(0.1, 0.2, 3), "", "", f(10.2, 10.8, 2)}
 		switch i % 6 {
 		case 0: // engine strap
@@ -87,8 +88,8 @@ func crankFloor(t float64) float64 {
 // "" where more is needed.
 func byHand(v *vehicleRow) string {
 	w := &v.word
-	system, place, chemistry, class, time, mayStart, shape, leaks, ice, complaint, posT, negT, disturbed, gear, people, exhaust, turned, lands :=
-		w[0], w[1], w[2], w[3], w[4], w[5], w[6], w[7], w[8], w[9], w[10], w[11], w[12], w[13], w[14], w[15], w[16], w[17]
+	system, place, chemistry, class, time, mayStart, shape, leaks, ice, complaint, posT, negT, disturbed, gear, people, exhaust, turned, lands, plus, flat, fitted :=
+		w[0], w[1], w[2], w[3], w[4], w[5], w[6], w[7], w[8], w[9], w[10], w[11], w[12], w[13], w[14], w[15], w[16], w[17], w[18], w[19], w[20]
 	switch {
 	case system != "lead-acid":
 		return "out_of_scope"
@@ -121,7 +122,7 @@ func byHand(v *vehicleRow) string {
 	case negT == "loose" || negT == "damaged":
 		return "negative_joint"
 	case v.rest < charged:
-		if time == "minutes" && v.rest < 11 {
+		if plus != "yes" || time == "minutes" && v.rest < 11.2 {
 			return "battery_not_judged"
 		}
 		return ""
@@ -135,28 +136,35 @@ func byHand(v *vehicleRow) string {
 		return ""
 	}
 	floor := crankFloor(v.temp)
-	top := map[string]float64{"small petrol": 250, "medium petrol": 300, "large petrol": 400, "small diesel": 500, "large diesel": 800}[class]
-	if v.crank < floor {
-		if v.amps <= top {
-			return "worn_out"
-		}
+	usual := map[string]float64{"small petrol": 180, "medium petrol": 200, "large petrol": 280, "small diesel": 300, "large diesel": 400}[class]
+	switch {
+	case v.crank < 7:
+		return ""
+	case v.crank < floor && v.amps <= usual:
+		return "worn_out"
+	case v.crank < floor:
 		return ""
 	}
 	if turned == "normally" {
 		if complaint == "turns no fire" || complaint == "fires and dies" {
 			return "cranks_no_fire"
 		}
-		if v.load < crankFloor(v.temp) {
+		switch {
+		case v.load < crankFloor(v.temp):
 			return ""
-		}
-		switch complaint {
-		case "after standing", "starts now":
+		case flat == "yes":
+			return "discharged"
+		case fitted == "smaller or lesser":
+			return "wrong_battery"
+		case complaint == "after standing" || complaint == "starts now":
 			return "no_fault_found"
 		}
 		return "intermittent"
 	}
 	allowed := 0.002 * v.amps
 	switch {
+	case v.amps < 60:
+		return ""
 	case v.pos > allowed || v.earth <= allowed:
 		return ""
 	case v.negJoint > 0.5*v.earth:

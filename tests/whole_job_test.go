@@ -101,7 +101,7 @@ func reply(t *testing.T, p *engine.Prompt, answers map[string]string) engine.Eve
 var lesserBattery = []round{
 	{"no-start", "discharged", map[string]string{
 		"complaint": "groans slowly", "rating": "540 A", "rating_standard": "EN", "odometer": "84200",
-		"rest_voltage": "11.93 V", "recheck.rest_voltage": "12.62 V", "lamps_voltage": "12.55 V", "ignition_voltage": "12.4 V",
+		"rest_voltage": "11.93 V", "plus_on_plus": "yes", "recheck.rest_voltage": "12.62 V", "lamps_voltage": "12.55 V", "ignition_voltage": "12.4 V",
 		"engine_turned": "normally", "crank_voltage": "11.1 V", "crank_current": "171 A", "load_voltage": "10.3 V",
 	}},
 	{"why-flat", "wrong_battery", map[string]string{"found_on": "nothing known", "battery_fitted": "smaller or lesser"}},
