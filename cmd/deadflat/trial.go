@@ -30,16 +30,21 @@ How common faults are is a guess of the model: the shares say how the tree fares
 the model. Each vehicle has its own seed, and --vehicles 1 --seed N --job FILE keeps
 the walk on one of them as a job, to be read with deadflat report.
 
+With --bound the tree is held against the best that its readings allow: what is
+likeliest among simulated vehicles that read alike. That shows what a better tree
+could still find, and which faults these readings cannot tell apart. It is an estimate.
+
 The same options give the same bytes, whatever --workers says.`
 
 const trialExamples = `  deadflat trial no-start --vehicles 2000
   deadflat trial no-start --vehicles 100000 --json > trial.json
   deadflat trial no-start --html trial.html
+  deadflat trial no-start --bound
   deadflat trial no-start --vehicles 1 --seed 58 --job 58.job`
 
 type trialFlags struct {
 	own, meter, population, html, job string
-	vehicles, workers                 int
+	vehicles, workers, bound          int
 	seed                              uint64
 	json                              bool
 }
@@ -68,6 +73,8 @@ func newTrial(s streams) *cobra.Command {
 	c.Flags().BoolVar(&f.json, "json", false, "write JSON")
 	c.Flags().StringVar(&f.html, "html", "", "write a page with pictures to this `FILE` as well")
 	c.Flags().StringVar(&f.job, "job", "", "with --vehicles 1: keep the walk as a job in this new `FILE`")
+	c.Flags().IntVar(&f.bound, "bound", 0, fmt.Sprintf("hold the tree against the best that its readings allow, learnt from `N` vehicles, at most %d", mostLearnt))
+	c.Flags().Lookup("bound").NoOptDefVal = "20000"
 	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
 	return c
 }
@@ -75,12 +82,18 @@ func newTrial(s streams) *cobra.Command {
 // mostVehicles bounds a trial to what a machine's memory holds.
 const mostVehicles = 10_000_000
 
+// mostLearnt bounds what is kept of the vehicles that the bound is learnt from: about a
+// kilobyte of each.
+const mostLearnt = 500_000
+
 func (f *trialFlags) run(s streams, args []string) error {
 	switch {
 	case f.vehicles < 1 || f.vehicles > mostVehicles:
 		return usage("--vehicles is %d: expected 1 to %d", f.vehicles, mostVehicles)
 	case f.workers < 0 || f.workers > 1024:
 		return usage("--workers is %d: expected 1 to 1024, or 0 for one each processor", f.workers)
+	case f.bound < 0 || f.bound > mostLearnt:
+		return usage("--bound is %d: expected 1 to %d vehicles to learn from", f.bound, mostLearnt)
 	case f.job != "" && f.vehicles != 1:
 		return usage("--job keeps one walk: give --vehicles 1 and the --seed of the vehicle")
 	}
@@ -101,7 +114,7 @@ func (f *trialFlags) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	o := trial.Options{Tree: tree, Meter: meter.Meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Population: pop, Workers: f.workers}
+	o := trial.Options{Tree: tree, Meter: meter.Meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Population: pop, Workers: f.workers, Learn: f.bound, Library: lib}
 	if f.job != "" {
 		return f.keep(s, lib, o, meter.text)
 	}
@@ -184,9 +197,9 @@ func showProgress(errs *os.File, o *trial.Options) func() {
 	}
 	var shown atomic.Int64
 	o.Progress = func(done int) {
-		percent := int64(done) * 100 / int64(o.Vehicles)
+		percent := int64(done) * 100 / int64(o.Total())
 		if was := shown.Load(); percent > was && shown.CompareAndSwap(was, percent) {
-			fmt.Fprintf(errs, "\r%3d %% of %d vehicles", percent, o.Vehicles)
+			fmt.Fprintf(errs, "\r%3d %% of %d vehicles", percent, o.Total())
 		}
 	}
 	return func() { fmt.Fprint(errs, "\r\x1b[K") }

@@ -26,7 +26,8 @@ func (r *Report) HTML(w io.Writer) error {
 		ByFault []Bar
 		ByGroup []Bar
 		Battery []Bar
-	}{r, r.overallBars(), r.spreads(), r.matrix(), rowBars(r.Faults), rowBars(r.Families), r.ruleBars()})
+		Best    []Bar
+	}{r, r.overallBars(), r.spreads(), r.matrix(), rowBars(r.Faults), rowBars(r.Families), r.ruleBars(), r.boundBars()})
 }
 
 // Bar is one share in a picture of shares.
@@ -55,6 +56,17 @@ func (r *Report) ruleBars() []Bar {
 	var out []Bar
 	for _, x := range r.Rules {
 		out = append(out, Bar{x.Name + ": good battery replaced", x.Needless}, Bar{x.Name + ": bad battery found", x.Bad})
+	}
+	return out
+}
+
+func (r *Report) boundBars() []Bar {
+	if r.Bound == nil {
+		return nil
+	}
+	var out []Bar
+	for _, x := range append([]Both{{"all with at most one fault", r.Bound.Right, r.Bound.Tree}}, r.Bound.Families...) {
+		out = append(out, Bar{x.Name, x.Right}, Bar{x.Name + ": the tree", x.Tree})
 	}
 	return out
 }

@@ -41,6 +41,7 @@ type Report struct {
 	WorstTwo     []Wrong  `json:"worst_of_two"`     // two faults: the first that was not found
 	Hazards      []Hazard `json:"hazards,omitempty"`
 	Halts        []Hazard `json:"stuck_at,omitempty"`
+	Bound        *Bound   `json:"bound,omitempty"` // when it was asked for
 }
 
 // Version is that of the JSON form.

@@ -30,6 +30,9 @@ func (r *Report) Text(w io.Writer) error {
 	for _, x := range r.Families {
 		line("  %-42s %s", x.Name, x.Right)
 	}
+	if r.Bound != nil {
+		r.Bound.text(line)
+	}
 	line("\nVehicles with a single fault: found, and the findings that counted")
 	for _, x := range r.Faults {
 		line("  %-42s %s", x.Name, x.Right)
@@ -49,6 +52,22 @@ func (r *Report) Text(w io.Writer) error {
 	list("Where it could not go on", r.Halts)
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// text writes the bound beside the tree.
+func (b *Bound) text(line func(string, ...any)) {
+	line("\nThe best that the same readings allow, by estimate, and the tree beside it")
+	line("%s", wrapped(fmt.Sprintf("Each vehicle with at most one fault is called by what is likeliest among %d simulated ones that read like it, by %d readings. %s", b.Learnt, b.Readings, b.Limits)))
+	for _, x := range append([]Both{{"all of them", b.Right, b.Tree}}, b.Families...) {
+		line("  %-42s %s", x.Name, x.Right)
+		line("  %-42s %s", "  the tree", x.Tree)
+	}
+	if len(b.Alike) > 0 {
+		line("\nWhat these readings cannot tell apart, by the same estimate")
+	}
+	for _, p := range b.Alike {
+		line("  %s", p.Text())
+	}
 }
 
 // mistakes writes the commonest of them.

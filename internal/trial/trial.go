@@ -21,51 +21,87 @@ type Options struct {
 	Vehicles   int
 	Seed       uint64 // of the first vehicle; the next has the next one
 	Population vehicle.Population
-	Workers    int            // 0: one for each processor
-	Progress   func(done int) // called now and then, by any worker; may be nil
+	Workers    int             // 0: one for each processor
+	Learn      int             // vehicles to learn the bound from; 0: it is not worked out
+	Library    *engine.Library // of the trees that findings lead to, for the bound
+	Progress   func(done int)  // called now and then, by any worker, up to Total; may be nil
 }
-
-// chunk is how many vehicles a worker takes at a time.
-const chunk = 64
 
 // Run tries the tree. The error is a word of the tree that the vehicle does not
 // know, or the context's.
 func Run(ctx context.Context, o Options) (*Report, error) {
 	cases := make([]Case, o.Vehicles)
-	workers := o.Workers
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
+	b := bench{o: &o, ctx: ctx}
+	err := b.all(len(cases), func(i int) (err error) {
+		cases[i], err = o.try(o.Seed + uint64(i))
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
-	var next, done atomic.Int64
-	errs := make([]error, workers)
+	report := o.sum(cases)
+	if o.Learn > 0 {
+		if report.Bound, err = o.bound(&b, cases); err != nil {
+			return nil, err
+		}
+	}
+	return report, nil
+}
+
+// Total is how many vehicles Progress counts up to: those that are tried, and for the
+// bound those that are learnt from and those that are called.
+func (o *Options) Total() int { return o.Vehicles + o.Learn + min(o.Learn, o.Vehicles) }
+
+// bench shares work out to the workers and counts what is done.
+type bench struct {
+	o    *Options
+	ctx  context.Context
+	done atomic.Int64
+}
+
+// all does something for each number under n. It ends early with an error, or the
+// context's.
+func (b *bench) all(n int, do func(int) error) error {
+	var failed atomic.Pointer[error]
+	each(n, b.o.workers(), func(i int) {
+		if b.ctx.Err() != nil || failed.Load() != nil {
+			return
+		}
+		if err := do(i); err != nil {
+			failed.CompareAndSwap(nil, &err)
+		}
+		if done := b.done.Add(1); b.o.Progress != nil && done%told == 0 {
+			b.o.Progress(int(done))
+		}
+	})
+	if err := failed.Load(); err != nil {
+		return *err
+	}
+	return b.ctx.Err()
+}
+
+// told is after how many vehicles progress is told.
+const told = 64
+
+// each does something for every number under n, several at a time.
+func each(n, workers int, do func(int)) {
+	var next atomic.Int64
 	var wait sync.WaitGroup
-	for k := range workers {
+	for range workers {
 		wait.Go(func() {
-			for ctx.Err() == nil && errs[k] == nil {
-				from := int(next.Add(chunk)) - chunk
-				if from >= len(cases) {
-					return
-				}
-				to := min(from+chunk, len(cases))
-				for i := from; i < to && errs[k] == nil; i++ {
-					cases[i], errs[k] = o.try(o.Seed + uint64(i))
-				}
-				if n := done.Add(int64(to - from)); o.Progress != nil {
-					o.Progress(int(n))
-				}
+			for i := next.Add(1) - 1; i < int64(n); i = next.Add(1) - 1 {
+				do(int(i))
 			}
 		})
 	}
 	wait.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
+}
+
+func (o *Options) workers() int {
+	if o.Workers > 0 {
+		return o.Workers
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	return o.sum(cases), nil
+	return runtime.GOMAXPROCS(0)
 }
 
 // Draw gives the vehicle of a seed, and the generator that its meters come from.
