@@ -138,3 +138,21 @@ func TestHostileTreesCostNoMoreThanABound(t *testing.T) {
 	r = Library(sample(t, b.String()), nil, Options{})
 	assert.False(t, r.Sound(), "sixty branches that overlap")
 }
+
+// TestOnlyLimitsInReachAreMoved asks after one of two trees that share their limits: a
+// limit that only the other decides on, or a step that nothing comes to, is left alone.
+func TestOnlyLimitsInReachAreMoved(t *testing.T) {
+	unreached := strings.Replace(bandsTree, "    take: [clamp]\n", "    take: [clamp, amps]\n", 1)
+	unreached = strings.Replace(unreached, "to: flat_battery}\n", "to: flat_battery}\n      - {if: known(amps) and amps > limits.many and rest < limits.flat and rest > limits.flat, to: never}\n", 1) +
+		"  never: {kind: measure, title: Never, take: [load], by: load, bands: [{below: limits.charged, to: flat_battery}, {to: good}]}\n"
+	other := strings.NewReplacer("tree: bands", "tree: other", "limits.flat", "limits.charged").Replace(bandsTree)
+	lib, faults := engine.Load([]engine.Source{
+		{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)},
+		{Name: "bands.yaml", Data: []byte(unreached)}, {Name: "other.yaml", Data: []byte(other)},
+		{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + worked("low", "rest: 11 V", "flat_battery"))},
+	})
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	said := strings.Join(Library(lib, []string{"bands"}, Options{Mutate: true}).Trees[0].Cases.Survivors, "\n")
+	assert.Contains(t, said, "limits.flat 12.01 for 12")
+	assert.NotContains(t, said, "limits.charged ")
+}

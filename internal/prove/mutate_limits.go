@@ -27,8 +27,9 @@ type figure struct {
 }
 
 // mutateLimits moves each number of each limit of a tree's own file, and of the
-// shared files that it uses, by one step of the grid up and down. A limit that
-// several trees share is tried once, with the first of them.
+// shared files that it uses, by one step of the grid up and down, if something that
+// can be come to decides on it. A limit that several trees share is tried once, with
+// the first of them.
 func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 	for _, name := range r.Tree.Files() {
 		for id := range sorted(c.where.limits[name]) {
@@ -37,8 +38,8 @@ func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 				continue
 			}
 			c.said[key] = true
-			cases := b.casesWith(id)
-			if len(cases) == 0 && !c.decides(id) {
+			cases, decides := b.casesWith(id)
+			if !decides {
 				continue
 			}
 			for _, f := range c.where.figures(name, id) {
@@ -69,18 +70,6 @@ func sorted(m map[string]*yaml.Node) func(func(string) bool) {
 	}
 }
 
-// decides reports whether a step or a hazard rule holds something against a limit.
-func (c *checker) decides(id string) bool {
-	for _, t := range c.lib.Trees() {
-		for _, p := range t.Programs() {
-			if mentions(p, id) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 func mentions(p *eval.Program, id string) bool {
 	for _, a := range p.Atoms {
 		if a.Kind == eval.Compare && slices.ContainsFunc(a.Diff.Limits, func(l *eval.Limit) bool { return l.ID == id }) {
@@ -90,10 +79,10 @@ func mentions(p *eval.Program, id string) bool {
 	return false
 }
 
-// casesWith are the cases that come to a step that decides on a limit; all of
-// them when a hazard rule does.
-func (b *bench) casesWith(id string) []*casePlayed {
-	var out []*casePlayed
+// casesWith are the cases that come to a step that decides on a limit, or that a
+// hazard rule guards which does; decides reports whether anything can come to such
+// a step of the trees that are asked after.
+func (b *bench) casesWith(id string) (out []*casePlayed, decides bool) {
 	add := func(list []*casePlayed) {
 		for _, p := range list {
 			if !slices.Contains(out, p) {
@@ -101,15 +90,19 @@ func (b *bench) casesWith(id string) []*casePlayed {
 			}
 		}
 	}
-	for t := range b.flows {
+	for t, f := range b.flows {
 		for _, s := range t.Steps {
+			if !f.come[s.Index] {
+				continue
+			}
 			rule := slices.ContainsFunc(s.Rules(), func(r *engine.Rule) bool { return mentions(r.Holds.Program(), id) })
 			if rule || mentions(s.Program(), id) {
+				decides = true
 				add(b.came[s.Place])
 			}
 		}
 	}
-	return out
+	return out, decides
 }
 
 // figures finds the numbers of a limit in the text of its file.
