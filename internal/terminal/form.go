@@ -25,7 +25,8 @@ type form struct {
 
 // A field is one line to type on, or one list to choose from.
 type field struct {
-	reading *engine.Reading // nil for yes or no, done, and the ways on
+	reading *engine.Reading // nil for yes or no, done, the ways on, and a talk's line
+	ask     string          // over a talk's line
 	value   string          // text typed, or the line of the option under the cursor
 	old     bool            // the text stood here before: typing replaces it, editing mends it
 	input   *huh.Input      // nil for a list
@@ -64,6 +65,12 @@ func newForm(s *session, typed map[string]string, width int, short bool) *form {
 	default:
 		f.addFields(p, typed, short)
 	}
+	f.build(width)
+	return f
+}
+
+// build makes huh's form of the fields.
+func (f *form) build(width int) {
 	all := make([]huh.Field, len(f.fields))
 	for i, fd := range f.fields {
 		all[i] = fd.build()
@@ -79,7 +86,6 @@ func newForm(s *session, typed map[string]string, width int, short bool) *form {
 	if fd := f.fields[0]; fd.ahead != "" {
 		f.find(fd)
 	}
-	return f
 }
 
 func (f *form) addList(r *engine.Reading, ask string, options []option) {
@@ -137,7 +143,11 @@ func choices(fd engine.Field, short bool) []option {
 
 func (fd *field) build() huh.Field {
 	if fd.list == nil {
-		fd.input = huh.NewInput().Title(clean(asks(fd.reading))).Prompt(cursor).CharLimit(longest).Value(&fd.value)
+		ask := fd.ask
+		if fd.reading != nil {
+			ask = asks(fd.reading)
+		}
+		fd.input = huh.NewInput().Title(clean(ask)).Prompt(cursor).CharLimit(longest).Value(&fd.value)
 		return fd.input
 	}
 	fd.list.WithTheme(theme()) // before the rows: a list without one works another out for each

@@ -4,7 +4,8 @@
 // It has two faces over one session. The screen draws each step as a form at
 // up to 80x24; the plain face prints and reads lines, for a pipe, a terminal
 // that cannot move its cursor, or a screen reader. Both take the same typed
-// words and say the same things.
+// words and say the same things. Converse carries on other talks of typed
+// lines in the same two faces.
 //
 // It is not a judge: it knows nothing of how a tree decides, and words no
 // verdict of its own. It imports the engine and unit packages and is imported

@@ -1,0 +1,226 @@
+package terminal
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	tea "github.com/charmbracelet/bubbletea"
+	"github.com/charmbracelet/lipgloss"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// chat is a talk of three questions, of which it says something each.
+type chat struct {
+	lines []string
+	fresh bool
+	fail  error
+}
+
+func (c *chat) Over() bool { return len(c.lines) == 3 }
+
+func (c *chat) Ask() Asked {
+	n := len(c.lines) + 1
+	a := Asked{Head: "A talk", Where: fmt.Sprintf("line %d of 3", n), Question: "What next", Text: []string{"Known from the beginning.", "  set in by two blanks, and so long that it does not fit on one line of a narrow terminal"}}
+	if c.fresh {
+		a.Fresh, a.Choices, a.Text = true, []string{"this", "that"}, []string{fmt.Sprint("Question ", n, " for you.")}
+	} else if n == 2 {
+		a.Next = []string{"Now do the second."}
+	}
+	return a
+}
+
+func (c *chat) Take(line string) (Told, error) {
+	switch {
+	case c.fail != nil:
+		return Told{}, c.fail
+	case line == "":
+		return Told{Text: []string{"Nothing was typed."}, Wrong: true}, nil
+	case line == "help":
+		return Told{Text: strings.Split(strings.Repeat("A line of help.\n", 60)+"The last one.", "\n"), Long: true}, nil
+	case line == "film":
+		c.lines = append(c.lines, line)
+		return Told{Text: []string{"Filmed."}, Film: &Film{Head: "A film", Seconds: 1, Slower: 2, Frame: func(at float64, columns, rows int) []string {
+			return []string{fmt.Sprintf("at %.2f   in %d columns", at, columns)}
+		}}}, nil
+	}
+	c.lines = append(c.lines, line)
+	return Told{Text: []string{"You said " + line + "."}}, nil
+}
+
+func conversed(t *testing.T, c *chat, typed string, width int) (string, error) {
+	var said bytes.Buffer
+	err := Converse(context.Background(), c, Options{In: strings.NewReader(typed), Err: &said, Plain: true, Width: width})
+	for _, l := range strings.Split(said.String(), "\n") {
+		assert.LessOrEqual(t, lipgloss.Width(l), width, l)
+	}
+	return said.String(), err
+}
+
+func TestTalkInPlainLines(t *testing.T) {
+	c := &chat{}
+	said, err := conversed(t, c, "one\n\nfilm\nthree\n", 40)
+	require.NoError(t, err)
+	assert.Equal(t, []string{"one", "film", "three"}, c.lines)
+	assert.Equal(t, 1, strings.Count(said, "Known from the beginning."), "said once")
+	for _, s := range []string{"A talk.", "What next: one", "You said one.", "Now do the second.", "Nothing was typed.", "A film, 2 times as long as it takes:", "at 1.00   in 40 columns"} {
+		assert.Contains(t, said, s)
+	}
+
+	c = &chat{fresh: true}
+	said, err = conversed(t, c, "1\n2\nthat\n", 60)
+	require.NoError(t, err)
+	assert.Contains(t, said, "  1 this\n  2 that")
+	assert.Contains(t, said, "Question 3 for you.")
+}
+
+// A talk that is left, or whose input ends, is paused; what was said is kept by the
+// talk itself.
+func TestTalkIsPaused(t *testing.T) {
+	for _, typed := range []string{"", "one\n", "one\n pause \nthree\n", "one\nQUIT\n"} {
+		c := &chat{}
+		_, err := conversed(t, c, typed, 80)
+		assert.ErrorIs(t, err, ErrPaused, typed)
+		assert.LessOrEqual(t, len(c.lines), 1)
+	}
+	c := &chat{fail: errors.New("the disk is full")}
+	_, err := conversed(t, c, "one\n", 80)
+	assert.ErrorContains(t, err, "the disk is full")
+}
+
+// No control code that was typed, or that a talk says, reaches the terminal.
+func TestTalkIsClean(t *testing.T) {
+	c := &chat{}
+	said, err := conversed(t, c, "a\x1b[2Jb\nb\u202Ec\nc\x07\n", 80)
+	require.NoError(t, err)
+	assert.NotRegexp(t, "[\x00-\x09\x0b-\x1f\x7f\u202e]", said)
+}
+
+// A talkSitter presses keys at a talk that has no terminal under it.
+type talkSitter struct{ *talker }
+
+func talkAt(c *chat, width, height int) *talkSitter {
+	s := &talkSitter{newTalker(c, Options{})}
+	s.Update(tea.WindowSizeMsg{Width: width, Height: height})
+	return s
+}
+
+func (s *talkSitter) press(keys ...tea.KeyType) (last tea.Cmd) {
+	for _, k := range keys {
+		_, last = s.Update(tea.KeyMsg{Type: k})
+	}
+	return last
+}
+
+func (s *talkSitter) enters(text string) tea.Cmd {
+	s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
+	return s.press(tea.KeyEnter)
+}
+
+func (s *talkSitter) sees() string {
+	lines := strings.Split(style.ReplaceAllString(s.View(), ""), "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " ")
+	}
+	return strings.Join(lines, "\n")
+}
+
+func TestTalkOnAScreen(t *testing.T) {
+	c := &chat{}
+	s := talkAt(c, 80, 24)
+	assert.Contains(t, s.sees(), "Known from the beginning.")
+	assert.Contains(t, s.sees(), "line 1 of 3")
+	s.enters("one")
+	assert.Contains(t, s.sees(), "> one\n  You said one.")
+	assert.NotContains(t, s.sees(), "Nothing was typed.")
+	assert.Contains(t, s.sees(), "Now do the second.\n┃ What next")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "Nothing was typed.")
+	assert.Equal(t, []string{"one"}, c.lines)
+
+	s.enters("help")
+	assert.Contains(t, s.sees(), "A line of help.")
+	assert.NotContains(t, s.sees(), "The last one.")
+	s.press(tea.KeyEnter, tea.KeyEnter)
+	s.press(tea.KeyUp, tea.KeyDown, tea.KeyPgUp, tea.KeyPgDown)
+	assert.Contains(t, s.sees(), "The last one.")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "What next")
+
+	s.enters("two")
+	cmd := s.enters("three")
+	require.NotNil(t, cmd)
+	assert.Equal(t, tea.Quit(), cmd(), "it is over")
+}
+
+// A film goes on by its frames, and Enter goes to its end and from there on.
+func TestFilmOnAScreen(t *testing.T) {
+	c := &chat{}
+	s := talkAt(c, 80, 24)
+	s.enters("film")
+	assert.Contains(t, s.sees(), "A film, 2 times as long as it takes\nat 0.00   in 80 columns")
+	f := frame{s.film}
+	for range 10 {
+		s.Update(f)
+	}
+	assert.Contains(t, s.sees(), "at 0.25")
+	s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune("x")}) // meant for a line that is not there
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "at 1.00")
+	_, cmd := s.Update(f)
+	assert.Nil(t, cmd, "nothing more is to come")
+	s.press(tea.KeyEnter)
+	assert.Contains(t, s.sees(), "Filmed.")
+	assert.NotContains(t, s.sees(), "> x")
+	s.Update(f) // a frame that came late
+	assert.Contains(t, s.sees(), "Filmed.")
+}
+
+// A new question shows from its beginning, under what was said of the last answer
+// alone.
+func TestQuestionsOnAScreen(t *testing.T) {
+	s := talkAt(&chat{fresh: true}, 40, 12)
+	s.enters("1")
+	assert.Contains(t, s.sees(), "> 1\n  You said 1.\nQuestion 2 for you.\n  1 this")
+	s.enters("2")
+	assert.NotContains(t, s.sees(), "You said 1.")
+}
+
+// Whatever the size, the screen fits and the line can be seen; whatever is typed, no
+// control code comes out.
+func TestTalkFitsTheScreen(t *testing.T) {
+	for _, size := range [][2]int{{80, 24}, {40, 20}, {40, 10}, {40, 5}, {132, 50}, {10, 4}} {
+		for _, fresh := range []bool{false, true} {
+			s := talkAt(&chat{fresh: fresh}, size[0], size[1])
+			for _, line := range []string{"", strings.Repeat("long ", 40), "a\x1b[2J\u202eb"} {
+				for range 2 {
+					view := s.sees()
+					lines := strings.Split(view, "\n")
+					assert.LessOrEqual(t, len(lines), size[1], "%v", size)
+					assert.Contains(t, view, "┃ >")
+					assert.NotRegexp(t, "[\x00-\x09\x0b-\x1f\x7f\u202e]", view)
+					for _, l := range lines {
+						assert.LessOrEqual(t, lipgloss.Width(l), max(size[0], narrowest), "%v %q", size, l)
+					}
+					s.press(tea.KeyPgUp)
+				}
+				s.enters(line)
+			}
+		}
+	}
+}
+
+func TestTalkIsLeftByKey(t *testing.T) {
+	s := talkAt(&chat{}, 80, 24)
+	cmd := s.press(tea.KeyCtrlC)
+	require.NotNil(t, cmd)
+	assert.Equal(t, tea.Quit(), cmd())
+	assert.True(t, s.paused)
+	s = talkAt(&chat{}, 80, 24)
+	s.enters("pause")
+	assert.True(t, s.paused)
+}
