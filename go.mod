@@ -9,6 +9,7 @@ require (
 	github.com/creack/pty v1.1.24
 	github.com/expr-lang/expr v1.17.8
 	github.com/google/jsonschema-go v0.4.3
+	github.com/guptarohit/asciigraph v0.10.0
 	github.com/mattn/go-runewidth v0.0.16
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/spf13/cobra v1.10.2

@@ -1,28 +1,36 @@
 package main
 
 import (
-	"bufio"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"deadflat/internal/drill"
 	"deadflat/internal/engine"
 	"deadflat/internal/source"
+	"deadflat/internal/terminal"
 )
 
 const drillHelp = `Look for a hidden fault on a virtual vehicle, with nobody saying what to do next:
 look, measure between any two points in any state, crank, charge, repair, and give
 your finding. What would hurt somebody is stopped and explained. At the end it is
-talked over: safety first, then what each reading showed, and the tree's way.
+talked over: safety first, then what each reading showed, what would have told
+more, the tree's way and the best one. Levels 1, 2 and 7 ask questions in place of
+that. "help" lists what can be typed.
+
+Every line is on disk before its answer shows. Leave with "pause", with Ctrl-C or
+by the end of the input, and go on with --resume. deadflat report FILE writes a
+drill up, with the crank drawn as a meter shows it.
 
 Levels:
 `
@@ -30,14 +38,17 @@ Levels:
 const drillExamples = `  deadflat drill --level 3
   deadflat drill --level 4 --family control --seed 12
   deadflat drill --resume my.drill
-  deadflat drill --level 4 --seed 12 --sheet`
+  deadflat drill --level 4 --seed 12 --sheet
+  deadflat drill --level 1 --seed 12 --class 8 --sheet
+  deadflat report my.drill --as html -o drill.html`
 
 type drillFlags struct {
 	level              int
 	family             string
 	seed               uint64
 	file, resume, talk string
-	sheet              bool
+	sheet, plain       bool
+	class              int
 }
 
 func newDrill(s streams) *cobra.Command {
@@ -54,12 +65,15 @@ func newDrill(s streams) *cobra.Command {
 		Args:    words(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			for _, other := range []string{"resume", "debrief"} {
-				if err := apart(c, other, "level", "family", "seed", "job", "sheet"); err != nil {
+				if err := apart(c, other, "level", "family", "seed", "job", "sheet", "class"); err != nil {
 					return err
 				}
 			}
 			if err := apart(c, "resume", "debrief"); err != nil {
 				return err
+			}
+			if c.Flags().Changed("class") && !f.sheet {
+				return usage("--class is for --sheet: expected both")
 			}
 			if !c.Flags().Changed("seed") {
 				f.seed = uint64(time.Now().UnixNano() % 1_000_000)
@@ -73,7 +87,9 @@ func newDrill(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.file, "job", "", "keep the drill in this new `FILE` (default: among your drills)")
 	c.Flags().StringVar(&f.resume, "resume", "", "go on with the drill in this `FILE`")
 	c.Flags().StringVar(&f.talk, "debrief", "", "talk over the drill in this `FILE`, whether it is finished or not")
-	c.Flags().BoolVar(&f.sheet, "sheet", false, "for the trainer: what is hidden in the vehicle of this level and seed")
+	c.Flags().BoolVar(&f.sheet, "sheet", false, "for the trainer: what is hidden in the vehicle of this level and seed, or the answers")
+	c.Flags().IntVar(&f.class, "class", 1, "with --sheet: sheets of `N` seeds, this one and the next ones")
+	c.Flags().BoolVar(&f.plain, "plain", false, "plain lines in place of a screen")
 	completeFlag(c, "family", drill.Families())
 	return c
 }
@@ -85,7 +101,7 @@ func (f *drillFlags) run(s streams) error {
 		if err != nil {
 			return err
 		}
-		return say(s.out, d.Debrief())
+		return terminal.Tell(s.out, strings.Split(d.Debrief(), "\n"), terminal.Options{Err: s.err})
 	case f.resume != "":
 		d, whole, err := openDrill(s, f.resume)
 		if err != nil {
@@ -98,14 +114,14 @@ func (f *drillFlags) run(s streams) error {
 		if err := cutTo(file, whole); err != nil {
 			return errors.Join(err, file.Close())
 		}
-		return takeDrill(s, d, file)
+		return takeDrill(s, d, file, f.plain)
+	}
+	if f.sheet {
+		return f.sheets(s)
 	}
 	d, err := newDrillOf(s, f.level, f.family, f.seed)
 	if err != nil {
 		return usageError{err}
-	}
-	if f.sheet {
-		return say(s.out, d.Sheet())
 	}
 	path := f.file
 	if path == "" {
@@ -123,8 +139,32 @@ func (f *drillFlags) run(s streams) error {
 	if err := appendLine(file, d.Header()); err != nil {
 		return errors.Join(err, file.Close())
 	}
-	return takeDrill(s, d, file)
+	return takeDrill(s, d, file, f.plain)
 }
+
+// sheets prints the sheet of one seed, or of as many as the class has members.
+func (f *drillFlags) sheets(s streams) error {
+	if f.class < 1 || f.class > mostOfClass {
+		return usage("--class is %d: expected 1 to %d", f.class, mostOfClass)
+	}
+	for i := range uint64(f.class) {
+		d, err := newDrillOf(s, f.level, f.family, f.seed+i)
+		if err != nil {
+			return usageError{err}
+		}
+		text := strings.Split(d.Sheet(), "\n")
+		if i > 0 {
+			text = append([]string{""}, text...)
+		}
+		if err := terminal.Tell(s.out, text, terminal.Options{Err: s.err}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// mostOfClass bounds a class.
+const mostOfClass = 100
 
 // drillPath is where a drill is kept unless something else is said.
 func drillPath(now time.Time) (string, error) {
@@ -168,6 +208,9 @@ func openDrill(s streams, path string) (*drill.Drill, int, error) {
 	if err != nil {
 		return nil, 0, fmt.Errorf("%q: %w", path, err)
 	}
+	if whole < len(data) {
+		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", path)
+	}
 	d, err := newDrillOf(s, h.Level, h.Family, h.Seed)
 	if err == nil {
 		err = d.Replay(lines)
@@ -202,64 +245,23 @@ func appendLine(file *os.File, v any) error {
 	return file.Sync()
 }
 
-func say(w io.Writer, text string) error {
-	_, err := io.WriteString(w, strings.TrimRight(text, "\n")+"\n")
-	return err
-}
-
-// takeDrill reads lines until there is a finding, or the drill is left.
-func takeDrill(s streams, d *drill.Drill, file *os.File) error {
+// takeDrill carries the drill on until it is over, or left, and talks it over.
+func takeDrill(s streams, d *drill.Drill, file *os.File, plain bool) error {
 	defer file.Close()
-	if err := say(s.err, fmt.Sprintf("Level %d, seed %d: %s.\n%s\nType help for what can be done, find when you know it.", d.Level, d.Seed, drill.Levels[d.Level-1], strings.Join(d.Told, "\n"))); err != nil {
-		return err
-	}
-	typed := term.IsTerminal(int(s.in.Fd()))
-	in := bufio.NewScanner(s.in)
-	for !d.Done {
-		if _, err := fmt.Fprint(s.err, "What next: "); err != nil {
-			return err
-		}
-		if !in.Scan() || strings.TrimSpace(in.Text()) == "pause" {
-			if err := in.Err(); err != nil {
-				return err
-			}
-			fmt.Fprintf(s.err, "\nThe drill is kept: deadflat drill --resume %s\n", file.Name())
-			return errFaults
-		}
-		if !typed {
-			fmt.Fprintln(s.err, harmless(in.Text()))
-		}
-		if err := takeLine(s, d, file, in.Text()); err != nil {
-			return err
-		}
-	}
-	if err := say(s.out, d.Debrief()); err != nil {
-		return err
-	}
-	if !d.Right() || len(d.Dangers) > 0 {
+	// A signal leaves the drill; whatever was typed is on disk by then.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	o := terminal.Options{In: s.in, Out: s.out, Err: s.err, Plain: plain || terminal.WantsPlain(s.in, s.err, os.Getenv)}
+	err := terminal.Converse(ctx, drillTalk{d, file}, o)
+	if errors.Is(err, terminal.ErrPaused) {
+		fmt.Fprintf(s.err, "The drill is kept: deadflat drill --resume %s\n", shownJob(file.Name()))
 		return errFaults
 	}
-	return nil
-}
-
-// takeLine does one line; what was taken is on disk before it shows.
-func takeLine(s streams, d *drill.Drill, file *os.File, line string) error {
-	shows, err := d.Do(line)
-	if err != nil {
-		return say(s.err, harmless(err.Error()))
+	if err == nil {
+		err = terminal.Tell(s.out, strings.Split(d.Debrief(), "\n"), o)
 	}
-	if err := appendLine(file, drill.Line{Do: line}); err != nil {
-		return fmt.Errorf("the line is not saved: %w", err)
+	if err == nil && !d.Passed() {
+		err = errFaults
 	}
-	return say(s.err, shows)
-}
-
-// harmless takes the control codes out of what was typed.
-func harmless(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
-			return '\uFFFD'
-		}
-		return r
-	}, s)
+	return err
 }

@@ -20,7 +20,8 @@ its remedy, every reading and every step with what it was held against, what was
 not tested, and what is still to be put back.
 
 JOB is a name that "deadflat jobs" lists, the beginning of one, "last", or a
-file. The job may still be going on.`
+file. The job may still be going on. The file of a drill is written up as well, as
+text or html.`
 
 const reportExamples = `  deadflat report last
   deadflat report last --as html -o report.html
@@ -47,6 +48,9 @@ func newReport(s streams) *cobra.Command {
 }
 
 func writeReport(s streams, typed, as, output string) error {
+	if isDrill(typed) {
+		return writeDrill(s, typed, as, output)
+	}
 	write, err := reportForm(as)
 	if err != nil {
 		return err

@@ -1,93 +1,181 @@
 package drill
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"deadflat/internal/vehicle"
 )
 
-// begun is when every drill begins: no clock comes into it.
-var begun = time.Time{}
+// Section is one part of what is talked over at the end.
+type Section struct {
+	Title  string
+	Lines  []Line
+	Traces []*Trace
+}
 
-// Right reports whether the finding names every hidden fault.
+// Line is one thing said, and what is said under it.
+type Line struct {
+	Text  string
+	Under []string
+}
+
+func (s *Section) say(format string, args ...any) {
+	s.Lines = append(s.Lines, Line{Text: fmt.Sprintf(format, args...)})
+}
+
+// under puts a remark under the last line.
+func (s *Section) under(format string, args ...any) {
+	l := &s.Lines[len(s.Lines)-1]
+	l.Under = append(l.Under, fmt.Sprintf(format, args...))
+}
+
+// caveat ends every debrief.
+const caveat = "This is a virtual vehicle. What its readings mean holds for the model; on a real one the vehicle's instructions come first."
+
+// Right reports whether the finding names every hidden fault, or every answer was
+// right.
 func (d *Drill) Right() bool {
+	if asks(d.Level) {
+		return d.Done && d.rights() == len(d.Questions)
+	}
 	for _, f := range d.Hidden {
-		if f == "surface_charge" {
-			f = "battery_discharged"
-		}
-		if !slices.Contains(d.Named, f) && !slices.Contains(d.Named, d.asHidden(f)) {
+		if !slices.Contains(d.Named, f) && !slices.Contains(d.Named, alias[f]) {
 			return false
 		}
 	}
 	return true
 }
 
-// asHidden is the other word for a battery that is flat and hides it.
-func (d *Drill) asHidden(f string) string {
-	if f == "battery_discharged" {
-		return "surface_charge"
+// alias are faults that are another word for a flat battery.
+var alias = map[string]string{"surface_charge": "battery_discharged", "battery_discharged": "surface_charge"}
+
+// Passed reports whether it was right and nobody could have been hurt.
+func (d *Drill) Passed() bool { return d.Right() && len(d.Dangers) == 0 }
+
+// Sections are what is talked over at the end: safety first.
+func (d *Drill) Sections() []Section {
+	if asks(d.Level) {
+		return d.questionSections()
 	}
-	return f
+	r := d.newReckoning()
+	all := d.regrets(r)
+	out := []Section{d.safety(), d.verdict(), d.course(), d.told(all), d.beside(), d.time(r, all)}
+	if s := d.studied(); len(s.Traces) > 0 {
+		out = append(out, s)
+	}
+	out[len(out)-1].say(caveat)
+	return out
 }
 
-// Debrief is what is talked over at the end: safety first.
+// Debrief is the same as text, one paragraph a line.
 func (d *Drill) Debrief() string {
 	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	d.safety(line)
-	d.verdict(line)
-	d.course(line)
-	d.beside(line)
-	d.time(line)
-	line("\nThis is a virtual vehicle. What its readings mean holds for the model; on a real one the vehicle's instructions come first.")
+	for i, s := range d.Sections() {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(s.Title + "\n")
+		for _, l := range s.Lines {
+			b.WriteString("  " + l.Text + "\n")
+			for _, u := range l.Under {
+				b.WriteString("     " + u + "\n")
+			}
+		}
+	}
 	return b.String()
 }
 
-func (d *Drill) safety(line func(string, ...any)) {
-	line("Safety")
+func (d *Drill) safety() Section {
+	s := Section{Title: "Safety"}
 	if len(d.Dangers)+len(d.Omitted) == 0 {
-		line("  Nothing was done that could have hurt somebody.")
+		s.say("Nothing was done that could have hurt somebody.")
 	}
 	for _, x := range d.Dangers {
-		line("  Stopped: %s.", x)
+		s.say("Stopped: %s.", x)
 	}
 	for _, x := range d.Omitted {
-		line("  Left out: %s.", x)
+		s.say("Left out: %s.", x)
 	}
+	return s
 }
 
-func (d *Drill) verdict(line func(string, ...any)) {
-	line("\nThe finding")
-	line("  Hidden in the vehicle: %s.", d.titles(d.Hidden))
+func (d *Drill) verdict() Section {
+	s := Section{Title: "The finding"}
+	s.say("Hidden in the vehicle: %s.", d.titles(d.Hidden))
 	switch {
 	case len(d.Named) == 0:
-		line("  No finding was given.")
+		s.say("No finding was given.")
+	case d.Right() && d.proved():
+		s.say("You found it, and proved it: whatever else would be put right otherwise does not fit what you read.")
 	case d.Right():
-		line("  You found it.")
+		s.say("You found it, but it is not proved: what you read fits other faults as well.")
+		s.under("%s", d.titles(d.others()))
 	default:
-		line("  Your finding names %s, and that is not all of it.", d.titles(d.Named))
+		s.say("Your finding names %s, and that is not all of it.", d.titles(d.Named))
 	}
 	for _, r := range d.Repaired {
 		if !slices.ContainsFunc(d.Hidden, func(f string) bool { return vehicle.Mends(f) == r }) {
-			line("  Renewed without need: %s.", r)
+			s.say("Renewed without need: %s.", spoken(r))
 		}
 	}
 	if d.Late() {
-		line("  The clock of this level allows %d minutes, and it took longer.", clockMinutes)
+		s.say("The clock of this level allows %d minutes of work, and it took %.0f.", clockMinutes, d.Worked)
 	}
+	if d.trap != nil {
+		s.say("The trap: %s. %s", d.trap.name, d.trap.why)
+	}
+	return s
+}
+
+// others are the faults that nothing has cleared and that would be put right
+// otherwise than those that are hidden.
+func (d *Drill) others() []string {
+	var out []string
+	for _, s := range d.suspects {
+		if !s.cleared && !slices.ContainsFunc(d.Hidden, func(f string) bool { return partOf(f) == s.mend }) {
+			out = append(out, s.fault)
+		}
+	}
+	return out
+}
+
+// proved reports whether the others are too few and too rare to count.
+func (d *Drill) proved() bool {
+	all, others := 0.0, 0.0
+	rest := d.others()
+	for _, s := range d.suspects {
+		if s.cleared {
+			continue
+		}
+		all += s.weight
+		if slices.Contains(rest, s.fault) {
+			others += s.weight
+		}
+	}
+	return others <= (1-settled)*all
+}
+
+func partOf(fault string) string {
+	for _, k := range vehicle.Kinds() {
+		if k.ID == fault {
+			return k.Part
+		}
+	}
+	return ""
 }
 
 // titles gives the faults by their titles.
 func (d *Drill) titles(ids []string) string {
 	var out []string
 	for _, id := range ids {
-		title := id
+		title := spoken(id)
 		for _, k := range d.Library.FaultKinds() {
 			if k.ID == id {
-				title = strings.ToLower(k.Title[:1]) + k.Title[1:]
+				title = lower(k.Title)
 			}
 		}
 		out = append(out, title)
@@ -96,74 +184,171 @@ func (d *Drill) titles(ids []string) string {
 }
 
 // course goes through what was done.
-func (d *Drill) course(line func(string, ...any)) {
-	line("\nYour way")
+func (d *Drill) course() Section {
+	s := Section{Title: "Your way"}
 	for i, a := range d.Acts {
-		line("  %d. %s", i+1, a.Line)
-		line("     showed: %s", a.Showed)
+		s.say("%d. %s", i+1, a.Line)
+		s.under("showed: %s", a.Showed)
 		switch {
+		case a.safetyLook() && a.After == a.Before:
+			s.under("a look for safety, whatever it tells")
 		case a.Test && a.After == a.Before:
-			line("     told nothing new: as many faults were possible after it as before, %d", a.After)
+			s.under("told nothing new: as many faults were possible after it as before, %d", a.After)
 		case a.Test:
-			line("     faults still possible: %d of %d", a.After, a.Before)
+			s.under("faults still possible: %d of %d", a.After, a.Before)
 		}
 		if a.Cannot != "" {
-			line("     could not show: %s", a.Cannot)
+			s.under("could not show: %s", a.Cannot)
 		}
 	}
+	if len(d.Acts) == 0 {
+		s.say("Nothing was done.")
+	}
+	return s
 }
+
+// mostTold is how many tests are named that something better stood beside.
+const mostTold = 4
+
+// told names what would have told more.
+func (d *Drill) told(all []regret) Section {
+	s := Section{Title: "What would have told more"}
+	worst := slices.Clone(all)
+	slices.SortStableFunc(worst, func(a, b regret) int { return cmp.Compare(b.minutes, a.minutes) })
+	for _, x := range worst {
+		if x.minutes < worthSaying || x.better == "" || len(s.Lines) == mostTold {
+			continue
+		}
+		s.say("%d. %s: reckoned %s longer than the best.", x.act+1, d.Acts[x.act].Line, counted(x.minutes, "minute"))
+		s.under("better: %s (%s), which parts %s", x.better, counted(x.betterMinutes, "minute"), x.parts)
+	}
+	if len(s.Lines) == 0 {
+		s.say("Nothing by much, as far as it can be reckoned.")
+	}
+	if d.Level == clocked {
+		s.say("With two faults at once it is reckoned as if there were one.")
+	}
+	return s
+}
+
+// counted is a number with its word.
+func counted(n float64, word string) string {
+	if n = math.Round(n); n != 1 {
+		word += "s"
+	}
+	return fmt.Sprintf("%.0f %s", n, word)
+}
+
+// worthSaying is the least loss that is named, minutes. Modelling choice.
+const worthSaying = 1
 
 // beside sets the tree's way next to theirs.
-func (d *Drill) beside(line func(string, ...any)) {
-	line("\nThe tree's way on the same vehicle")
-	for i, s := range d.way.steps {
-		line("  %d. %s", i+1, s)
+func (d *Drill) beside() Section {
+	s := Section{Title: "The tree's way on the same vehicle"}
+	for i, x := range d.way.steps {
+		s.say("%d. %s", i+1, x.title)
+		if len(x.lines) > 0 {
+			s.under("here: %s", strings.Join(x.lines, "; "))
+		}
+		if x.claim != "" {
+			s.under("%s", x.claim)
+		}
 	}
 	if f := d.way.finding; f != nil {
-		line("  Its first finding: %s", f.Title)
+		s.say("Its first finding: %s", f.Title)
 	}
+	return s
 }
 
-// time sets the minutes of both ways side by side.
-func (d *Drill) time(line func(string, ...any)) {
-	idle := 0
+// time sets the minutes of the ways side by side, and scores.
+func (d *Drill) time(r *reckoning, all []regret) Section {
+	s := Section{Title: "Time"}
+	idle, tests := 0, 0
 	for _, a := range d.Acts {
-		if a.Test && a.After == a.Before {
+		if a.Test {
+			tests++
+		}
+		if a.Test && a.After == a.Before && !a.safetyLook() {
 			idle++
 		}
 	}
-	line("\nTime")
-	line("  You: %.0f minutes, %d tests, %d of them told nothing new.", d.Minutes, d.tests(), idle)
-	line("  The tree: %.0f minutes, %d steps with a question.", d.way.minutes, len(d.way.steps))
+	s.say("You: %.0f minutes, %d tests, %d of them told nothing new.", d.Minutes, tests, idle)
+	s.say("The tree: %.0f minutes, %d steps with a question.", d.way.minutes, len(d.way.steps))
+	d.bestWay(&s, r)
+	s.say("%s", d.scored(all))
+	return s
 }
 
-func (d *Drill) tests() int {
-	n := 0
+// studied are the cranks that were recorded, or one on the vehicle as it came in.
+func (d *Drill) studied() Section {
+	s := Section{Title: "The crank, as the meter shows it"}
 	for _, a := range d.Acts {
-		if a.Test {
+		if a.Trace != nil {
+			s.Traces = append(s.Traces, a.Trace)
+		}
+	}
+	if len(s.Traces) == 0 {
+		if t := d.posted(); t != nil {
+			s.Traces = append(s.Traces, t)
+			s.say("Nothing was recorded; this is a crank at the battery's posts as the vehicle came in.")
+		}
+	}
+	for _, t := range s.Traces {
+		s.Lines = append(s.Lines, Line{t.Words()[0], t.Words()[1:]})
+	}
+	return s
+}
+
+// Traces are the cranks that a report draws.
+func (d *Drill) Traces() []*Trace {
+	if asks(d.Level) {
+		return nil
+	}
+	s := d.studied()
+	return s.Traces
+}
+
+// posted is the crank at the posts as the vehicle came in; nil where it must not be
+// cranked.
+func (d *Drill) posted() *Trace {
+	v, rng, _, err := d.draw()
+	if err != nil || v.Unsafe() != "" {
+		return nil
+	}
+	t, err := record(newBench(v, d.Meter, rng), "battery_positive_post", "battery_negative_post")
+	if err != nil {
+		return nil
+	}
+	return t
+}
+
+func (d *Drill) rights() int {
+	n := 0
+	for _, q := range d.Questions {
+		if q.Right {
 			n++
 		}
 	}
 	return n
 }
 
-// Sheet is what a trainer needs to give a class the same vehicle.
-func (d *Drill) Sheet() string {
-	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("Class sheet, for the trainer only")
-	line("  Level %d: %s. Seed %d.", d.Level, Levels[d.Level-1], d.Seed)
-	for _, s := range d.Told {
-		line("  %s", s)
+// questionSections talk the answers over.
+func (d *Drill) questionSections() []Section {
+	sum := Section{Title: "The answers"}
+	sum.say("%d of %d were right; %d were answered.", d.rights(), len(d.Questions), d.at)
+	out := []Section{sum}
+	for i, q := range d.Questions[:d.at] {
+		s := Section{Title: fmt.Sprintf("Question %d", i+1)}
+		for _, t := range q.Text {
+			s.say("%s", strings.TrimSpace(t))
+		}
+		for k, c := range q.Choices {
+			s.under("%d %s", k+1, c)
+		}
+		s.say("You: %s. %s", q.Typed, verdict(q.Right))
+		s.say("%s", q.Comment)
+		out = append(out, s)
 	}
-	line("  Hidden in the vehicle: %s.", d.titles(d.Hidden))
-	if d.at.v.Moves() {
-		line("  It stands in gear: a crank before looking is stopped.")
-	}
-	if why := d.at.v.Unsafe(); why != "" {
-		line("  Dangerous: %s.", why)
-	}
-	d.beside(line)
-	line("  It takes %.0f minutes.", d.way.minutes)
-	return b.String()
+	out[len(out)-1].say(caveat)
+	return out
 }

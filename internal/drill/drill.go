@@ -3,7 +3,6 @@ package drill
 import (
 	"fmt"
 	"math/rand/v2"
-	"strings"
 	"time"
 
 	"deadflat/internal/engine"
@@ -24,22 +23,39 @@ type Options struct {
 // Drill is one drill in its course.
 type Drill struct {
 	Options
+	Done bool // a finding was given, or the last question answered
+
+	// Of a level that asks questions.
+	Questions []*Question
+	at        int // the one that is open
+
+	// Of the others.
 	Hidden   []string // the truth, as it was at the beginning
-	Told     []string // what the customer says
-	Done     bool     // a finding was given, or it was given up
+	Told     []string // what is known at the beginning
 	Named    []string // faults that the finding names
 	Minutes  float64
+	Worked   float64 // the same without the hours on the charger and of waiting
 	Acts     []Act
 	Dangers  []string // what was stopped because it would have hurt somebody
 	Omitted  []string // checks that were left out before something dangerous
 	Repaired []string
 
-	at       *bench
+	lines    int // taken so far
+	trap     *trap
+	start    start
+	bench    *bench
 	checked  map[string]bool // things looked at
 	leadOff  bool            // the negative lead
+	changed  bool            // something has been charged or renewed
 	suspects []*suspect
 	way      *way
-	hints    int
+	last     *Trace // that was recorded last
+}
+
+// start is what was known at the beginning.
+type start struct {
+	class, said string
+	celsius     float64
 }
 
 // Act is one thing done, and what came of it.
@@ -51,6 +67,12 @@ type Act struct {
 	Test    bool   // it could have told something
 	Before  int    // faults still possible
 	After   int
+	Trace   *Trace // a crank that was recorded
+
+	waits bool   // its time goes by without anybody's work
+	open  []bool // before it: the suspects' vehicles that it could be like
+	deed  *deed  // of a test
+	fresh bool   // nothing had been charged or renewed before it
 }
 
 // bench is a vehicle and somebody with a meter at it.
@@ -59,8 +81,11 @@ type bench struct {
 	m *mechanic.Mechanic
 }
 
+// begun is when every drill begins: no clock comes into it.
+var begun = time.Time{}
+
 func newBench(v *vehicle.Vehicle, meter *engine.Meter, rng *rand.Rand) *bench {
-	return &bench{v, mechanic.New(v, meter, rng, time.Time{})}
+	return &bench{v, mechanic.New(v, meter, rng, begun)}
 }
 
 // New begins a drill.
@@ -68,41 +93,119 @@ func New(o Options) (*Drill, error) {
 	if o.Level < 1 || o.Level > len(Levels) {
 		return nil, fmt.Errorf("there is no level %d: it is 1 to %d", o.Level, len(Levels))
 	}
-	v, rng, err := o.draw()
+	d := &Drill{Options: o, checked: map[string]bool{}}
+	if asks(o.Level) {
+		if o.Family != "" {
+			return nil, fmt.Errorf("level %d asks questions and hides no fault: it has no families", o.Level)
+		}
+		return d, d.question()
+	}
+	v, rng, t, err := o.draw()
 	if err != nil {
 		return nil, err
 	}
-	d := &Drill{Options: o, Hidden: v.Faults(), checked: map[string]bool{}}
-	if d.suspects, err = suspectsOf(v, o.Meter); err != nil {
-		return nil, err
-	}
-	d.way = d.theWay()
-	d.at = newBench(v, o.Meter, rng)
-	said, _ := v.Observe("complaint")
-	class, _ := v.Observe("engine_class")
-	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %.0f °C.", class, v.Params().Celsius), fmt.Sprintf("The customer says: %s.", said)}
-	return d, nil
+	d.trap, d.Hidden = t, v.Faults()
+	d.bench = newBench(v, o.Meter, rng)
+	d.start.said, _ = v.Observe("complaint")
+	d.start.class, d.start.celsius = v.Params().Class, v.Params().Celsius
+	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %.0f °C.", d.start.class, d.start.celsius), fmt.Sprintf("The customer says: %s.", d.start.said)}
+	d.suspects = d.newSuspects()
+	d.way, err = d.theWay()
+	return d, err
+}
+
+// Reply is what comes of a line.
+type Reply struct {
+	Text  string // paragraphs, one a line; leading blanks set one in
+	Trace *Trace // a crank to be shown
+	Slow  bool   // only its beginning, slowed down
+	Long  bool   // it is read and put aside, and nothing came of it
 }
 
 // Do does what one typed line says and gives what is to be shown. What is not
 // understood changes nothing and is an error.
-func (d *Drill) Do(line string) (string, error) {
-	words := strings.Fields(strings.ToLower(strings.ReplaceAll(line, ",", " ")))
+func (d *Drill) Do(line string) (Reply, error) {
+	words := wordsOf(line)
 	if len(words) == 0 {
-		return "", fmt.Errorf("nothing was typed; \"help\" lists what can be done")
+		return Reply{}, fmt.Errorf("nothing was typed; \"help\" lists what can be done")
 	}
-	c := verbs[words[0]]
-	if c == nil {
-		return "", fmt.Errorf("%q is nothing that can be done here; \"help\" lists what can be", words[0])
+	v, err := d.verb(words[0])
+	if err != nil {
+		return Reply{}, err
 	}
-	return c(d, line, words[1:])
+	if v != nil && v.word != "find" && (d.lines >= mostLines || d.Minutes > mostMinutes) {
+		return Reply{}, fmt.Errorf("this has gone on for long enough: give your finding")
+	}
+	do := d.answer
+	if v != nil {
+		do, words = v.doing(d), words[1:]
+	}
+	r, err := do(line, words)
+	if err == nil && !r.Long {
+		d.lines++
+	}
+	return r, err
 }
+
+// What a drill is bounded by, so that a file of one cannot keep a machine busy: lines,
+// and two weeks of the vehicle's time. Modelling choices.
+const (
+	mostLines   = 500
+	mostMinutes = 14 * 24 * 60
+)
 
 // book notes an act.
 func (d *Drill) book(a Act) {
 	d.Minutes += a.Minutes
+	if !a.waits {
+		d.Worked += a.Minutes
+	}
+	a.fresh = !d.changed
 	d.Acts = append(d.Acts, a)
 }
 
+// note books an act that could not have told anything.
+func (d *Drill) note(line, shows string, minutes float64) (Reply, error) {
+	return d.noteAct(Act{Line: line, Showed: shows, Minutes: minutes})
+}
+
+func (d *Drill) noteAct(a Act) (Reply, error) {
+	d.book(a)
+	return Reply{Text: a.Showed}, nil
+}
+
+// run does a test on the vehicle and on those of every suspect, and books it.
+func (d *Drill) run(x *deed) (shown, string) {
+	if x.guard != nil {
+		if stopped := x.guard(d); stopped != "" {
+			return shown{}, stopped
+		}
+	}
+	a := Act{Line: x.line, Minutes: x.minutes, Cannot: x.cannot, Test: true, Before: d.possible(), deed: x, waits: x.waits, open: d.openVehicles()}
+	noise, _ := d.bench.v.Observe("engine_turned")
+	s := x.test(d.bench)
+	if x.jolt {
+		d.weigh(shown{words: turnedAs + noise}, jolt)
+	} else {
+		d.weigh(s, x.test)
+	}
+	a.Showed, a.After = s.text(), d.possible()
+	d.book(a)
+	return s, ""
+}
+
+// Head says which drill it is and what was known at the beginning.
+func (d *Drill) Head() []string {
+	return append([]string{fmt.Sprintf("Drill, level %d: %s Seed %d.", d.Level, dotted(Levels[d.Level-1]), d.Seed)}, d.Told...)
+}
+
+// Elapsed is how much time has gone by, and what the clock still allows.
+func (d *Drill) Elapsed() string {
+	if d.Level == clocked {
+		return fmt.Sprintf("%.0f of %d minutes of work gone", d.Worked, clockMinutes)
+	}
+	return fmt.Sprintf("%.0f minutes so far", d.Minutes)
+}
+
 // Late reports whether the clock of the level has run out.
-func (d *Drill) Late() bool { return d.Level >= clocked && d.Minutes > clockMinutes }
+func (d *Drill) Late() bool { return d.Level == clocked && d.Worked > clockMinutes }

@@ -1,9 +1,10 @@
 package drill
 
 import (
-	"io/fs"
+	"fmt"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -14,56 +15,70 @@ import (
 	"deadflat/trees"
 )
 
-func shipped(t testing.TB) *engine.Library {
+var shipped = sync.OnceValue(func() *engine.Library {
 	var sources []engine.Source
-	names, err := fs.Glob(trees.FS, "*.yaml")
-	require.NoError(t, err)
+	names, err := trees.FS.ReadDir(".")
+	if err != nil {
+		panic(err)
+	}
 	for _, n := range names {
-		if strings.HasSuffix(n, ".cases.yaml") {
+		if !strings.HasSuffix(n.Name(), ".yaml") || strings.HasSuffix(n.Name(), ".cases.yaml") {
 			continue
 		}
-		data, err := fs.ReadFile(trees.FS, n)
-		require.NoError(t, err)
-		sources = append(sources, engine.Source{Name: n, Data: data})
+		data, err := trees.FS.ReadFile(n.Name())
+		if err != nil {
+			panic(err)
+		}
+		sources = append(sources, engine.Source{Name: n.Name(), Data: data})
 	}
 	return engine.Open(sources)
+})
+
+func options(level int, family string, seed uint64) Options {
+	lib := shipped()
+	return Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: lib.Tree("no-start"), Meter: engine.FindMeter("workshop")}
 }
 
 func begin(t testing.TB, level int, family string, seed uint64) *Drill {
-	lib := shipped(t)
-	d, err := New(Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: lib.Tree("no-start"), Meter: engine.FindMeter("workshop")})
+	d, err := New(options(level, family, seed))
 	require.NoError(t, err)
 	return d
 }
 
 // with gives a drill on a vehicle with one fault of our choice.
 func with(t testing.TB, fault string) *Drill {
-	d := begin(t, 4, "", 1)
-	v, err := d.at.v.Twin(vehicle.Fault{ID: fault, Severity: 0.3})
+	d := begin(t, oneFault, "", 1)
+	p := vehicle.Standard("medium petrol")
+	v, err := vehicle.New(p, vehicle.Fault{ID: fault, Severity: 0.3})
 	require.NoError(t, err)
 	d.Hidden = []string{fault}
-	d.at = newBench(v, d.Meter, rand.New(rand.NewPCG(1, 2)))
-	v.PutInGear(false)
+	d.bench = newBench(v, d.Meter, rand.New(rand.NewPCG(1, 2)))
+	said, _ := v.Observe("complaint")
+	d.start = start{p.Class, said, p.Celsius}
+	d.suspects = d.newSuspects()
 	return d
 }
 
 func do(t testing.TB, d *Drill, line string) string {
-	shows, err := d.Do(line)
+	r, err := d.Do(line)
 	require.NoError(t, err, line)
-	return shows
+	return r.Text
 }
 
 func TestLevelsAndFamilies(t *testing.T) {
-	for level := range len(Levels) {
-		d := begin(t, level+1, "", 3)
-		most := 1
-		if level+1 >= clocked {
-			most = 2
+	for level := 1; level <= len(Levels); level++ {
+		d := begin(t, level, "", 3)
+		switch {
+		case asks(level):
+			assert.Len(t, d.Questions, questionsOf[level], "level %d", level)
+		case level == clocked:
+			assert.Len(t, d.Hidden, 2)
+		default:
+			assert.Len(t, d.Hidden, 1, "level %d", level)
 		}
-		assert.Len(t, d.Hidden, most, "level %d", level+1)
 	}
 	for _, f := range Families() {
-		d := begin(t, 4, f, 9)
+		d := begin(t, oneFault, f, 9)
 		for _, k := range vehicle.Kinds() {
 			if k.ID == d.Hidden[0] {
 				assert.Equal(t, f, k.Family)
@@ -72,20 +87,39 @@ func TestLevelsAndFamilies(t *testing.T) {
 	}
 	_, err := New(Options{Level: 8})
 	assert.ErrorContains(t, err, "1 to 7")
-	_, err = New(Options{Level: 1, Family: "engine"})
-	assert.ErrorContains(t, err, "take another level")
+	_, err = New(options(trapped, "use", 1))
+	assert.NoError(t, err)
+	_, err = New(options(readAndName, "engine", 1))
+	assert.ErrorContains(t, err, "no families")
+}
+
+// Every trap can be made, and is what it says.
+func TestTraps(t *testing.T) {
+	met := map[string]bool{}
+	for seed := uint64(0); seed < 200 && len(met) < len(traps); seed++ {
+		o := options(trapped, "", seed)
+		v, rng, tr, err := o.draw()
+		require.NoError(t, err)
+		met[tr.name] = true
+		assert.Contains(t, tr.faults, v.Faults()[0])
+		if tr.wants != nil {
+			v.PutInGear(false)
+			assert.True(t, tr.wants(newBench(v, engine.FindMeter("calibrated"), rng)), "%s, seed %d", tr.name, seed)
+		}
+	}
+	assert.Len(t, met, len(traps))
 }
 
 // The same lines on the same vehicle show the same.
 func TestReplay(t *testing.T) {
-	lines := []string{"look battery_case", "measure battery_positive_post battery_negative_post", "neutral", "crank", "clamp battery_negative_lead cranking", "charge 2", "load"}
-	a, b := begin(t, 6, "", 4), begin(t, 6, "", 4)
+	lines := []string{"look battery_case", "measure battery_positive_post battery_negative_post", "neutral", "crank", "trace", "slow", "clamp battery_negative_lead cranking", "charge 2", "load"}
+	a, b := begin(t, clocked, "", 4), begin(t, clocked, "", 4)
 	for _, l := range lines {
 		_, _ = a.Do(l)
 	}
 	require.NoError(t, b.Replay(lines))
-	assert.Equal(t, a.Acts, b.Acts)
 	assert.Equal(t, a.Debrief(), b.Debrief())
+	assert.Equal(t, len(lines)-1, len(b.Acts), "a trace that is shown again is no act")
 }
 
 func TestRightFinding(t *testing.T) {
@@ -94,18 +128,29 @@ func TestRightFinding(t *testing.T) {
 		do(t, d, l)
 	}
 	do(t, d, "measure engine_block body cranking")
-	last := d.Acts[len(d.Acts)-1]
-	assert.Less(t, last.After, last.Before, "the drop over the strap tells something")
+	act := d.Acts[len(d.Acts)-1]
+	assert.Less(t, act.After, act.Before, "the drop over the strap tells something")
 	do(t, d, "measure engine_block body cranking")
-	last = d.Acts[len(d.Acts)-1]
-	assert.Equal(t, last.Before, last.After, "the same once more tells nothing")
+	act = d.Acts[len(d.Acts)-1]
+	assert.Equal(t, act.Before, act.After, "the same once more tells nothing")
 	do(t, d, "find engine_strap")
 	assert.True(t, d.Done)
-	assert.True(t, d.Right())
+	assert.True(t, d.Passed())
 	says := d.Debrief()
 	assert.True(t, strings.HasPrefix(says, "Safety\n  Nothing was done"), says)
-	assert.Contains(t, says, "You found it.")
-	assert.Contains(t, says, "told nothing new")
+	for _, s := range []string{"You found it, and proved it", "told nothing new", "What would have told more", "The tree's way", "The best order", "of 100"} {
+		assert.Contains(t, says, s)
+	}
+}
+
+// A finding by guess is right and not proved, and there is no score for it.
+func TestGuess(t *testing.T) {
+	d := with(t, "engine_strap_open")
+	do(t, d, "find engine_strap")
+	assert.True(t, d.Right())
+	says := d.Debrief()
+	assert.Contains(t, says, "it is not proved")
+	assert.Contains(t, says, "No score: the finding is not proved")
 }
 
 func TestWrongFinding(t *testing.T) {
@@ -116,96 +161,244 @@ func TestWrongFinding(t *testing.T) {
 	do(t, d, "repair fit_battery")
 	do(t, d, "find battery_worn_out")
 	assert.False(t, d.Right())
-	assert.Contains(t, d.Debrief(), "Renewed without need: fit_battery")
+	says := d.Debrief()
+	assert.Contains(t, says, "Renewed without need: fit battery")
+	assert.Contains(t, says, "No score: the finding comes before the way")
 }
 
 // What would hurt somebody is stopped, said, and changes nothing.
 func TestDangers(t *testing.T) {
 	d := with(t, "battery_frozen")
-	for _, l := range []string{"charge 8", "load", "boost", "crank", "measure battery_positive_post battery_negative_post cranking"} {
-		before := d.at.v.Clock()
+	for _, l := range []string{"charge 8", "load", "boost", "crank", "trace", "measure + - cranking", "measure + - running", "measure + - charger_on"} {
+		before := d.bench.v.Clock()
 		assert.Contains(t, do(t, d, l), "Stopped", l)
-		assert.Equal(t, before, d.at.v.Clock(), l)
+		assert.Equal(t, before, d.bench.v.Clock(), l)
 	}
-	assert.Len(t, d.Dangers, 5)
+	assert.Len(t, d.Dangers, 8)
 	assert.Len(t, d.Omitted, 3, "nothing was looked at before")
+	assert.Contains(t, d.Debrief(), "No score: safety comes first")
 
 	d = with(t, "start_fuse_blown")
 	assert.Contains(t, do(t, d, "off positive"), "Negative first off")
 	assert.Contains(t, do(t, d, "repair fit_starter"), "Negative first off")
-	do(t, d, "off negative")
-	do(t, d, "off positive")
-	do(t, d, "on positive")
-	do(t, d, "on negative")
+	for _, l := range []string{"off negative", "off positive", "on positive", "on negative"} {
+		do(t, d, l)
+	}
 	assert.Contains(t, do(t, d, "on positive"), "Stopped")
 	assert.Contains(t, do(t, d, "crank 40"), "more than 30 s")
-	d.at.v.PutInGear(true)
+	d.bench.v.PutInGear(true)
 	assert.Contains(t, do(t, d, "crank"), "in gear")
 	do(t, d, "neutral")
 	assert.Contains(t, do(t, d, "crank"), "engine turned")
 }
 
 func TestNotUnderstood(t *testing.T) {
-	d := begin(t, 4, "", 1)
+	d := begin(t, oneFault, "", 1)
 	for line, says := range map[string]string{
 		"":                              "help",
 		"dance":                         "help",
-		"look":                          "look THING",
+		"mesure + -":                    `did you mean "measure"`,
+		"look":                          "thing is missing",
 		"look moon":                     "words things",
-		"measure battery_positive_post": "measure RED BLACK",
+		"look battery":                  "battery_case, battery_inside or battery_label",
+		"measure":                       "measure RED BLACK",
+		"measure battery positive":      "battery_positive_clamp or battery_positive_post",
+		"measure + ":                    "point for black is missing",
 		"measure body moon":             "moon",
 		"measure body body upside":      "words states",
 		"clamp moon":                    "no lead",
+		"clamp engine strap lowest":     "no peak hold",
 		"charge 0":                      "more than 0",
 		"charge x":                      "no amount",
+		"charge":                        "charge HOURS",
 		"crank -1":                      "0.5 to 600",
 		"find nothing_known":            "words findings",
-		"hint":                          "no hints",
-		"words x":                       "things",
+		"hint":                          "level 4",
+		"slow":                          "no crank has been recorded",
+		"words x":                       "words things",
+		"help dance":                    "explained",
+		"l":                             "type a letter more",
+		"measure \x1b[2J body":          "is no point",
+		"measure " + many("body ", 900): "is no state",
 	} {
+		if line == "hint" {
+			line, says = "tree", "not for level 4"
+		}
 		_, err := d.Do(line)
 		assert.ErrorContains(t, err, says, line)
 	}
 	assert.Empty(t, d.Acts)
 }
 
-func TestHintsFollowTheTree(t *testing.T) {
-	d := begin(t, 3, "", 2)
-	assert.Contains(t, do(t, d, "hint"), d.way.steps[0])
+func many(s string, n int) string { return strings.Repeat(s, n) }
+
+// What is typed may be cut short and set apart in the ways in which people write.
+func TestForgiving(t *testing.T) {
+	want := begin(t, oneFault, "", 3)
+	do(t, want, "look battery_case")
+	do(t, want, "measure starter_case battery_negative_post key_on small_loads")
+	for _, lines := range [][2]string{
+		{"LOOK Battery Case.", "Measure starter case, battery negative post, key on, small loads"},
+		{"loo battery-case", "m starter-case - key_on small_l"},
+		{"look  case", "volts starter_ca negative post key_on small"},
+	} {
+		d := begin(t, oneFault, "", 3)
+		for i, l := range lines {
+			do(t, d, l)
+			assert.Equal(t, want.Acts[i].Showed, d.Acts[i].Showed, l)
+		}
+	}
 }
 
+// Every verb is explained, with examples that can be typed.
+func TestHelp(t *testing.T) {
+	d := with(t, "engine_strap_open")
+	all := do(t, d, "help")
+	for _, v := range verbs {
+		if v.on == nil || v.on(d.Level) {
+			assert.Contains(t, all, v.word)
+		}
+	}
+	for _, l := range []string{"look battery_case", "look battery_inside", "neutral", "off negative"} {
+		do(t, d, l)
+	}
+	for _, v := range verbs {
+		require.NotEmpty(t, v.examples, v.word)
+		if v.on != nil && !v.on(d.Level) {
+			continue
+		}
+		says := do(t, d, "help "+v.word)
+		for _, e := range v.examples {
+			assert.Contains(t, says, e)
+			_, err := d.Do(e)
+			assert.NoError(t, err, e)
+		}
+	}
+}
+
+// The tree is shown, and goes on as its tests are done.
+func TestTreeShown(t *testing.T) {
+	d := begin(t, treeShown, "cables", 2)
+	for seed := uint64(3); len(d.way.steps) < 6; seed++ {
+		d = begin(t, treeShown, "cables", seed)
+	}
+	var seen []string
+	for range 40 {
+		s := d.next()
+		if s == nil {
+			break
+		}
+		assert.Contains(t, strings.Join(d.TreeNow(), "\n"), s.title)
+		assert.Contains(t, do(t, d, "tree"), s.title)
+		if len(seen) == 0 || seen[len(seen)-1] != s.title {
+			seen = append(seen, s.title)
+		}
+		for _, l := range s.lines {
+			do(t, d, l)
+		}
+	}
+	assert.Nil(t, d.next(), "%v", seen)
+	assert.Greater(t, len(seen), 3)
+	assert.Empty(t, d.Dangers)
+}
+
+func TestClock(t *testing.T) {
+	d := begin(t, clocked, "", 2)
+	do(t, d, "wait 1000")
+	assert.False(t, d.Late(), "waiting is no work")
+	for range 5 {
+		do(t, d, "repair fit_strap")
+	}
+	assert.True(t, d.Late())
+	do(t, d, "find starter")
+	assert.Contains(t, d.Debrief(), "The clock of this level allows")
+}
+
+// A drill is bounded, so that no file of one keeps a machine busy.
+func TestBounds(t *testing.T) {
+	d := begin(t, oneFault, "", 3)
+	for range 14*24/48 + 1 {
+		do(t, d, "wait 2880")
+	}
+	_, err := d.Do("wait 1")
+	assert.ErrorContains(t, err, "long enough")
+	do(t, d, "find starter")
+	assert.True(t, d.Done)
+}
+
+// A sheet stands for every level, and says the truth.
 func TestSheet(t *testing.T) {
-	d := begin(t, 4, "control", 12)
-	assert.Contains(t, d.Sheet(), d.titles(d.Hidden))
-	assert.NotContains(t, d.Sheet(), "You:")
+	for level := 1; level <= len(Levels); level++ {
+		d := begin(t, level, "", 12)
+		says := d.Sheet()
+		if !asks(level) {
+			assert.Contains(t, says, d.titles(d.Hidden))
+		}
+		for _, q := range d.Questions {
+			assert.Contains(t, says, "The answer: "+q.answer)
+		}
+		assert.NotContains(t, says, "You:")
+		assert.Equal(t, says, begin(t, level, "", 12).Sheet(), "the same for the same seed")
+		assert.NotEqual(t, says, begin(t, level, "", 13).Sheet())
+	}
 }
 
 func TestParse(t *testing.T) {
-	d := begin(t, 4, "", 1)
-	head := `{"format":"deadflat drill","version":1,"level":4,"seed":1,"tree":"no-start","hash":"x","meter":"workshop"}` + "\n"
+	d := begin(t, oneFault, "", 1)
+	head := `{"format":"deadflat drill","version":2,"level":4,"seed":1,"tree":"no-start","hash":"x","meter":"workshop"}` + "\n"
 	h, lines, whole, err := Parse([]byte(head + `{"do":"crank"}` + "\n" + `{"do":"lo`))
 	require.NoError(t, err)
 	assert.Equal(t, 4, h.Level)
 	assert.Equal(t, []string{"crank"}, lines)
 	assert.Equal(t, len(head)+15, whole)
 	assert.Equal(t, Format, d.Header().Format)
-	for _, bad := range []string{"", "x\n", `{"format":"deadflat job","version":1}` + "\n", strings.Replace(head, `"version":1`, `"version":2`, 1), head + "{}\n", head + `{"do":"a","x":1}` + "\n"} {
+	assert.True(t, Is([]byte(head)[:Tell]))
+	assert.False(t, Is([]byte(`{"format":"deadflat job"`)))
+	for _, bad := range []string{
+		"", "x\n", `{"format":"deadflat job","version":1}` + "\n", strings.Replace(head, `"version":2`, `"version":1`, 1),
+		head + "{}\n", head + `{"do":"a","x":1}` + "\n", head + many(`{"do":"slow"}`+"\n", mostLines+2),
+	} {
 		_, _, _, err := Parse([]byte(bad))
-		assert.ErrorIs(t, err, ErrNotDrill, bad)
+		assert.ErrorIs(t, err, ErrNotDrill, "%.100s", bad)
 	}
 }
 
 // FuzzDo holds that no line upsets a drill, and that what is refused changes
 // nothing.
 func FuzzDo(f *testing.F) {
-	for _, l := range []string{"crank 3", "measure body engine_block cranking lowest", "charge 1e9", "off positive", "find starter", "clamp x y", "wait NaN", "words points"} {
+	for _, l := range []string{"crank 3", "measure body engine_block cranking lowest", "charge 1e9", "off positive", "find starter", "clamp x y", "wait NaN", "words points", "trace + -", "lamp block -", "1", "4 2"} {
 		f.Add(l)
 	}
-	d := begin(f, 4, "", 1)
+	var drills []*Drill
+	for level := 1; level <= len(Levels); level++ {
+		drills = append(drills, begin(f, level, "", 1))
+	}
 	f.Fuzz(func(t *testing.T, line string) {
-		acts := len(d.Acts)
-		if _, err := d.Do(line); err != nil && len(d.Acts) != acts {
-			t.Fatalf("%q was refused and noted all the same", line)
+		for _, d := range drills {
+			acts, at := len(d.Acts), d.at
+			if _, err := d.Do(line); err != nil && (len(d.Acts) != acts || d.at != at) {
+				t.Fatalf("%q was refused and noted all the same", line)
+			}
 		}
+	})
+}
+
+// FuzzParse holds that no file upsets the reader, and that what it makes of one can
+// be written and read again.
+func FuzzParse(f *testing.F) {
+	head := `{"format":"deadflat drill","version":2,"level":4,"seed":1,"tree":"no-start","hash":"x","meter":"workshop"}` + "\n"
+	for _, s := range []string{"", head, head + `{"do":"crank"}` + "\n", head + `{"do":"lo`, head + "{}\n", "\n\n", `{"format":"deadflat drill","version":2,"level":-9}` + "\n"} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		h, lines, whole, err := Parse(data)
+		if err != nil {
+			assert.ErrorIs(t, err, ErrNotDrill)
+			return
+		}
+		assert.LessOrEqual(t, whole, len(data))
+		h2, lines2, _, err := Parse(data[:whole])
+		require.NoError(t, err)
+		assert.Equal(t, fmt.Sprint(h, lines), fmt.Sprint(h2, lines2))
 	})
 }

@@ -11,8 +11,16 @@ import (
 // Format and Version mark the first line of a drill's file.
 const (
 	Format  = "deadflat drill"
-	Version = 1
+	Version = 2
 )
+
+// Tell is how much of a file tells whether it is a drill's.
+const Tell = 64
+
+// Is reports whether a file that begins so is a drill's.
+func Is(begin []byte) bool {
+	return bytes.HasPrefix(begin, []byte(`{"format":"`+Format+`"`))
+}
 
 // Header is the first line of a drill's file: with the lines that follow it is the
 // whole drill. The tree is that of the program; its hash says when it is another
@@ -28,8 +36,8 @@ type Header struct {
 	Meter   string `json:"meter"`
 }
 
-// Line is every later line: what was typed and taken.
-type Line struct {
+// Typed is every later line: what was typed and taken.
+type Typed struct {
 	Do string `json:"do"`
 }
 
@@ -62,11 +70,13 @@ func Parse(data []byte) (h Header, lines []string, whole int, err error) {
 			}
 			continue
 		}
-		var l Line
+		var l Typed
 		if err := d.Decode(&l); err != nil || strings.TrimSpace(l.Do) == "" {
 			return h, nil, 0, fmt.Errorf("%w: line %d is not what was typed in a drill", ErrNotDrill, n)
 		}
-		lines = append(lines, l.Do)
+		if lines = append(lines, l.Do); len(lines) > mostLines+1 {
+			return h, nil, 0, fmt.Errorf("%w: it has more than %d lines", ErrNotDrill, mostLines+1)
+		}
 	}
 	if h.Format == "" {
 		return h, nil, 0, fmt.Errorf("%w: it is empty", ErrNotDrill)

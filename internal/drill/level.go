@@ -12,33 +12,37 @@ import (
 // Levels say what each level is, the first at 0. They follow one another by what an
 // apprentice must already know.
 var Levels = [...]string{
-	"one fault that the eye finds, with hints",
-	"one fault that one reading shows, with hints",
-	"one fault, with hints from the tree",
+	"read and name: what does the meter say?",
+	"where do the probes go, and in which state?",
+	"one fault, with the tree shown",
 	"one fault, free",
-	"one fault that hides behind a trap, free",
+	"one fault behind a trap, free",
 	"two faults, and a clock",
-	"two faults, a clock, and probes that slip now and then",
+	"find the mistake in a record",
 }
 
-// hinted is the last level with hints; clocked the first with a clock.
+// The levels by number.
 const (
-	hinted  = 3
-	clocked = 6
-	slipped = 7
+	readAndName = 1
+	placeProbes = 2
+	treeShown   = 3
+	oneFault    = 4
+	trapped     = 5
+	clocked     = 6
+	badRecord   = 7
 )
 
-// clockMinutes is what the clock allows, charges included. Modelling choice: a day.
-const clockMinutes = 8 * 60
+// asks reports whether a level asks questions in place of leaving the apprentice
+// alone with a vehicle.
+func asks(level int) bool { return level == readAndName || level == placeProbes || level == badRecord }
 
-// seen, single and traps are the faults of the levels that do not take all.
-var (
-	seen   = []string{"battery_damaged", "battery_frozen", "user_left_on", "start_fuse_blown", "start_relay_stuck_on", "belt_slips"}
-	single = []string{"battery_discharged", "positive_joint_high_resistance", "negative_joint_high_resistance", "battery_reversed",
-		"positive_cable_high_resistance", "battery_earth_cable_high_resistance", "engine_strap_open", "solenoid_contact_burnt", "trigger_wire_bad"}
-	traps = []string{"surface_charge", "battery_failing", "battery_broken_link", "engine_seized", "post_joint_intermittent",
-		"main_fuse_link_open", "alternator_diode_leaks", "hold_winding_open", "engine_strap_open", "starter_armature_shorted"}
-)
+// clockMinutes is what the clock allows for work; the hours on the charger and of
+// waiting run by themselves. Modelling choice: two repairs and an hour to find them.
+const clockMinutes = 120
+
+// levelBits is where the level stands in a seed, so that each level has its own
+// vehicles.
+const levelBits = 40
 
 // Families lists the words that --family takes.
 func Families() []string {
@@ -51,40 +55,41 @@ func Families() []string {
 	return out
 }
 
-// draw makes the vehicle of a drill.
-func (o *Options) draw() (*vehicle.Vehicle, *rand.Rand, error) {
+// population is what a drill's vehicle is drawn from: always with a fault, never
+// with a probe that slips, and with time for a charge.
+func (o *Options) population(faults ...string) vehicle.Population {
 	pop := vehicle.UsualPopulation()
 	pop.Healthy, pop.TwoFaults, pop.Mistakes, pop.Hours = 0, 0, 0, 1
-	if o.Level >= clocked {
-		pop.TwoFaults = 1
-	}
-	if o.Level >= slipped {
-		pop.Mistakes = 0.1
-	}
 	pop.Weights = map[string]float64{}
 	for _, k := range vehicle.Kinds() {
-		if o.Family != "" && k.Family != o.Family || k.Part == "nothing" || !o.allows(k.ID) {
+		if k.Part == "nothing" || k.Weight == 0 || o.Family != "" && k.Family != o.Family || len(faults) > 0 && !slices.Contains(faults, k.ID) {
 			continue
 		}
 		pop.Weights[k.ID] = k.Weight
 	}
-	if len(pop.Weights) == 0 {
-		return nil, nil, fmt.Errorf("level %d has no fault of the family %q: take another level", o.Level, o.Family)
-	}
-	v, rng := trial.Draw(o.Seed, pop)
-	v.PutInGear(o.Level > hinted && rng.Float64() < 0.3)
-	return v, rng, nil
+	return pop
 }
 
-// allows reports whether a level has a fault.
-func (o *Options) allows(fault string) bool {
+// inGear is how often a vehicle stands in gear from level 4 on. Modelling choice.
+const inGear = 0.3
+
+// draw makes the vehicle of a drill, and the trap that it was made for, if any.
+func (o *Options) draw() (*vehicle.Vehicle, *rand.Rand, *trap, error) {
+	pop := o.population()
+	var t *trap
+	seed := o.Seed + uint64(o.Level)<<levelBits
 	switch o.Level {
-	case 1:
-		return slices.Contains(seen, fault)
-	case 2:
-		return slices.Contains(single, fault)
-	case 5:
-		return slices.Contains(traps, fault)
+	case trapped:
+		if t = o.pickTrap(); t == nil {
+			return nil, nil, nil, fmt.Errorf("level %d has no fault of the family %q: take another level", o.Level, o.Family)
+		}
+		pop = o.population(t.faults...)
+		t.set(&pop)
+		seed = t.seed(seed, pop)
+	case clocked:
+		pop.TwoFaults = 1
 	}
-	return true
+	v, rng := trial.Draw(seed, pop)
+	v.PutInGear(o.Level > treeShown && rng.Float64() < inGear)
+	return v, rng, t, nil
 }

@@ -13,7 +13,7 @@ var checks = map[string]string{
 // is stopped.
 func (d *Drill) mayCrank(act string) string {
 	d.left("vehicle", act)
-	if d.at.v.Moves() {
+	if d.bench.v.Moves() {
 		return d.danger(act + ": it is in gear, and the vehicle would have moved")
 	}
 	return d.mayLoad(act)
@@ -23,7 +23,7 @@ func (d *Drill) mayCrank(act string) string {
 func (d *Drill) mayLoad(act string) string {
 	d.left("battery_case", act)
 	d.left("battery_inside", act)
-	if why := d.at.v.Unsafe(); why != "" {
+	if why := d.bench.v.Unsafe(); why != "" {
 		return d.danger(act + ": " + why)
 	}
 	return ""

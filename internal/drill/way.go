@@ -1,49 +1,209 @@
 package drill
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/mechanic"
+	"deadflat/internal/vehicle"
 )
 
 // way is what the tree would do on the same vehicle, to its first finding.
 type way struct {
-	steps   []string // titles
+	steps   []wayStep
 	finding *engine.Finding
 	minutes float64
 }
 
+// wayStep is one step of it that asks for something.
+type wayStep struct {
+	title string
+	do    string
+	lines []string // what would be typed here for its readings
+	claim string   // what the tree made of them
+}
+
 // theWay walks the tree on the same vehicle. A walk that cannot end has no finding.
-func (d *Drill) theWay() *way {
-	v, rng, err := d.draw()
+func (d *Drill) theWay() (*way, error) {
+	v, rng, _, err := d.draw()
 	if err != nil {
-		return &way{} // it was drawn a moment ago
+		return nil, err
 	}
 	v.PutInGear(false) // the tree asks before it cranks
 	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
 	m := mechanic.New(v, d.Meter, rng, begun)
 	out := &way{}
-	if r, err := m.Walk(w, 300); err == nil {
+	r, err := m.Walk(w, mostPrompts)
+	var stuck *mechanic.Stuck
+	var unsafe *mechanic.Unsafe
+	switch {
+	case err == nil:
 		out.finding = r.Finding
+	case !errors.As(err, &stuck) && !errors.As(err, &unsafe):
+		return nil, err
 	}
 	for _, visit := range w.Record().Rounds[0].Steps {
 		if len(visit.Takes) > 0 {
-			out.steps = append(out.steps, visit.Step.Title)
+			out.steps = append(out.steps, d.wayStep(visit))
 		}
 	}
 	out.minutes = m.Minutes
-	return out
+	return out, nil
 }
 
-func (d *Drill) hint(string, []string) (string, error) {
-	if d.Level > hinted {
-		return "", fmt.Errorf("there are no hints from level %d on", hinted+1)
+// mostPrompts is the greatest number of prompts of a walk.
+const mostPrompts = 300
+
+func (d *Drill) wayStep(visit engine.Visit) wayStep {
+	s := wayStep{title: strings.TrimSuffix(visit.Step.Title, "?")}
+	if do := visit.Step.Do.Raw(); !strings.Contains(do, "{") {
+		s.do = do
 	}
-	if d.hints >= len(d.way.steps) {
-		return "The tree has come to its finding by now.", nil
+	if visit.Explanation != nil {
+		s.claim = visit.Explanation.Claim
 	}
-	d.hints++
-	return fmt.Sprintf("The tree does this now: %s.", strings.TrimSuffix(d.way.steps[d.hints-1], "?")), nil
+	if line := actOf(visit.Step); line != "" {
+		s.lines = append(s.lines, line)
+	}
+	for _, t := range visit.Takes {
+		line := lineOf(visit.Step, t.Reading)
+		if line != "" && !slices.Contains(s.lines, line) {
+			s.lines = append(s.lines, line)
+		}
+	}
+	return s
+}
+
+// actOf is what is typed in a drill to do what a step does before anything is read;
+// empty where it does nothing that a drill has words for.
+func actOf(st *engine.Step) string {
+	seconds, err := vehicle.Seconds(st.For)
+	if err != nil {
+		seconds = map[string]float64{"charge": 8 * 3600, "keep_charging": 8 * 3600, "lamps_on": 60}[st.Act]
+	}
+	switch st.Act {
+	case "charge", "keep_charging":
+		return fmt.Sprintf("charge %g", seconds/3600)
+	case "lamps_on":
+		return fmt.Sprintf("lamps %g", seconds)
+	case "all_off", "wait":
+		if seconds > 0 {
+			return fmt.Sprintf("wait %g", seconds/60)
+		}
+	}
+	return ""
+}
+
+// lineOf is what is typed in a drill to take a tree's reading; empty where a drill
+// has no words for it.
+func lineOf(st *engine.Step, r *engine.Reading) string {
+	state := ""
+	for _, k := range kindsOfState {
+		if w := r.Vehicle[k]; w != "" && w != rest[k] && !(k == "key" && w == "key_start" && r.Vehicle["engine"] == "cranking") {
+			state += " " + w
+		}
+	}
+	switch {
+	case r.ID == "engine_turned":
+		return "crank"
+	case slices.Contains(asked, r.ID):
+		return "ask"
+	case st.Act == "half_rating_load" && r.Red != "":
+		return "load"
+	case st.Act == "boost":
+		return "boost"
+	case st.Act == "lamp_through_engine" && r.Red != "":
+		return "lamp " + r.Red + " " + r.Black
+	case r.Meter == "amps_dc", r.Hold == "ripple":
+		return ""
+	case r.Red != "":
+		hold := ""
+		if r.Hold == "first" {
+			hold = " first"
+		}
+		return "measure " + r.Red + " " + r.Black + state + hold
+	case r.Clamp != "":
+		return "clamp " + r.Clamp + state
+	case r.Sees != "":
+		return "look " + r.Sees
+	}
+	return ""
+}
+
+// next is the first step of the tree's way of which something has not been done;
+// nil when it has come to its finding.
+func (d *Drill) next() *wayStep {
+	from := 0 // acts before a charge do not count after it
+	at := func(line string) int {
+		return slices.IndexFunc(d.Acts[from:], func(a Act) bool { return d.canonical(a.Line) == d.canonical(line) })
+	}
+	for i := range d.way.steps {
+		s := &d.way.steps[i]
+		for _, l := range s.lines {
+			k := at(l)
+			if k < 0 {
+				return s
+			}
+			if strings.HasPrefix(l, "charge") {
+				from += k
+			}
+		}
+	}
+	return nil
+}
+
+// canonical is a line in the words of the trees, whatever was typed for it.
+func (d *Drill) canonical(line string) string {
+	words := wordsOf(line)
+	v, err := d.verb(words[0])
+	if err != nil || v == nil {
+		return line
+	}
+	args := words[1:]
+	switch v.word {
+	case "measure", "lamp":
+		red, left, err := phrase(args, d.bench.points(), "", "")
+		black, left, err2 := phrase(left, d.bench.points(), "", "")
+		r, err3 := reading(left)
+		if err != nil || err2 != nil || err3 != nil {
+			return line
+		}
+		return fmt.Sprint(v.word, red, black, heldInStart(r), r.Vehicle["loads"], r.Vehicle["doors"], r.Vehicle["engine"] == "running", r.Hold)
+	case "clamp":
+		lead, left, err := phrase(args, leads(), "", "")
+		r, err2 := reading(left)
+		if err != nil || err2 != nil {
+			return line
+		}
+		return fmt.Sprint(v.word, lead, heldInStart(r))
+	case "look":
+		if thing, _, err := phrase(args, vehicle.Things(), "", ""); err == nil {
+			return "look " + thing
+		}
+	}
+	return v.word
+}
+
+// tree shows what the tree does now.
+func (d *Drill) tree(string, []string) (Reply, error) {
+	return Reply{Text: strings.Join(d.TreeNow(), "\n"), Long: true}, nil
+}
+
+// TreeNow is what the tree does now, at the level that shows it.
+func (d *Drill) TreeNow() []string {
+	if d.Level != treeShown {
+		return nil
+	}
+	s := d.next()
+	if s == nil {
+		return []string{"The tree has come to its finding by now."}
+	}
+	text := []string{"The tree does this now: " + s.title + "."}
+	if s.do != "" {
+		text = append(text, "  "+s.do)
+	}
+	return append(text, "  Here: "+strings.Join(s.lines, "; "))
 }

@@ -1,174 +1,214 @@
 package drill
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
-	"deadflat/internal/source"
 	"deadflat/internal/vehicle"
 )
 
-// hours reads a number of hours or minutes.
+// amount reads a number of hours, minutes or seconds.
 func amount(args []string, what string, most float64) (float64, error) {
-	word, err := one(args, what)
-	if err != nil {
-		return 0, err
+	if len(args) == 0 {
+		return 0, fmt.Errorf("expected: %s", what)
 	}
+	word := strings.TrimRight(args[0], "hmins")
 	x, err := strconv.ParseFloat(word, 64)
 	if err != nil || !(x > 0 && x <= most) {
-		return 0, fmt.Errorf("%q is no amount of time: expected: %s, more than 0 and at most %g", word, what, most)
+		return 0, fmt.Errorf("%q is no amount of time: expected: %s, more than 0 and at most %g", args[0], what, most)
 	}
 	return x, nil
 }
 
-func (d *Drill) charge(line string, args []string) (string, error) {
+func (d *Drill) charge(line string, args []string) (Reply, error) {
 	hours, err := amount(args, "charge HOURS", 48)
 	if err != nil {
-		return "", err
+		return Reply{}, err
 	}
-	if stopped := d.mayLoad("charge"); stopped != "" {
-		return stopped, nil
-	}
-	long := fmt.Sprintf("%g h", hours)
-	if err := d.at.v.Act("charge", long); err != nil {
-		return d.stopped(err)
-	}
-	ended, _ := d.at.v.Observe("charge_end")
-	d.test(Act{Line: line, Showed: "charge: " + ended, Minutes: 60 * hours}, func(s *suspect) bool {
-		could := false
-		for _, b := range s.benches {
-			if b.v.Act("charge", long) != nil {
-				continue
-			}
-			x, _ := b.v.Observe("charge_end")
-			could = could || x == ended
-		}
-		return could
-	})
-	return "charge: " + ended, nil
+	r, err := d.shows(d.charged(line, hours), nil)
+	d.changed = true
+	return r, err
 }
 
-func (d *Drill) wait(line string, args []string) (string, error) {
+func (d *Drill) charged(line string, hours float64) *deed {
+	long := fmt.Sprintf("%g h", hours)
+	return &deed{line: line, minutes: 60 * hours, waits: true, guard: func(d *Drill) string { return d.mayLoad("charge") }, test: func(b *bench) shown {
+		if b.v.Act("charge", long) != nil {
+			return shown{none: true}
+		}
+		ended, _ := b.v.Observe("charge_end")
+		return shown{words: "charge: " + ended}
+	}}
+}
+
+func (d *Drill) wait(line string, args []string) (Reply, error) {
 	minutes, err := amount(args, "wait MINUTES", 48*60)
 	if err != nil {
-		return "", err
+		return Reply{}, err
 	}
-	long := fmt.Sprintf("%g min", minutes)
-	if err := d.at.v.Act("all_off", long); err != nil {
-		return "", err
-	}
-	d.alike(func(b *bench) { _ = b.v.Act("all_off", long) })
-	d.book(Act{Line: line, Showed: "Everything is off.", Minutes: minutes})
-	return "Everything is off.", nil
+	return d.pass("all_off", fmt.Sprintf("%g min", minutes), Act{Line: line, Showed: "Everything is off, and the time has passed.", Minutes: minutes, waits: true})
 }
 
-func (d *Drill) boost(line string, _ []string) (string, error) {
-	if stopped := d.mayCrank("boost"); stopped != "" {
-		return stopped, nil
+func (d *Drill) lamps(line string, args []string) (Reply, error) {
+	seconds := 60.0
+	if len(args) > 0 {
+		var err error
+		if seconds, err = amount(args, "lamps SECONDS", 600); err != nil {
+			return Reply{}, err
+		}
 	}
-	if err := d.at.v.Act("boost", ""); err != nil {
+	return d.pass("lamps_on", fmt.Sprintf("%g s", seconds), Act{Line: line, Showed: "The lamps were on, and then everything was off for three minutes.", Minutes: lampsMinutes})
+}
+
+// pass does an act that shows nothing, and lets its time go by.
+func (d *Drill) pass(act, long string, a Act) (Reply, error) {
+	if err := d.bench.v.Act(act, long); err != nil {
 		return d.stopped(err)
 	}
-	result, _ := d.at.v.Observe("boost_result")
-	_ = d.at.v.Act("all_off", "1 min")
-	d.test(Act{Line: line, Showed: "with a booster: " + result, Minutes: boostMinutes}, func(s *suspect) bool {
-		could := false
-		for _, b := range s.benches {
-			if b.v.Act("boost", "") != nil {
-				continue
-			}
-			x, _ := b.v.Observe("boost_result")
-			could = could || x == result
-			_ = b.v.Act("all_off", "1 min")
-		}
-		return could
-	})
-	return "with a booster: " + result, nil
+	d.alike(func(b *bench) { _ = b.v.Act(act, long) })
+	return d.noteAct(a)
 }
 
-func (d *Drill) off(line string, args []string) (string, error) {
-	lead, err := one(args, "off negative, or off positive")
+// stopped is what is said of an act that would have hurt somebody.
+func (d *Drill) stopped(err error) (Reply, error) {
+	var h *vehicle.Hazard
+	if errors.As(err, &h) {
+		return Reply{Text: d.danger(h.Act + ": " + h.Why)}, nil
+	}
+	return Reply{}, err
+}
+
+func (d *Drill) lamp(line string, args []string) (Reply, error) {
+	if len(args) == 0 {
+		return Reply{}, errors.New("expected: lamp RED BLACK, such as lamp engine_block battery_negative_post")
+	}
+	x, err := d.lit(line, args)
+	return d.shows(x, err)
+}
+
+// lit is a reading with a lamp's current through the engine.
+func (d *Drill) lit(line string, args []string) (*deed, error) {
+	x, err := d.measured(line, args)
+	if err != nil {
+		return nil, err
+	}
+	volts := x.test
+	x.jolt, x.guard = false, nil
+	x.test = func(b *bench) shown {
+		if b.v.Act("lamp_through_engine", "") != nil {
+			return shown{none: true}
+		}
+		s := volts(b)
+		_ = b.v.Act("all_off", "1 s") // it cannot fail
+		return s
+	}
+	return x, nil
+}
+
+func (d *Drill) boost(line string, args []string) (Reply, error) {
+	if err := none(args, "boost"); err != nil {
+		return Reply{}, err
+	}
+	p := d.bench.v.Params()
+	x := d.boosted(line)
+	guard := x.guard
+	x.guard = func(d *Drill) string {
+		switch stopped := guard(d); {
+		case stopped != "":
+			return stopped
+		case p.Battery.Reversed:
+			return d.danger("boost: the battery is the wrong way round, and a booster on it is a short circuit")
+		case p.Battery.CellLoss > 1:
+			return d.danger("boost: a battery with a shorted cell heats and gasses under a booster")
+		}
+		return ""
+	}
+	return d.shows(x, nil)
+}
+
+func (d *Drill) boosted(line string) *deed {
+	return &deed{line: line, minutes: boostMinutes, guard: func(d *Drill) string { return d.mayCrank("boost") }, test: func(b *bench) shown {
+		if b.v.Act("boost", "") != nil {
+			return shown{none: true}
+		}
+		result, _ := b.v.Observe("boost_result")
+		_ = b.v.Act("all_off", "1 min") // it cannot fail
+		return shown{words: "with a booster: " + result}
+	}}
+}
+
+// The battery's leads, and what is said of the wrong order.
+var leadNames = []string{"negative", "positive"}
+
+const wrongOrder = "and a spanner that slips from the positive post to the body is a short circuit of the whole battery. Negative first off, last on"
+
+func (d *Drill) off(line string, args []string) (Reply, error) {
+	lead, _, err := phrase(args, leadNames, "lead: off negative, or off positive", "leads")
 	switch {
 	case err != nil:
-		return "", err
+		return Reply{}, err
 	case lead == "negative":
 		return d.negative(line, true)
-	case lead == "positive" && !d.leadOff:
-		return d.danger("off positive: the negative lead is still on, and a spanner that slips from the positive post to the body is a short circuit of the whole battery. Negative first off, last on"), nil
-	case lead == "positive":
-		d.book(Act{Line: line, Showed: "The positive lead is off.", Minutes: leadMinutes})
-		return "The positive lead is off.", nil
+	case !d.leadOff:
+		return Reply{Text: d.danger("off positive: the negative lead is still on, " + wrongOrder)}, nil
 	}
-	return "", fmt.Errorf("%q is no lead: expected negative or positive", lead)
+	return d.note(line, "The positive lead is off.", leadMinutes)
 }
 
-func (d *Drill) on(line string, args []string) (string, error) {
-	lead, err := one(args, "on negative, or on positive")
+func (d *Drill) on(line string, args []string) (Reply, error) {
+	lead, _, err := phrase(args, leadNames, "lead: on negative, or on positive", "leads")
 	switch {
 	case err != nil:
-		return "", err
+		return Reply{}, err
 	case lead == "negative":
 		return d.negative(line, false)
-	case lead == "positive" && !d.leadOff:
-		return d.danger("on positive: the negative lead is on already, and a spanner that slips is a short circuit of the whole battery. Negative first off, last on"), nil
-	case lead == "positive":
-		d.book(Act{Line: line, Showed: "The positive lead is on.", Minutes: leadMinutes})
-		return "The positive lead is on.", nil
+	case !d.leadOff:
+		return Reply{Text: d.danger("on positive: the negative lead is on already, " + wrongOrder)}, nil
 	}
-	return "", fmt.Errorf("%q is no lead: expected negative or positive", lead)
+	return d.note(line, "The positive lead is on.", leadMinutes)
 }
 
-func (d *Drill) negative(line string, off bool) (string, error) {
-	do := func(v *vehicle.Vehicle) error {
-		if off {
-			return v.Leave("negative_lead_off")
-		}
-		return v.PutBack("negative_lead_off")
-	}
-	if err := do(d.at.v); err != nil {
-		return "", err
-	}
-	d.alike(func(b *bench) { _ = do(b.v) })
-	d.leadOff = off
-	shows := "The negative lead is on."
+func (d *Drill) negative(line string, off bool) (Reply, error) {
+	do, shows := (*vehicle.Vehicle).PutBack, "The negative lead is on."
 	if off {
-		shows = "The negative lead is off."
+		do, shows = (*vehicle.Vehicle).Leave, "The negative lead is off."
 	}
-	d.book(Act{Line: line, Showed: shows, Minutes: leadMinutes})
-	return shows, nil
+	if err := do(d.bench.v, "negative_lead_off"); err != nil {
+		return Reply{}, err
+	}
+	d.alike(func(b *bench) { _ = do(b.v, "negative_lead_off") })
+	d.leadOff = off
+	return d.note(line, shows, leadMinutes)
 }
 
-func (d *Drill) neutral(line string, _ []string) (string, error) {
-	d.at.v.PutInGear(false)
+func (d *Drill) neutral(line string, _ []string) (Reply, error) {
+	d.bench.v.PutInGear(false)
 	d.checked["vehicle"] = true
-	d.book(Act{Line: line, Showed: "It is in neutral, the brake is on and the wheels are chocked.", Minutes: lookMinutes})
-	return "It is in neutral, the brake is on and the wheels are chocked.", nil
+	return d.note(line, "It is in neutral, the brake is on and the wheels are chocked.", lookMinutes)
 }
 
 // bare are the repairs of what carries the battery's current without a fuse.
 var bare = []string{"fit_battery", "fit_second_battery", "clean_positive_joint", "fit_positive_cable", "clean_positive_feed", "fit_starter", "fit_main_fuse", "fit_alternator", "mend_charge_cable"}
 
-func (d *Drill) repair(line string, args []string) (string, error) {
-	word, err := one(args, "repair WORD, such as repair fit_strap")
+func (d *Drill) repair(line string, args []string) (Reply, error) {
+	word, _, err := phrase(args, repairWords(), "repair", "repairs")
 	if err != nil {
-		return "", err
-	}
-	all := repairWords()
-	if !slices.Contains(all, word) {
-		return "", fmt.Errorf("there is no repair %q%s; \"words repairs\" lists them", word, source.DidYouMean(word, all))
+		return Reply{}, err
 	}
 	if slices.Contains(bare, word) && !d.leadOff {
-		return d.danger(word + ": the negative lead is still on, and what is worked at is live and not fused. Negative first off"), nil
+		return Reply{Text: d.danger(spoken(word) + ": the negative lead is still on, and what is worked at is live and not fused. Negative first off")}, nil
 	}
-	if err := d.at.v.Act(word, ""); err != nil {
+	if err := d.bench.v.Act(word, ""); err != nil {
 		return d.stopped(err)
 	}
 	d.alike(func(b *bench) { _ = b.v.Act(word, "") })
 	d.Repaired = append(d.Repaired, word)
-	d.book(Act{Line: line, Showed: "It is done.", Minutes: repairMinutes})
-	return "It is done. Whether it has helped, a test says.", nil
+	r, err := d.note(line, "It is done. Whether it has helped, a test says.", repairMinutes)
+	d.changed = true
+	return r, err
 }
 
 func repairWords() []string {
@@ -182,27 +222,26 @@ func repairWords() []string {
 }
 
 // find takes the finding, and ends the drill.
-func (d *Drill) find(line string, args []string) (string, error) {
-	if len(args) == 0 {
-		return "", fmt.Errorf("expected: find WORD; \"words findings\" lists them")
-	}
+func (d *Drill) find(line string, args []string) (Reply, error) {
 	known := d.findings()
+	all := findingWords(known)
 	var named []string
-	for _, w := range args {
-		faults, ok := known[w]
-		if !ok {
-			var all []string
-			for k := range known {
-				all = append(all, k)
-			}
-			slices.Sort(all)
-			return "", fmt.Errorf("there is no finding %q%s; \"words findings\" lists them", w, source.DidYouMean(w, all))
+	for {
+		word, left, err := phrase(args, all, "finding", "findings")
+		if err != nil {
+			return Reply{}, err
 		}
-		named = append(named, faults...)
+		named = append(named, known[word]...)
+		args = left
+		if len(args) > 0 && args[0] == "and" {
+			args = args[1:]
+		}
+		if len(args) == 0 {
+			break
+		}
 	}
 	d.Named, d.Done = named, true
-	d.book(Act{Line: line, Showed: "That is your finding."})
-	return "That is your finding.", nil
+	return d.note(line, "That is your finding.", 0)
 }
 
 // findings are the words that find takes: faults, and the findings of every tree
@@ -222,29 +261,33 @@ func (d *Drill) findings() map[string][]string {
 	return out
 }
 
-func (d *Drill) words(_ string, args []string) (string, error) {
-	kind, err := one(args, "words things, points, states, repairs or findings")
-	if err != nil {
-		return "", err
-	}
+func findingWords(known map[string][]string) []string {
 	var all []string
+	for k := range known {
+		all = append(all, k)
+	}
+	slices.Sort(all)
+	return all
+}
+
+func (d *Drill) words(_ string, args []string) (Reply, error) {
+	kinds := []string{"things", "points", "leads", "states", "repairs", "findings"}
+	kind, _, err := phrase(args, kinds, "kind of words: expected things, points, leads, states, repairs or findings; it", "points")
+	if err != nil {
+		return Reply{}, fmt.Errorf("expected: words things, words points, words leads, words states, words repairs, or words findings")
+	}
+	all := stateWords()
 	switch kind {
 	case "things":
 		all = vehicle.Things()
 	case "points":
-		all = vehicle.Points()
-	case "states":
-		for _, s := range []string{"key", "doors", "loads", "engine", "charger"} {
-			all = append(all, states[s]...)
-		}
+		all = d.pointsHere()
+	case "leads":
+		all = leads()
 	case "repairs":
 		all = repairWords()
 	case "findings":
-		for _, k := range vehicle.Kinds() {
-			all = append(all, k.ID)
-		}
-	default:
-		return "", fmt.Errorf("%q is no kind of words: expected things, points, states, repairs or findings", kind)
+		all = findingWords(d.findings())
 	}
-	return strings.Join(all, "\n"), nil
+	return Reply{Text: strings.Join(all, "\n"), Long: true}, nil
 }

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"deadflat/internal/drill"
+	"deadflat/internal/source"
+	"deadflat/internal/terminal"
+)
+
+// drillForms are the ways in which a drill can be written up.
+var drillForms = []string{"text", "html"}
+
+// reportColumns is the width of a written report, as of a job's.
+const reportColumns = 80
+
+// isDrill reports whether what was named is the file of a drill.
+func isDrill(typed string) bool {
+	f, err := os.Open(typed)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	begin := make([]byte, drill.Tell)
+	n, _ := io.ReadFull(f, begin) // what is shorter is none
+	return drill.Is(begin[:n])
+}
+
+// writeDrill writes a drill up.
+func writeDrill(s streams, path, as, output string) error {
+	d, _, err := openDrill(s, path)
+	if err != nil {
+		return err
+	}
+	var write func(io.Writer) error
+	switch as {
+	case "text":
+		write = func(w io.Writer) error { return drillText(w, d) }
+	case "html":
+		write = d.HTML
+	default:
+		return usage("a drill is not written as %q%s: %s", as, source.DidYouMean(as, drillForms), strings.Join(drillForms, " or "))
+	}
+	if output == "" {
+		return write(s.out)
+	}
+	return writeFile(output, write)
+}
+
+func drillText(w io.Writer, d *drill.Drill) error {
+	o := terminal.Options{Width: reportColumns}
+	if err := terminal.Tell(w, append(d.Head(), append([]string{""}, strings.Split(d.Debrief(), "\n")...)...), o); err != nil {
+		return err
+	}
+	for _, t := range d.Traces() {
+		for _, slow := range []bool{false, true} {
+			if _, err := fmt.Fprintf(w, "%s:\n%s\n\n", t.Title(slow), strings.Join(t.Draw(slow, t.Seconds(slow), reportColumns, 22), "\n")); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,65 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"strings"
+
+	"deadflat/internal/drill"
+	"deadflat/internal/terminal"
+)
+
+// drillTalk carries a drill on as a talk, and keeps its lines in a file.
+type drillTalk struct {
+	*drill.Drill
+	file *os.File
+}
+
+func (t drillTalk) Over() bool { return t.Done }
+
+func (t drillTalk) Ask() terminal.Asked {
+	a := terminal.Asked{Head: fmt.Sprintf("Level %d, seed %d: %s", t.Level, t.Seed, drill.Levels[t.Level-1])}
+	if q, n := t.Asked(); q != nil {
+		a.Where, a.Fresh = fmt.Sprintf("Question %d of %d", n, len(t.Questions)), true
+		a.Text, a.Choices, a.Question = q.Text, q.Choices, "Your answer"
+		return a
+	}
+	a.Where, a.Question = t.Elapsed(), "What next"
+	a.Text = append(append(a.Text, t.Told...), "Type help for what can be done, find when you know it.")
+	a.Next = t.TreeNow()
+	return a
+}
+
+// slower is how many times as long the beginning of a crank takes when it is slowed
+// down. Modelling choice: its 0.3 s become six.
+const slower = 20
+
+func (t drillTalk) Take(line string) (terminal.Told, error) {
+	r, err := t.Do(line)
+	if err != nil {
+		return terminal.Told{Text: []string{sentence(err.Error())}, Wrong: true}, nil
+	}
+	if !r.Long {
+		if err := appendLine(t.file, drill.Typed{Do: line}); err != nil {
+			return terminal.Told{}, fmt.Errorf("the line is not saved: %w", err)
+		}
+	}
+	told := terminal.Told{Long: r.Long}
+	if r.Text != "" {
+		told.Text = strings.Split(r.Text, "\n")
+	}
+	if r.Trace != nil {
+		told.Text = append(told.Text, r.Trace.Words()...)
+		told.Film = &terminal.Film{Head: "The crank, as the meter shows it", Seconds: r.Trace.Seconds(r.Slow), Slower: 1}
+		if r.Slow {
+			told.Film.Head, told.Film.Slower = "The beginning of the crank", slower
+		}
+		told.Film.Frame = func(at float64, columns, rows int) []string { return r.Trace.Draw(r.Slow, at, columns, rows) }
+	}
+	return told, nil
+}
+
+// sentence makes a sentence of an error's words.
+func sentence(s string) string {
+	return strings.ToUpper(s[:1]) + s[1:] + "."
+}

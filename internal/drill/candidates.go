@@ -1,0 +1,91 @@
+package drill
+
+import (
+	"slices"
+	"strings"
+)
+
+// candidate is a test that could have been done: one that a step of the tree names.
+type candidate struct {
+	*deed
+	cells []int          // what it shows, by simulated vehicle, as numbers of cells of the grid
+	named map[string]int // the cells that came up, numbered
+}
+
+// candidates are the tests that the steps of the tree name, in the order of the
+// tree, each once. What is for a charged battery, for a charger that has been on for
+// long, or for an engine that has been brought to run, is none of them: it is no test
+// to begin with. Long ones and those that leave the vehicle another stand at the
+// end, so that one vehicle can go through all of them.
+func (d *Drill) candidates() []*candidate {
+	var lines []string
+	for _, st := range d.Tree.Steps {
+		for _, r := range st.Take {
+			if l := lineOf(st, r); l != "" && l != "ask" && l != "load" && !strings.Contains(l, "charger_on") && !strings.Contains(l, "running") && !slices.Contains(lines, l) {
+				lines = append(lines, l)
+			}
+		}
+	}
+	slices.SortStableFunc(lines, func(a, b string) int { return harsh(a) - harsh(b) })
+	var out []*candidate
+	for _, l := range lines {
+		if x, err := d.deedOf(l); err == nil {
+			out = append(out, &candidate{deed: x})
+		}
+	}
+	return out
+}
+
+// harsh ranks what is done to the vehicle by what it leaves behind.
+func harsh(line string) int {
+	switch {
+	case strings.HasPrefix(line, "look"):
+		return 0
+	case strings.HasPrefix(line, "boost"):
+		return 3
+	case strings.Contains(line, "crank"), strings.Contains(line, "key_start"):
+		return 2
+	}
+	return 1
+}
+
+// deedOf is the test that a line stands for.
+func (d *Drill) deedOf(line string) (*deed, error) {
+	words := wordsOf(line)
+	args := words[1:]
+	switch words[0] {
+	case "look":
+		return &deed{line: line, minutes: looking(args[0]), test: seen(args[0])}, nil
+	case "measure":
+		return d.measured(line, args)
+	case "clamp":
+		return d.clamped(line, args)
+	case "lamp":
+		return d.lit(line, args)
+	case "boost":
+		return d.boosted(line), nil
+	}
+	return d.cranked(line, 3), nil
+}
+
+// try does a test on vehicles and notes where in the grid they are.
+func (c *candidate) try(suspects []*suspect) {
+	c.named = map[string]int{}
+	for _, s := range suspects {
+		for _, b := range s.benches {
+			name := c.test(b).cell()
+			if _, known := c.named[name]; !known {
+				c.named[name] = len(c.named)
+			}
+			c.cells = append(c.cells, c.named[name])
+		}
+	}
+}
+
+// cell is the number of what was shown, -1 for what no simulated vehicle shows.
+func (c *candidate) cell(s shown) int {
+	if n, known := c.named[s.cell()]; known {
+		return n
+	}
+	return -1
+}

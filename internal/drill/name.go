@@ -1,0 +1,131 @@
+package drill
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/mechanic"
+	"deadflat/internal/vehicle"
+)
+
+// askName shows what the meter shows at a step of the tree's walk on a vehicle, and
+// asks what that says. The tree's own words for its branches are the choices, and
+// the branch that it takes is the answer.
+func (d *Drill) askName(rng *rand.Rand) *Question {
+	v := vehicle.Draw(rng, vehicle.UsualPopulation())
+	visits, known := d.walked(v, rng)
+	visits = slices.DeleteFunc(visits, func(x engine.Visit) bool { return !nameable(x) })
+	if len(visits) == 0 {
+		return nil
+	}
+	visit := visits[rng.IntN(len(visits))]
+	right := visit.Explanation.Claim
+	choices := claims(visit.Step, right)
+	if len(choices) < 2 {
+		return nil
+	}
+	rng.Shuffle(len(choices)-1, func(i, k int) { choices[i+1], choices[k+1] = choices[k+1], choices[i+1] })
+	choices = choices[:min(len(choices), mostChoices)]
+	rng.Shuffle(len(choices), func(i, k int) { choices[i], choices[k] = choices[k], choices[i] })
+	q := &Question{Choices: choices, answer: visit.Step.Title + ": " + right}
+	q.Text = append([]string{known}, meterShows(visit)...)
+	q.Text = append(q.Text, "What does that say?")
+	q.judge = func(words []string) (bool, string, error) {
+		at, err := choose(words, choices)
+		if err != nil {
+			return false, "", err
+		}
+		return choices[at] == right, strings.Join(because(visit.Explanation), " "), nil
+	}
+	return q
+}
+
+// mostChoices is how many choices a question has at most.
+const mostChoices = 5
+
+// walked walks the tree on a vehicle, to its first finding or as far as it goes, and
+// gives the steps and what was known of the vehicle at the beginning.
+func (d *Drill) walked(v *vehicle.Vehicle, rng *rand.Rand) ([]engine.Visit, string) {
+	p := v.Params()
+	v.PutInGear(false)
+	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
+	_, _ = mechanic.New(v, d.Meter, rng, begun).Walk(w, mostPrompts) // a walk that is stuck has steps as well
+	return w.Record().Rounds[0].Steps, fmt.Sprintf("The engine is a %s, the battery is %s, the air is at %.0f °C.", p.Class, p.Battery.Chemistry, p.Celsius)
+}
+
+// firm begins what an explanation says of a decision that is not close.
+const firm = "It holds for everything"
+
+// nameable reports whether a step decided on what a meter shows, and not closely.
+func nameable(v engine.Visit) bool {
+	x := v.Explanation
+	if x == nil || x.Provisional || x.Claim == "" || !strings.HasPrefix(x.Sure, firm) {
+		return false
+	}
+	return slices.ContainsFunc(v.Takes, func(t engine.Take) bool { return t.Reading.Red != "" || t.Reading.Clamp != "" })
+}
+
+// claims are the author's words for the branches of a step, the right one as it was
+// said; those with names to be filled in are left out, and so are those that only
+// say more or less of the same.
+func claims(st *engine.Step, right string) []string {
+	all := []string{right}
+	for _, b := range st.Branches {
+		if says := b.Say.Raw(); says != "" && !strings.Contains(says, "{") && !slices.ContainsFunc(all, func(x string) bool { return alike(x, says) }) {
+			all = append(all, says)
+		}
+	}
+	return all
+}
+
+// alike reports whether two claims begin alike, and so cannot be told apart by what
+// was read.
+func alike(a, b string) bool {
+	a, b = strings.TrimRight(a, "."), strings.TrimRight(b, ".")
+	return strings.HasPrefix(a, b) || strings.HasPrefix(b, a)
+}
+
+// meterShows are the readings of a step as they are taken.
+func meterShows(v engine.Visit) []string {
+	var out []string
+	for _, t := range v.Takes {
+		if !kept(t.Reading) {
+			continue
+		}
+		how := ""
+		if t.Reading.Red != "" || t.Reading.Clamp != "" {
+			how = ", " + placed(t.Reading)
+		}
+		out = append(out, fmt.Sprintf("%s%s: %s", strings.TrimSuffix(t.Reading.Ask, "?"), how, t.Text))
+	}
+	return out
+}
+
+// placed says where and in which state a reading is taken.
+func placed(r *engine.Reading) string {
+	where := "clamp round the " + spoken(r.Clamp)
+	if r.Red != "" {
+		where = fmt.Sprintf("red on the %s, black on the %s", spoken(r.Red), spoken(r.Black))
+	}
+	if len(r.Vehicle) > 0 {
+		where += ", " + toldState(r.Vehicle)
+	}
+	if peak(r) {
+		where += ", " + r.Hold + " hold"
+	}
+	return where
+}
+
+// because is the tree's explanation in short.
+func because(x *engine.Explanation) []string {
+	out := []string{x.Claim}
+	for _, c := range x.Rules {
+		if c.Limit != "" {
+			out = append(out, fmt.Sprintf("%s: %s, %s %s.", upper(c.Left), c.Value, c.Is, c.Limit))
+		}
+	}
+	return out
+}

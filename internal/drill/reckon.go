@@ -1,0 +1,269 @@
+package drill
+
+import (
+	"encoding/binary"
+	"math"
+	"slices"
+)
+
+// reckoning works out how well a test would have told the suspects apart, and how
+// long the best order of tests takes.
+//
+// What is known at any time is which of the suspects' simulated vehicles it may
+// still be. A test takes its minutes and parts them by what they show, in a coarse
+// grid. The time still needed is that of the best test now, and of what then
+// remains:
+//
+//	time(set) = min over tests of minutes(test) + sum over what it shows of share * time(part)
+//
+// It is over when one part to be put right stands for settled of what is left, or
+// when no test parts it any more. With few suspects left that sum is worked out
+// exactly. With more the test is taken that tells most in a minute, looking one
+// step ahead, and the time is that of going on so.
+type reckoning struct {
+	tests     []*candidate
+	suspects  []*suspect
+	vehicles  []simulated
+	parts     []string          // that may have to be put right
+	known     map[string]choice // by set of vehicles
+	exactly   int               // sets worked out exactly
+	lookAhead bool              // looking one step ahead was needed
+}
+
+// simulated is one vehicle of a suspect's sample.
+type simulated struct {
+	part   int // that is to be put right
+	weight float64
+}
+
+// choice is the best that can be done with a set.
+type choice struct {
+	test    int // -1: nothing more
+	minutes float64
+}
+
+// settled is the share at which a fault counts as found, fewParts the number of
+// parts to be put right up to which a set is worked out exactly, and mostSets how
+// many sets that may take. Modelling choices, the last for the sake of time.
+const (
+	settled  = 0.9
+	fewParts = 4
+	mostSets = 4000
+)
+
+// newReckoning tries all candidates on fresh vehicles of the suspects.
+func (d *Drill) newReckoning() *reckoning {
+	r := &reckoning{tests: d.candidates(), suspects: d.newSuspects(), known: map[string]choice{}}
+	for _, c := range r.tests {
+		c.try(r.suspects)
+	}
+	for _, s := range r.suspects {
+		part := slices.Index(r.parts, s.mend)
+		if part < 0 {
+			part = len(r.parts)
+			r.parts = append(r.parts, s.mend)
+		}
+		for range s.benches {
+			r.vehicles = append(r.vehicles, simulated{part, s.weight / float64(len(s.benches))})
+		}
+	}
+	return r
+}
+
+// of is the set of the vehicles that are open.
+func of(open []bool) []int {
+	var set []int
+	for i, is := range open {
+		if is {
+			set = append(set, i)
+		}
+	}
+	return set
+}
+
+func (r *reckoning) weight(set []int) float64 {
+	sum := 0.0
+	for _, i := range set {
+		sum += r.vehicles[i].weight
+	}
+	return sum
+}
+
+// shares weighs a set by the part that is to be put right.
+func (r *reckoning) shares(set []int) []float64 {
+	out := make([]float64, len(r.parts))
+	for _, i := range set {
+		out[r.vehicles[i].part] += r.vehicles[i].weight
+	}
+	return out
+}
+
+// over reports whether a set is settled, and few whether it is of few parts.
+func (r *reckoning) over(set []int) (over, few bool) {
+	all, most, n := 0.0, 0.0, 0
+	for _, w := range r.shares(set) {
+		all, most = all+w, math.Max(most, w)
+		if w > 0 {
+			n++
+		}
+	}
+	return most >= settled*all, n <= fewParts
+}
+
+// split parts a set by what a test shows, in a fixed order.
+func split(set []int, cells []int) [][]int {
+	at := make([]int, slices.Max(cells)+1)
+	var out [][]int
+	for _, i := range set {
+		c := cells[i]
+		if at[c] == 0 {
+			out = append(out, nil)
+			at[c] = len(out)
+		}
+		out[at[c]-1] = append(out[at[c]-1], i)
+	}
+	return out
+}
+
+// entropy is how open it is what has to be put right, bits.
+func (r *reckoning) entropy(set []int) float64 {
+	all, h := r.weight(set), 0.0
+	for _, w := range r.shares(set) {
+		if p := w / all; p > 0 {
+			h -= p * math.Log2(p)
+		}
+	}
+	return h
+}
+
+// gain is how much less open it is after a test, bits.
+func (r *reckoning) gain(set []int, split [][]int) float64 {
+	all, left := r.weight(set), 0.0
+	for _, s := range split {
+		left += r.weight(s) / all * r.entropy(s)
+	}
+	return r.entropy(set) - left
+}
+
+// best is the best that can be done with a set.
+func (r *reckoning) best(set []int) choice {
+	key := keyOf(set)
+	if c, known := r.known[key]; known {
+		return c
+	}
+	c := choice{test: -1}
+	switch over, few := r.over(set); {
+	case over:
+	case few && r.exactly < mostSets:
+		r.exactly++
+		c = r.exact(set)
+	default:
+		r.lookAhead = true
+		c = r.ahead(set)
+	}
+	r.known[key] = c
+	return c
+}
+
+// parted is the least gain that counts as parting a set, bits.
+const parted = 0.01
+
+// exact tries every test that parts the set.
+func (r *reckoning) exact(set []int) choice {
+	c := choice{-1, math.Inf(1)}
+	for t, x := range r.tests {
+		split := split(set, x.cells)
+		if len(split) < 2 || r.gain(set, split) < parted {
+			continue
+		}
+		if minutes := x.minutes + r.after(set, split); minutes < c.minutes {
+			c = choice{t, minutes}
+		}
+	}
+	if c.test < 0 {
+		return choice{test: -1}
+	}
+	return c
+}
+
+// ahead takes the test that tells most in a minute.
+func (r *reckoning) ahead(set []int) choice {
+	most, at := 0.0, -1
+	for t, x := range r.tests {
+		split := split(set, x.cells)
+		if g := r.gain(set, split); g >= parted && g/x.minutes > most {
+			most, at = g/x.minutes, t
+		}
+	}
+	if at < 0 {
+		return choice{test: -1}
+	}
+	return choice{at, r.tests[at].minutes + r.after(set, split(set, r.tests[at].cells))}
+}
+
+// after is the time still needed after a test, minutes.
+func (r *reckoning) after(set []int, split [][]int) float64 {
+	all, sum := r.weight(set), 0.0
+	for _, s := range split {
+		sum += r.weight(s) / all * r.best(s).minutes
+	}
+	return sum
+}
+
+// cost is the time from a set on when a test is done first, minutes.
+func (r *reckoning) cost(set []int, x *candidate) float64 {
+	return x.minutes + r.after(set, split(set, x.cells))
+}
+
+// anyTest is the mean cost of the tests taken without thinking.
+func (r *reckoning) anyTest(set []int) float64 {
+	sum := 0.0
+	for _, x := range r.tests {
+		sum += r.cost(set, x)
+	}
+	return sum / float64(len(r.tests))
+}
+
+// way is the best order of tests on one vehicle, until it is settled or no simulated
+// vehicle shows what this one does: which tests, and their minutes.
+func (r *reckoning) way(b *bench) (lines []string, minutes float64) {
+	set := r.all()
+	for _, l := range safetyLooks {
+		x := &candidate{deed: &deed{test: seen(l)}}
+		x.try(r.suspects)
+		set = like(set, x, b)
+	}
+	for len(set) > 0 {
+		c := r.best(set)
+		if c.test < 0 {
+			break
+		}
+		x := r.tests[c.test]
+		lines, minutes = append(lines, x.line), minutes+x.minutes
+		set = like(set, x, b)
+	}
+	return lines, minutes
+}
+
+// all is the set of all vehicles.
+func (r *reckoning) all() []int {
+	set := make([]int, len(r.vehicles))
+	for i := range set {
+		set[i] = i
+	}
+	return set
+}
+
+// like are the vehicles of a set that show the same in a test as this one.
+func like(set []int, x *candidate, b *bench) []int {
+	shown := x.cell(x.test(b))
+	return slices.DeleteFunc(slices.Clone(set), func(i int) bool { return x.cells[i] != shown })
+}
+
+func keyOf(set []int) string {
+	key := make([]byte, 0, 2*len(set))
+	for _, i := range set {
+		key = binary.LittleEndian.AppendUint16(key, uint16(i))
+	}
+	return string(key)
+}

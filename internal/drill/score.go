@@ -1,0 +1,145 @@
+package drill
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// regret is how much longer a test was reckoned to make it than the best one at that
+// moment, from what could be known then: luck neither helps nor hurts.
+type regret struct {
+	act           int
+	minutes       float64
+	any           float64 // the same of a test taken without thinking
+	better        string
+	betterMinutes float64
+	parts         string // what the better one would have parted
+}
+
+// safetyLooks are looked at whatever they tell, and never count against anybody.
+var safetyLooks = []string{"battery_case", "battery_inside", "vehicle"}
+
+// reckoned reports whether a test counts: one that was done before anything was
+// charged or renewed, and no safety look.
+func (a *Act) reckoned() bool { return a.Test && a.fresh && !a.waits && !a.safetyLook() }
+
+// safetyLook reports whether an act is one of the looks that must come first.
+func (a *Act) safetyLook() bool {
+	words := wordsOf(a.Line)
+	return a.Test && len(words) > 1 && strings.HasPrefix("look", words[0]) && slices.ContainsFunc(safetyLooks, func(x string) bool {
+		return strings.HasPrefix(x, strings.Join(words[1:], "_"))
+	})
+}
+
+// regrets reckons every test that counts.
+func (d *Drill) regrets(r *reckoning) []regret {
+	var out []regret
+	for i := range d.Acts {
+		a := &d.Acts[i]
+		if !a.reckoned() {
+			continue
+		}
+		set := of(a.open)
+		best := r.best(set)
+		x := regret{act: i, any: math.Max(0, r.anyTest(set)-best.minutes)}
+		x.minutes = math.Max(0, r.cost(set, d.tried(r, a))-best.minutes)
+		if best.test >= 0 {
+			t := r.tests[best.test]
+			x.better, x.betterMinutes = t.line, t.minutes
+			x.parts = r.told(split(set, t.cells))
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// tried is what an act's test shows on the simulated vehicles: it may be one that no
+// step of the tree names.
+func (d *Drill) tried(r *reckoning, a *Act) *candidate {
+	for _, t := range r.tests {
+		if d.canonical(t.line) == d.canonical(a.Line) {
+			return t
+		}
+	}
+	c := &candidate{deed: a.deed}
+	if a.deed.jolt {
+		c.deed = &deed{minutes: a.Minutes, test: jolt}
+	}
+	c.try(r.suspects)
+	return c
+}
+
+// told says which parts a split puts asunder: the commonest of its two heaviest
+// cells.
+func (r *reckoning) told(split [][]int) string {
+	slices.SortStableFunc(split, func(a, b []int) int { return cmp.Compare(r.weight(b), r.weight(a)) })
+	var heads []string
+	for _, s := range split {
+		shares := r.shares(s)
+		name := r.parts[slices.Index(shares, slices.Max(shares))]
+		if !slices.Contains(heads, name) {
+			heads = append(heads, name)
+		}
+	}
+	if len(heads) < 2 {
+		return "what is still possible"
+	}
+	return fmt.Sprintf("%s from %s", heads[0], heads[1])
+}
+
+// how says how the best was reckoned.
+func (r *reckoning) how() string {
+	if r.lookAhead {
+		return fmt.Sprintf("reckoned by looking one test ahead while more than %d parts are possible, and exactly from there on", fewParts)
+	}
+	return "reckoned exactly"
+}
+
+// bestWay says what the best order of tests would have been, by what the simulated
+// vehicles say and not by what is hidden.
+func (d *Drill) bestWay(s *Section, r *reckoning) {
+	v, rng, _, err := d.draw()
+	if err != nil {
+		return
+	}
+	v.PutInGear(false)
+	if v.Unsafe() != "" {
+		s.say("The best order ends before the first crank: the safety looks, and the rest voltage beside the temperature, say that this battery must not be loaded.")
+		return
+	}
+	lines, minutes := r.way(newBench(v, d.Meter, rng))
+	minutes += lookMinutes * float64(len(safetyLooks))
+	s.say("The best order, after the safety looks: %.0f minutes on this vehicle, over %d simulated vehicles, %s.", minutes, len(r.vehicles), r.how())
+	for _, l := range lines {
+		s.under("%s", l)
+	}
+}
+
+// score is 100 for the best and 0 for tests taken without thinking.
+func score(all []regret) int {
+	sum, any := 0.0, 0.0
+	for _, x := range all {
+		sum, any = sum+x.minutes, any+x.any
+	}
+	if any == 0 {
+		return 100
+	}
+	return int(math.Round(100 * math.Max(0, 1-sum/any)))
+}
+
+// scored gives the score, or why there is none: it is held back until the finding is
+// right and proved and nothing was left out for safety.
+func (d *Drill) scored(all []regret) string {
+	switch {
+	case len(d.Dangers)+len(d.Omitted) > 0:
+		return "No score: safety comes first."
+	case !d.Right() || len(d.Named) == 0:
+		return "No score: the finding comes before the way to it."
+	case !d.proved():
+		return "No score: the finding is not proved."
+	}
+	return fmt.Sprintf("Score of the way: %d of 100, where 100 is the best order and 0 is tests taken without thinking. What was done after a charge or a repair is not reckoned.", score(all))
+}

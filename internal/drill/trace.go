@@ -1,0 +1,123 @@
+package drill
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Trace is a crank in time between two points: the truth, and what a meter makes of
+// it. Its meter has no error of its own: what differs from the truth comes of its
+// averaging alone.
+type Trace struct {
+	Red, Black string
+	Step       float64   // s between samples
+	Volts      []float64 // the truth
+	Shown      []float64 // what the display shows, one value a window
+}
+
+// What a meter makes of a crank, s. Source: from memory, as in vehicle.MeterSpec;
+// the quick hold of a better meter takes in 1 ms.
+const (
+	window    = 0.3   // over which the display averages
+	hold      = 0.1   // that a plain lowest hold takes in
+	quickHold = 0.001 // that a quick one takes in
+)
+
+// How long is recorded, and how much of it is shown when it is slowed down, s.
+const (
+	traceSeconds = 1.5
+	slowSeconds  = 0.3
+)
+
+// record cranks a vehicle in thought and gives what happens between two points.
+func record(b *bench, red, black string) (*Trace, error) {
+	got, err := b.v.Crank(red, black, traceSeconds)
+	if err != nil {
+		return nil, err
+	}
+	return &Trace{red, black, got.Step, got.Volts, got.Display(window, 0)}, nil
+}
+
+func (d *Drill) trace(line string, args []string) (Reply, error) {
+	red, black := "battery_positive_post", "battery_negative_post"
+	if len(args) > 0 {
+		x, err := d.measured(line, args)
+		if err != nil {
+			return Reply{}, err
+		}
+		red, black = x.red, x.black
+	}
+	if stopped := d.mayCrank("crank"); stopped != "" {
+		return Reply{Text: stopped}, nil
+	}
+	got, err := record(d.bench, red, black)
+	if err != nil {
+		return Reply{}, err
+	}
+	s, _ := d.run(&deed{line: line, minutes: probeMinutes, cannot: peakCannot, test: func(b *bench) shown { return heard(b, traceSeconds) }})
+	d.Acts[len(d.Acts)-1].Trace, d.last = got, got
+	return Reply{Text: s.text() + "\nType slow for the beginning, slowed down.", Trace: got}, nil
+}
+
+func (d *Drill) slow(string, []string) (Reply, error) {
+	if d.last == nil {
+		return Reply{}, errors.New("no crank has been recorded yet; \"trace\" records one")
+	}
+	return Reply{Trace: d.last, Slow: true}, nil
+}
+
+// Lowest is the lowest true voltage and when it comes, in s.
+func (t *Trace) Lowest() (volts, at float64) {
+	volts = math.Inf(1)
+	for i, x := range t.Volts {
+		if x < volts {
+			volts, at = x, float64(i)*t.Step
+		}
+	}
+	return volts, at
+}
+
+// held is the running lowest mean over a window, as a lowest hold keeps it: one
+// value a sample, NaN before the first window is full.
+func (t *Trace) held(seconds float64) []float64 {
+	n := max(1, int(math.Round(seconds/t.Step)))
+	out := make([]float64, len(t.Volts))
+	low, sum := math.NaN(), 0.0
+	for i, x := range t.Volts {
+		sum += x
+		if (i+1)%n == 0 {
+			if mean := sum / float64(n); !(mean >= low) {
+				low = mean
+			}
+			sum = 0
+		}
+		out[i] = low
+	}
+	return out
+}
+
+// display is what the display shows at each sample, NaN before its first value.
+func (t *Trace) display() []float64 {
+	n := int(math.Round(window / t.Step))
+	out := make([]float64, len(t.Volts))
+	for i := range out {
+		out[i] = math.NaN()
+		if k := i/n - 1; k >= 0 && k < len(t.Shown) {
+			out[i] = t.Shown[k]
+		}
+	}
+	return out
+}
+
+// Words says in full what the picture of the trace shows.
+func (t *Trace) Words() []string {
+	low, at := t.Lowest()
+
+	return []string{
+		fmt.Sprintf("Red on the %s, black on the %s, %.1f s of a crank.", spoken(t.Red), spoken(t.Black), traceSeconds),
+		fmt.Sprintf("True: falls to %.2f V, %.0f ms after the key.", low, 1000*at),
+		fmt.Sprintf("A display that averages over %.1f s shows %.2f V first and %.2f V at last.", window, t.Shown[0], last(t.Shown)),
+		fmt.Sprintf("A lowest hold that takes in %.0f ms keeps %.2f V; one that takes in 1 ms keeps %.2f V.", 1000*hold, last(t.held(hold)), last(t.held(quickHold))),
+	}
+}

@@ -1,0 +1,168 @@
+package drill
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"deadflat/internal/source"
+	"deadflat/internal/vehicle"
+)
+
+// wordsOf takes a typed line apart. Commas, hyphens and full stops at the end of a
+// word are how people write, and mean nothing.
+func wordsOf(line string) []string {
+	line = strings.ToLower(strings.ReplaceAll(line, ",", " "))
+	var out []string
+	for _, w := range strings.Fields(line) {
+		if w = strings.TrimRight(w, ".:;!"); w != "" {
+			out = append(out, strings.ReplaceAll(w, "-", "_"))
+		}
+	}
+	return out
+}
+
+// longestPhrase is how many words a name may have that is typed with blanks.
+const longestPhrase = 5
+
+// short are the marks on a battery, for its posts.
+var short = map[string]string{"+": "battery_positive_post", "_": "battery_negative_post"}
+
+// phrase finds which word of a list the first of some typed words mean, and gives
+// what is typed after it. A name may be typed with blanks, and cut short as long as
+// it can be told from the others.
+func phrase(args, list []string, what, kind string) (word string, rest []string, err error) {
+	if len(args) == 0 {
+		return "", nil, fmt.Errorf("%s is missing; \"words %s\" lists what there is", what, kind)
+	}
+	if post := short[args[0]]; slices.Contains(list, post) {
+		return post, args[1:], nil
+	}
+	most := min(len(args), longestPhrase)
+	for n := most; n > 0; n-- {
+		if typed := strings.Join(args[:n], "_"); slices.Contains(list, typed) {
+			return typed, args[n:], nil
+		}
+	}
+	for _, fits := range []func(word, typed string) bool{strings.HasPrefix, inside} {
+		for n := most; n > 0; n-- {
+			typed := strings.Join(args[:n], "_")
+			var found []string
+			for _, w := range list {
+				if fits(w, typed) {
+					found = append(found, w)
+				}
+			}
+			switch {
+			case len(found) == 1:
+				return found[0], args[n:], nil
+			case len(found) > 1:
+				return "", nil, fmt.Errorf("%q can be %s", typed, eitherOf(found))
+			}
+		}
+	}
+	return "", nil, fmt.Errorf("%q is no %s%s; \"words %s\" lists what there is", args[0], what, source.DidYouMean(strings.Join(args, "_"), list), kind)
+}
+
+// inside reports whether a typed word is one or more whole parts of a name.
+func inside(word, typed string) bool { return strings.Contains("_"+word+"_", "_"+typed+"_") }
+
+// eitherOf lists words of which one is meant, the first few of many.
+func eitherOf(words []string) string {
+	const most = 6
+	if len(words) > most {
+		words = append(slices.Clone(words[:most]), "others")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+// lower begins a sentence's words in the middle of another.
+func lower(s string) string { return strings.ToLower(s[:1]) + s[1:] }
+
+// upper begins a sentence.
+func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// spoken is a word as people say it.
+func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }
+
+// ofSecondBattery begins the points that few vehicles have.
+const ofSecondBattery = "second_"
+
+// points are the places for a probe on this vehicle.
+func (b *bench) points() []string {
+	two := b.v.Params().Second.Fitted
+	return slices.DeleteFunc(vehicle.Points(), func(p string) bool {
+		return b.v.Has(p) != nil || !two && strings.HasPrefix(p, ofSecondBattery)
+	})
+}
+
+// pointsHere are the points of the drill's vehicle, or of the question's.
+func (d *Drill) pointsHere() []string {
+	if d.bench == nil {
+		return d.open().bench.points()
+	}
+	return d.bench.points()
+}
+
+// leads are the places for a clamp, on every vehicle.
+func leads() []string {
+	var any vehicle.Vehicle
+	return slices.DeleteFunc(vehicle.Points(), func(p string) bool { return any.HasLead(p) != nil })
+}
+
+// states are the words for a state, by what they are states of.
+var states = map[string][]string{
+	"key": {"key_off", "key_on", "key_start"}, "doors": {"closed", "open"}, "loads": {"loads_off", "small_loads", "heavy_loads"},
+	"engine": {"still", "cranking", "running", "idling", "revving"}, "charger": {"charger_off", "charger_on"},
+}
+
+// kindsOfState is the order in which states are told.
+var kindsOfState = []string{"key", "doors", "loads", "engine", "charger"}
+
+// rest is the state in which nothing is switched on.
+var rest = map[string]string{"key": "key_off", "doors": "closed", "loads": "loads_off", "engine": "still", "charger": "charger_off"}
+
+// holds are the words for how a display is read.
+var holds = []string{"settled", "plateau", "lowest", "highest", "first", "ripple"}
+
+func stateOf(word string) string {
+	for name, list := range states {
+		if slices.Contains(list, word) {
+			return name
+		}
+	}
+	return ""
+}
+
+// stateWords lists all words of states, and the holds.
+func stateWords() []string {
+	var all []string
+	for _, s := range kindsOfState {
+		all = append(all, states[s]...)
+	}
+	return append(all, holds...)
+}
+
+// toldState says a state in words, leaving out what is at rest unless all of it is.
+func toldState(state map[string]string) string {
+	var out []string
+	for _, k := range kindsOfState {
+		if k == "key" && state["engine"] == "cranking" {
+			continue
+		}
+		if w := state[k]; w != "" && w != rest[k] {
+			out = append(out, stateText[w])
+		}
+	}
+	if len(out) == 0 {
+		return "everything off"
+	}
+	return strings.Join(out, ", ")
+}
+
+// stateText are states as people say them.
+var stateText = map[string]string{
+	"key_on": "ignition on", "key_start": "key held in start", "open": "a door open", "small_loads": "small loads on", "heavy_loads": "heavy loads on",
+	"cranking": "cranking", "running": "engine running", "idling": "engine idling", "revving": "engine at 2,000 rpm", "charger_on": "charger on",
+	"key_off": "ignition off", "closed": "doors shut", "loads_off": "loads off", "still": "engine still", "charger_off": "charger off",
+}
