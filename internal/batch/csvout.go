@@ -47,15 +47,29 @@ func (w *csvWriter) row(out []byte, r *Result) []byte {
 	case More:
 		n := r.runner.Wants()
 		out = append(out, ",more,,,,,"...)
-		out = appendField(out, []byte(n.Step.ID))
-		out = appendField(append(out, ','), []byte(strings.Join(n.Names, "; ")))
-		out = appendField(append(out, ','), []byte(strings.Join(ids(n.Possible), "; ")))
+		// Names are small letters, digits and _ . / alone and need no quotes.
+		out = append(append(out, n.Step.ID...), ',')
+		for i, name := range n.Names {
+			out = append(append(out, between(i)...), name...)
+		}
+		out = append(out, ',')
+		for i, f := range n.Possible {
+			out = append(append(out, between(i)...), f.ID...)
+		}
 		out = append(out, ',')
 	default:
 		out = append(out, ",error,,,,,,,,"...)
 		out = appendField(out, []byte(r.Err.Error()))
 	}
 	return append(out, w.tail...)
+}
+
+// between stands before the i-th entry of a list.
+func between(i int) string {
+	if i == 0 {
+		return ""
+	}
+	return "; "
 }
 
 // appendField appends a field, in quotes where CSV wants them. Line breaks in

@@ -275,13 +275,19 @@ func (r *Runner) Wants() Wants {
 		}
 		w.Names = append(w.Names, name)
 	}
-	possible := s.possible()
-	for _, f := range s.t.Findings {
-		if possible.has(f.Index) {
-			w.Possible = append(w.Possible, f)
+	w.Possible = s.t.among(s.possible())
+	return w
+}
+
+// among lists the findings of a set.
+func (t *Tree) among(set bitset) []*Finding {
+	var out []*Finding
+	for _, f := range t.Findings {
+		if set.has(f.Index) {
+			out = append(out, f)
 		}
 	}
-	return w
+	return out
 }
 
 // Explain switches the writing of explanations on or off for the rows to come.

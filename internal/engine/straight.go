@@ -17,10 +17,11 @@ import (
 // straightStep is what a step needs on the straight way.
 type straightStep struct {
 	step   *Step
-	ok     bool   // the step can be decided
-	waits  bool   // it asks to be done
-	asks   bitset // it surely asks for these readings when they are not given; nil if that is not sure
-	need   bitset // readings that must be given
+	ok     bool       // the step can be decided
+	waits  bool       // it asks to be done
+	behind []*Finding // of a step that changes the vehicle: all findings that can follow
+	asks   bitset     // it surely asks for these readings when they are not given; nil if that is not sure
+	need   bitset     // readings that must be given
 	rules  []straightRule
 	code   eval.Code
 	target []Target
@@ -73,6 +74,9 @@ func (t *Tree) straighten() []straightStep {
 		p := &out[i]
 		p.step, p.asks = s, s.asksFirst(recorded)
 		p.waits = len(s.takes) == 0 && s.Kind != Decide
+		if s.Kind.makesStale() {
+			p.behind = t.among(s.findings)
+		}
 		p.ok = !s.Kind.makesStale() && s.Kind != Retest && (len(s.takes) > 0 || s.Kind == Decide)
 		p.need = newBits(len(t.Readings))
 		all := s.Together || len(s.decide.prog.Atoms) == 0
@@ -160,11 +164,7 @@ func (r *Runner) wantsStraight(st *Step) Wants {
 	for _, q := range r.missing(st) {
 		w.Names = append(w.Names, q.ID)
 	}
-	for _, f := range r.w.first.Findings {
-		if st.findings.has(f.Index) {
-			w.Possible = append(w.Possible, f)
-		}
-	}
+	w.Possible = r.steps[st.Index].behind
 	return w
 }
 

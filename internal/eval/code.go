@@ -16,12 +16,10 @@ type instr struct {
 	kind    instrKind
 	strict  bool // less: value < bound, else value <= bound
 	yes, no int32
-	slot    int32
-	step    int32
+	slot    int32 // of a reading, or the index of a step
 	set     uint64
 	bound   float64
 	sum     *sum
-	atom    *Atom // of isSum and isAtom
 }
 
 type instrKind uint8
@@ -32,8 +30,8 @@ const (
 	isAbove
 	isKnown
 	isDone
-	isSum
-	isAtom // anything else
+	isSum // anything else
+	isSure
 )
 
 // GiveUp is what Run of a Code returns when the doubt, or a missing answer, keeps
@@ -63,7 +61,7 @@ func Compile(guards []*Guard) Code {
 		hit := int32(-1 - i)
 		last := i == len(guards)-1
 		if g == nil || last && g.Rest {
-			c.code = append(c.code, instr{kind: isOneOf, slot: -1, yes: hit, no: hit})
+			c.code = append(c.code, instr{kind: isSure, yes: hit})
 			break
 		}
 		miss := int32(gap)
@@ -106,7 +104,7 @@ func (c *coder) node(p *Program, n *Node, yes, no int32) {
 	case Not:
 		c.node(p, n.Kids[0], no, yes)
 	case Always:
-		c.code = append(c.code, instr{kind: isOneOf, slot: -1, yes: yes, no: no})
+		c.code = append(c.code, instr{kind: isSure, yes: yes})
 	case And, Or:
 		// In whatever order they are asked they come to the same, and what is quick
 		// and never close often settles the rest.
@@ -136,7 +134,7 @@ func (p *Program) cost(n *Node) int {
 	switch leafCode(p.Atoms[n.Atom]).kind {
 	case isBelow, isAbove:
 		return 1
-	case isSum, isAtom:
+	case isSum:
 		return 2
 	}
 	return 0
@@ -150,7 +148,7 @@ func leafCode(a *Atom) instr {
 	case KnownIs:
 		return instr{kind: isKnown, slot: int32(a.Var.Slot)}
 	case DoneIs:
-		return instr{kind: isDone, step: int32(a.Step)}
+		return instr{kind: isDone, slot: int32(a.Step)}
 	}
 	if d := a.Diff; len(d.Terms) == 1 && d.Terms[0].Table == nil && d.Terms[0].Cases == nil && d.Terms[0].First == nil && a.Op != Equal {
 		t := d.Terms[0]
@@ -161,10 +159,7 @@ func leafCode(a *Atom) instr {
 			return instr{kind: isAbove, strict: a.Op == Less, slot: int32(t.Var.Slot), bound: d.K}
 		}
 	}
-	if s := newSum(a); s != nil {
-		return instr{kind: isSum, sum: s, atom: a}
-	}
-	return instr{kind: isAtom, atom: a}
+	return instr{kind: isSum, sum: newSum(a)}
 }
 
 // Run gives the number of the first guard that surely holds, or GiveUp.
@@ -192,38 +187,33 @@ func (c *Code) Run(env *Env) int {
 // ask answers one instruction; ok is false when it is open or not known.
 func (in *instr) ask(env *Env) (yes, ok bool) {
 	switch in.kind {
-	case isKnown:
-		return env.Values[in.slot].Known(), true
-	case isDone:
-		return env.Done[in.step], true
-	case isSum:
-		if yes, ok = in.sum.ask(env); ok {
-			return yes, ok
-		}
-		fallthrough
-	case isAtom:
-		v := in.atom.Eval(env).Verdict
-		return v == True, v == True || v == False
-	}
-	if in.slot < 0 {
-		return true, true
-	}
-	v := &env.Values[in.slot]
-	if !v.Known() {
-		return false, false
-	}
-	switch in.kind {
 	case isOneOf:
-		if v.Set&^in.set == 0 {
+		v := &env.Values[in.slot]
+		switch {
+		case !v.Known():
+			return false, false
+		case v.Set&^in.set == 0:
 			return true, true
 		}
 		return false, v.Set&in.set == 0
-	case isBelow:
+	case isBelow, isAbove:
+		v := &env.Values[in.slot]
+		if !v.Known() {
+			return false, false
+		}
 		lo, hi := v.Range()
-		return in.less(lo-in.bound, hi-in.bound, v.Best)
+		if in.kind == isBelow {
+			return in.less(lo-in.bound, hi-in.bound, v.Best)
+		}
+		return in.less(in.bound-hi, in.bound-lo, v.Best)
+	case isKnown:
+		return env.Values[in.slot].Known(), true
+	case isDone:
+		return env.Done[in.slot], true
+	case isSum:
+		return in.sum.ask(env)
 	}
-	lo, hi := v.Range()
-	return in.less(in.bound-hi, in.bound-lo, v.Best)
+	return true, true
 }
 
 // less asks whether a difference between lo and hi is below zero, with the same

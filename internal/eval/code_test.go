@@ -71,7 +71,7 @@ func TestASumIsClearOnlyIfItIs(t *testing.T) {
 		require.Empty(t, c.Problems)
 		a := c.Program().Atoms[0]
 		env := &Env{Values: drawAnswers(t, s)}
-		yes, ok := newSum(a).ask(env)
+		yes, ok := newSum(a).clear(env)
 		if !ok {
 			return
 		}

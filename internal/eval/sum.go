@@ -10,8 +10,9 @@ import (
 // which is quick and never too little: what lies farther from zero than that is
 // decided, what lies closer must be worked out whole.
 type sum struct {
+	atom  *Atom
 	k     float64
-	terms []sumTerm
+	terms []sumTerm // nil of what is always worked out whole
 }
 
 type sumTerm struct {
@@ -22,15 +23,15 @@ type sumTerm struct {
 	cases []float64 // by choice
 }
 
-// newSum lays out a comparison with zero; nil if it is of another kind.
 func newSum(a *Atom) *sum {
-	if a.Kind != Compare || a.Op == Equal {
-		return nil
+	s := &sum{atom: a, k: a.Diff.K}
+	if a.Op == Equal {
+		return s
 	}
-	s := &sum{k: a.Diff.K}
 	for _, t := range a.Diff.Terms {
 		if t.First != nil {
-			return nil
+			s.terms = nil
+			return s
 		}
 		u := sumTerm{coef: t.Coef, slot: t.Var.Slot, table: t.Table}
 		if t.Table != nil {
@@ -48,8 +49,20 @@ func newSum(a *Atom) *sum {
 // far above the rounding of binary numbers, which settle allows for.
 const closeToZero = 1e-9
 
-// ask reports whether the sum is below zero. It is not ok when that is not clear.
+// ask decides the comparison. It is not ok when that is open or not known.
 func (s *sum) ask(env *Env) (yes, ok bool) {
+	if yes, ok = s.clear(env); ok {
+		return yes, ok
+	}
+	v := s.atom.Eval(env).Verdict
+	return v == True, v == True || v == False
+}
+
+// clear reports whether the sum is below zero. It is not ok when that is not clear.
+func (s *sum) clear(env *Env) (yes, ok bool) {
+	if len(s.terms) == 0 {
+		return false, false
+	}
 	best, wide, size := s.k, 0.0, math.Abs(s.k)
 	for i := range s.terms {
 		t := &s.terms[i]
