@@ -20,7 +20,11 @@ func (w *Walk) visit(d *decision) {
 
 func (w *Walk) explain(d *decision) *Explanation {
 	s := w.s
-	x := &Explanation{Step: d.step, Branch: d.branch, Round: s.round, Claim: claim(d, &s.env), Provisional: d.how == bySafer || d.how == byNominal}
+	x := &Explanation{Step: d.step, Branch: d.branch, Round: s.round, Provisional: d.how == bySafer || d.how == byNominal}
+	if w.quiet {
+		return x
+	}
+	x.Claim = claim(d, &s.env)
 	atoms := deciding(d)
 	x.Facts = w.facts(d, atoms)
 	for _, i := range atoms {

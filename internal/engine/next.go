@@ -10,11 +10,8 @@ import (
 func (w *Walk) Next() *Prompt {
 	s := w.s
 	p := &Prompt{Tree: s.t, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open), Back: w.back(s.open)}
-	possible := s.possible()
-	for _, f := range s.t.Findings {
-		if possible.has(f.Index) {
-			p.Possible = append(p.Possible, f)
-		}
+	if !w.quiet {
+		p.Possible = s.still()
 	}
 	for i := range s.bare {
 		if b := &s.bare[i]; b.ok {
@@ -55,6 +52,17 @@ func (w *Walk) Next() *Prompt {
 		}
 	}
 	return p
+}
+
+// still lists the findings that are still possible.
+func (s *state) still() (out []*Finding) {
+	possible := s.possible()
+	for _, f := range s.t.Findings {
+		if possible.has(f.Index) {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // open is a reading that the walk asks for now.

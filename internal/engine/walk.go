@@ -35,6 +35,7 @@ type Walk struct {
 	paused int
 	notes  []Note
 	now    time.Time // of the event being taken
+	quiet  bool      // nobody reads why
 }
 
 // living is an event that counts, and the form it was part of: answers given to
@@ -83,6 +84,12 @@ func NewWalk(t *Tree, m *Meter, kit Kit) *Walk {
 	w.begin()
 	return w
 }
+
+// Quiet makes a walk decide without saying why, for the many that nobody reads: an
+// explanation holds the step, the branch and the round alone, and a prompt does not
+// list what is still possible. Decisions, close calls and results stay the same. It is
+// called before the first answer.
+func (w *Walk) Quiet() { w.quiet = true }
 
 func (w *Walk) begin() {
 	w.s = newState(w.first, w.meter, &w.kit)

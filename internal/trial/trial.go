@@ -122,7 +122,11 @@ func scatter(x uint64) uint64 {
 // Begun is when the jobs of a trial begin: no clock comes into them.
 var Begun = time.Date(2025, 1, 6, 8, 0, 0, 0, time.UTC)
 
-func (o *Options) walk() *engine.Walk { return engine.NewWalk(o.Tree, o.Meter, o.Kit) }
+func (o *Options) walk() *engine.Walk {
+	w := engine.NewWalk(o.Tree, o.Meter, o.Kit)
+	w.Quiet()
+	return w
+}
 
 func (o *Options) String() string {
 	return fmt.Sprintf("tree %s, edition %d, %s meter", o.Tree.Name, o.Tree.Edition, o.Meter.Name)

@@ -92,6 +92,24 @@ func TestCountsOverTheWholeJob(t *testing.T) {
 	assert.Greater(t, c.Questions, len(first.Events()))
 }
 
+// A walk that does not say why comes to the same as one that does.
+func TestQuietWalksComeToTheSame(t *testing.T) {
+	o := options(t, 1)
+	for seed := range uint64(60) {
+		_, quiet, err := Walk(&o, seed)
+		require.NoError(t, err)
+		v, rng := Draw(seed, o.Population)
+		loud := Case{Seed: seed, Faults: quiet.Faults, Found: make([]bool, len(quiet.Faults)), BatteryBad: quiet.BatteryBad}
+		w, m := engine.NewWalk(o.Tree, o.Meter, o.Kit), mechanic.New(v, o.Meter, rng, Begun)
+		if err := loud.rounds(w, m); err != nil {
+			loud.Unsafe = err.Error()
+		}
+		loud.repairs(m)
+		loud.measure(w, m)
+		require.Equal(t, quiet, loud)
+	}
+}
+
 // The shares fit together.
 func TestSums(t *testing.T) {
 	r := run(t, options(t, 300))
