@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Trace is a crank in time between two points: the truth, and what a meter makes of
@@ -14,6 +15,7 @@ type Trace struct {
 	Step       float64   // s between samples
 	Volts      []float64 // the truth
 	Shown      []float64 // what the display shows, one value a window
+	Drop       bool      // it rises with the current, so that a highest hold is what people use
 }
 
 // What a meter makes of a crank, s. Source: from memory, as in vehicle.MeterSpec;
@@ -36,7 +38,9 @@ func record(b *bench, red, black string) (*Trace, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Trace{red, black, got.Step, got.Volts, got.Display(window, 0)}, nil
+	t := &Trace{Red: red, Black: black, Step: got.Step, Volts: got.Volts, Shown: got.Display(window, 0)}
+	t.Drop = last(t.Shown) > t.Volts[0]
+	return t, nil
 }
 
 func (d *Drill) trace(line string, args []string) (Reply, error) {
@@ -67,32 +71,56 @@ func (d *Drill) slow(string, []string) (Reply, error) {
 	return Reply{Trace: d.last, Slow: true}, nil
 }
 
-// Lowest is the lowest true voltage and when it comes, in s.
-func (t *Trace) Lowest() (volts, at float64) {
-	volts = math.Inf(1)
-	for i, x := range t.Volts {
-		if x < volts {
-			volts, at = x, float64(i)*t.Step
-		}
+// beyond reports whether a voltage lies further out than another: lower, or of a drop
+// higher. Anything lies further out than NaN.
+func (t *Trace) beyond(x, than float64) bool {
+	if t.Drop {
+		return !(x <= than)
 	}
-	return volts, at
+	return !(x >= than)
 }
 
-// held is the running lowest mean over a window, as a lowest hold keeps it: one
-// value a sample, NaN before the first window is full.
+// furthest is the one of some voltages that lies furthest out.
+func (t *Trace) furthest(xs []float64) float64 {
+	out := math.NaN()
+	for _, x := range xs {
+		if t.beyond(x, out) {
+			out = x
+		}
+	}
+	return out
+}
+
+// Furthest is the lowest true voltage, or of a drop the highest, and when it comes, in
+// s.
+func (t *Trace) Furthest() (volts, at float64) {
+	volts = t.furthest(t.Volts)
+	return volts, float64(slices.Index(t.Volts, volts)) * t.Step
+}
+
+// words are what the trace does and what its hold is called.
+func (t *Trace) words() (goes, hold string) {
+	if t.Drop {
+		return "rises to", "highest"
+	}
+	return "falls to", "lowest"
+}
+
+// held is the running lowest mean over a window, or of a drop the highest, as a hold
+// keeps it: one value a sample, NaN before the first window is full.
 func (t *Trace) held(seconds float64) []float64 {
 	n := max(1, int(math.Round(seconds/t.Step)))
 	out := make([]float64, len(t.Volts))
-	low, sum := math.NaN(), 0.0
+	kept, sum := math.NaN(), 0.0
 	for i, x := range t.Volts {
 		sum += x
 		if (i+1)%n == 0 {
-			if mean := sum / float64(n); !(mean >= low) {
-				low = mean
+			if mean := sum / float64(n); t.beyond(mean, kept) {
+				kept = mean
 			}
 			sum = 0
 		}
-		out[i] = low
+		out[i] = kept
 	}
 	return out
 }
@@ -112,12 +140,13 @@ func (t *Trace) display() []float64 {
 
 // Words says in full what the picture of the trace shows.
 func (t *Trace) Words() []string {
-	low, at := t.Lowest()
+	volts, at := t.Furthest()
+	goes, holds := t.words()
 
 	return []string{
 		fmt.Sprintf("Red on the %s, black on the %s, %.1f s of a crank.", spoken(t.Red), spoken(t.Black), traceSeconds),
-		fmt.Sprintf("True: falls to %.2f V, %.0f ms after the key.", low, 1000*at),
+		fmt.Sprintf("True: %s %.2f V, %.0f ms after the key.", goes, volts, 1000*at),
 		fmt.Sprintf("A display that averages over %.1f s shows %.2f V first and %.2f V at last.", window, t.Shown[0], last(t.Shown)),
-		fmt.Sprintf("A lowest hold that takes in %.0f ms keeps %.2f V; one that takes in 1 ms keeps %.2f V.", 1000*hold, last(t.held(hold)), last(t.held(quickHold))),
+		fmt.Sprintf("A %s hold that takes in %.0f ms keeps %.2f V; one that takes in 1 ms keeps %.2f V.", holds, 1000*hold, last(t.held(hold)), last(t.held(quickHold))),
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -24,6 +25,9 @@ const (
 	shownColour = "#b0561f"
 	heldColour  = "#444444"
 )
+
+// svgSteps is in how many steps the axis of volts goes at most.
+const svgSteps = 8
 
 // svgColumns is how many columns the truth is drawn in: each as a line from the
 // lowest to the highest in it, so that no dip is lost.
@@ -59,9 +63,10 @@ func (t *Trace) Title(slow bool) string {
 // axes draws volts and seconds.
 func (t *Trace) axes(b *strings.Builder, over float64, x, y func(float64) float64) {
 	low, high := t.bounds()
-	step := math.Max(1, math.Round((high-low)/6))
-	for v := low; v <= high; v += step {
-		fmt.Fprintf(b, `<line x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f" stroke="#d8dce0"/><text x="%.1f" y="%.1f" text-anchor="end">%.0f V</text>`+"\n",
+	n := steps(high-low, svgSteps)
+	for i := range n + 1 {
+		v := low + (high-low)*float64(i)/float64(n)
+		fmt.Fprintf(b, `<line x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f" stroke="#d8dce0"/><text x="%.1f" y="%.1f" text-anchor="end">%.2g V</text>`+"\n",
 			svgLeft, svgWidth-svgRight, y(v), y(v), svgLeft-5, y(v)+4, v)
 	}
 	for i := range 6 {
@@ -72,14 +77,7 @@ func (t *Trace) axes(b *strings.Builder, over float64, x, y func(float64) float6
 
 // envelope draws the truth as the span in each column.
 func (t *Trace) envelope(over float64, x, y func(float64) float64) string {
-	highest := func(xs []float64) float64 {
-		high := xs[0]
-		for _, v := range xs {
-			high = math.Max(high, v)
-		}
-		return high
-	}
-	lows, highs := t.column(t.Volts, svgColumns, over, over, lowest), t.column(t.Volts, svgColumns, over, over, highest)
+	lows, highs := t.column(t.Volts, svgColumns, over, over, slices.Min), t.column(t.Volts, svgColumns, over, over, slices.Max)
 	var b strings.Builder
 	for i := range lows {
 		at := x((float64(i) + 0.5) / svgColumns * over)
@@ -118,10 +116,11 @@ func (t *Trace) stairs(xs []float64, over float64, x, y func(float64) float64) s
 
 func (t *Trace) legend(b *strings.Builder) {
 	y := svgHeight - 12
+	_, holds := t.words()
 	for i, l := range []struct{ name, colour, style string }{
 		{"true", trueColour, `stroke-width="1"`},
 		{fmt.Sprintf("the display, averaged over %.1f s", window), shownColour, `stroke-width="3"`},
-		{fmt.Sprintf("a lowest hold of %.0f ms", 1000*hold), heldColour, `stroke-width="2" stroke-dasharray="5 3"`},
+		{fmt.Sprintf("a %s hold of %.0f ms", holds, 1000*hold), heldColour, `stroke-width="2" stroke-dasharray="5 3"`},
 	} {
 		x := svgLeft + []float64{0, 90, 340}[i]
 		fmt.Fprintf(b, `<line x1="%.0f" x2="%.0f" y1="%.0f" y2="%.0f" stroke="%s" %s/><text x="%.0f" y="%.0f">%s</text>`+"\n", x, x+28, y-4, y-4, l.colour, l.style, x+34, y, l.name)

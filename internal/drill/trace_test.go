@@ -28,7 +28,7 @@ func healthy(t testing.TB) *Trace {
 // are those of the model's own transient, with room for a change of its parameters.
 func TestWhatAMeterMakesOfTheDip(t *testing.T) {
 	tr := healthy(t)
-	low, at := tr.Lowest()
+	low, at := tr.Furthest()
 	assert.InDelta(t, 8.8, low, 0.4)
 	assert.Less(t, at, 0.1)
 	assert.InDelta(t, low, last(tr.held(quickHold)), 0.1, "a quick hold keeps it")
@@ -39,6 +39,21 @@ func TestWhatAMeterMakesOfTheDip(t *testing.T) {
 	assert.InDelta(t, 11.4, shown, 0.3)
 	text := strings.Join(tr.Words(), "\n")
 	assert.Contains(t, text, "True: falls to")
+}
+
+// Of a drop the jolt is the highest, and a highest hold is what keeps it.
+func TestWhatAMeterMakesOfADrop(t *testing.T) {
+	v, err := vehicle.New(vehicle.Standard("medium petrol"))
+	require.NoError(t, err)
+	tr, err := record(newBench(v, engine.FindMeter("workshop"), rand.New(rand.NewPCG(1, 1))), "starter_case", "battery_negative_post")
+	require.NoError(t, err)
+	assert.True(t, tr.Drop)
+	high, at := tr.Furthest()
+	assert.Less(t, at, 0.1)
+	assert.Greater(t, high, 2*last(tr.Shown), "the inrush takes several times the current of the plateau")
+	assert.Greater(t, last(tr.held(quickHold)), last(tr.held(hold)))
+	assert.Contains(t, strings.Join(tr.Words(), " "), "highest hold")
+	assert.Contains(t, strings.Join(tr.Draw(false, 1.5, 80, 20), "\n"), "the highest in each column")
 }
 
 // A drawing stays in its columns and rows, and shows no more than has come about.

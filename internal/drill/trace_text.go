@@ -40,7 +40,7 @@ func (t *Trace) Draw(slow bool, until float64, columns, rows int) []string {
 	width := max(columns-labels, leastColumns-labels)
 	low, high := t.bounds()
 	lines := [][]float64{
-		t.column(t.Volts, width, over, until, lowest),
+		t.column(t.Volts, width, over, until, t.furthest),
 		t.column(t.held(hold), width, over, until, last),
 		t.column(t.display(), width, over, until, last),
 	}
@@ -54,22 +54,26 @@ func (t *Trace) Draw(slow bool, until float64, columns, rows int) []string {
 	for _, l := range strings.Split(chart, "\n") {
 		out = append(out, strings.TrimRight(l, " "))
 	}
+	_, holds := t.words()
 	at := min(len(t.Volts)-1, max(0, int(until/t.Step)))
 	return append(out,
-		fmt.Sprintf("%s true, the lowest in each column", markTrue),
+		fmt.Sprintf("%s true, the %s in each column", markTrue, holds),
 		fmt.Sprintf("%s the display: %s", markShown, volts(t.display()[at])),
-		fmt.Sprintf("%s a lowest hold: %s", markHeld, volts(t.held(hold)[at])))
+		fmt.Sprintf("%s a %s hold: %s", markHeld, holds, volts(t.held(hold)[at])))
 }
 
-// steps is how many rows a span of whole volts is drawn over, so that each row is
-// half a volt, a volt, two or more.
-func steps(span float64, rows int) int {
-	for _, each := range []float64{0.2, 0.5, 1, 2, 5} {
-		if n := span / each; n <= float64(rows) && n == math.Trunc(n) {
+// roundVolts are the steps in which an axis of volts may go.
+var roundVolts = []float64{0.1, 0.2, 0.5, 1, 2, 5}
+
+// steps is in how many round steps a span of whole volts is drawn, as many as there is
+// room for.
+func steps(span float64, room int) int {
+	for _, each := range roundVolts {
+		if n := math.Round(span / each); n <= float64(room) && math.Abs(n*each-span) < 1e-9 {
 			return int(n)
 		}
 	}
-	return rows
+	return room
 }
 
 // volts prints a voltage that may not be there yet.
@@ -104,11 +108,3 @@ func (t *Trace) column(xs []float64, width int, over, until float64, of func([]f
 }
 
 func last(xs []float64) float64 { return xs[len(xs)-1] }
-
-func lowest(xs []float64) float64 {
-	low := xs[0]
-	for _, x := range xs {
-		low = math.Min(low, x)
-	}
-	return low
-}
