@@ -3,6 +3,7 @@ package prove
 import (
 	"path/filepath"
 	"slices"
+	"sync"
 
 	"gopkg.in/yaml.v3"
 
@@ -84,6 +85,9 @@ func readCases(r source.Reader, root *yaml.Node, lib *engine.Library) *caseFile 
 	return f
 }
 
+// shippedMeters are read once and not for every case.
+var shippedMeters = sync.OnceValue(engine.Meters)
+
 func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 	m := r.Map(n)
 	if m == nil {
@@ -104,10 +108,12 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 		return nil
 	}
 	meter := r.Text(m.Get("meter"))
-	if w.meter = engine.FindMeter(meter); w.meter == nil {
+	i := slices.IndexFunc(shippedMeters(), func(m *engine.Meter) bool { return m.Name == meter })
+	if i < 0 {
 		r.Fault("case-file", m.Get("meter"), "%q is not a meter%s", meter, source.DidYouMean(meter, []string{"basic", "workshop", "calibrated"}))
 		return nil
 	}
+	w.meter = shippedMeters()[i]
 	for _, word := range w.without {
 		if !slices.Contains(t.Words.Equipment, word) {
 			r.Fault("case-file", m.Get("without"), "%q is not a piece of equipment of this tree%s", word, source.DidYouMean(word, t.Words.Equipment))
