@@ -66,8 +66,8 @@ func (t *Trace) axes(b *strings.Builder, over float64, x, y func(float64) float6
 	n := steps(high-low, svgSteps)
 	for i := range n + 1 {
 		v := low + (high-low)*float64(i)/float64(n)
-		fmt.Fprintf(b, `<line x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f" stroke="#d8dce0"/><text x="%.1f" y="%.1f" text-anchor="end">%.2g V</text>`+"\n",
-			svgLeft, svgWidth-svgRight, y(v), y(v), svgLeft-5, y(v)+4, v)
+		fmt.Fprintf(b, `<line x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f" stroke="#d8dce0"/><text x="%.1f" y="%.1f" text-anchor="end">%g V</text>`+"\n",
+			svgLeft, svgWidth-svgRight, y(v), y(v), svgLeft-5, y(v)+4, math.Round(10*v)/10)
 	}
 	for i := range 6 {
 		s := over * float64(i) / 5
