@@ -18,7 +18,7 @@ import (
 // room gives trace space for one step out of the state's own memory.
 func (s *state) room(n int) []eval.Trace {
 	if cap(s.traces)-len(s.traces) < n {
-		s.traces = make([]eval.Trace, 0, max(1024, 4*n))
+		s.traces = make([]eval.Trace, 0, max(256, 4*n))
 	}
 	at := len(s.traces)
 	s.traces = s.traces[:at+n]

@@ -12,6 +12,10 @@ import (
 // visit books one decision with its explanation.
 func (w *Walk) visit(d *decision) {
 	v := Visit{Step: d.step, At: w.now, Explanation: w.explain(d)}
+	if w.quiet {
+		w.visits = append(w.visits, v)
+		return
+	}
 	for _, l := range w.s.log[d.from:d.to] {
 		v.Takes = append(v.Takes, w.takeOf(w.s, l))
 	}

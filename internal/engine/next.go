@@ -151,6 +151,9 @@ func (w *Walk) result(s *state) *Result {
 			}
 		}
 	}
+	if w.quiet {
+		return r
+	}
 	for _, x := range s.t.Findings {
 		if x == f || cleared.has(x.Index) || len(x.Faults) == 0 {
 			continue

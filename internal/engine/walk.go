@@ -86,9 +86,10 @@ func NewWalk(t *Tree, m *Meter, kit Kit) *Walk {
 }
 
 // Quiet makes a walk decide without saying why, for the many that nobody reads: an
-// explanation holds the step, the branch and the round alone, and a prompt does not
-// list what is still possible. Decisions, close calls and results stay the same. It is
-// called before the first answer.
+// explanation holds the step, the branch and the round alone, a visit no takes, a
+// prompt does not list what is still possible, nor a result what was not tested.
+// Decisions, findings and close calls stay the same. It is called before the first
+// answer.
 func (w *Walk) Quiet() { w.quiet = true }
 
 func (w *Walk) begin() {

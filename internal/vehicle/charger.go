@@ -1,5 +1,7 @@
 package vehicle
 
+import "math"
+
 // Charger is a bench charger: a set current up to a set voltage.
 type Charger struct {
 	Amps    float64 // at most
@@ -74,24 +76,39 @@ func (b *Battery) chargeFor(c *Charge, ch *Charger, amps, path, taken, seconds f
 // takes is the charging current from a supply at a set voltage behind a path, no
 // more than the most given.
 func (s *source) takes(set, path, most float64) float64 {
-	fits := func(i float64) bool {
-		v, _ := s.volts(-i)
-		return v+i*path <= set
+	over := func(i float64) (volts, slope float64) {
+		v, fall := s.volts(-i)
+		return v + i*path - set, path - fall
 	}
-	if most <= 0 || !fits(0) {
+	if most <= 0 {
 		return 0
 	}
-	if fits(most) {
+	if off, _ := over(0); off > 0 {
+		return 0
+	}
+	off, slope := over(most)
+	if off <= 0 {
 		return most
 	}
+	// Newton's steps, kept between what is too little and what is too much.
 	low, high := 0.0, most
-	for high-low > 1e-4 {
-		mid := (low + high) / 2
-		if fits(mid) {
-			low = mid
+	for i := most; high-low > takesWithin; off, slope = over(i) {
+		if off <= 0 {
+			low = i
 		} else {
-			high = mid
+			high = i
 		}
+		next := i - off/slope
+		if next <= low || next >= high {
+			next = (low + high) / 2
+		}
+		if math.Abs(next-i) < takesWithin {
+			return next
+		}
+		i = next
 	}
 	return low
 }
+
+// takesWithin is how near the charging current is found, A.
+const takesWithin = 1e-4

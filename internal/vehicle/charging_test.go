@@ -107,3 +107,27 @@ func TestChargedVehicleStandsHighUntilTheLampsHaveBeenOn(t *testing.T) {
 	require.NoError(t, v.Act("lamps_on", "60 s"))
 	assert.InDelta(t, 12.6, posts(), 0.08)
 }
+
+// What a battery takes is what brings it, behind the path, to the set voltage; all of
+// what there is where that does not bring it there; and nothing where it stands higher.
+func TestTakesMeetsTheSetVoltage(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := sound(640, EN)
+		b.Acceptance = rapid.Float64Range(0.05, 1).Draw(t, "acceptance")
+		b.Link = rapid.Float64Range(0, 0.05).Draw(t, "link")
+		c := Charge{Level: rapid.Float64Range(0, 1).Draw(t, "level"), Celsius: rapid.Float64Range(-15, 30).Draw(t, "celsius")}
+		s := b.source(&c, settled)
+		set, path, most := rapid.Float64Range(11, 15).Draw(t, "set"), rapid.Float64Range(0, 0.05).Draw(t, "path"), rapid.Float64Range(-1, 30).Draw(t, "most")
+		i := s.takes(set, path, most)
+		reach := func(i float64) float64 { v, _ := s.volts(-i); return v + i*path }
+		switch {
+		case most <= 0 || reach(0) > set:
+			assert.Zero(t, i)
+		case reach(most) <= set:
+			assert.Equal(t, most, i)
+		default:
+			assert.LessOrEqual(t, reach(i-2*takesWithin), set)
+			assert.GreaterOrEqual(t, reach(i+2*takesWithin), set)
+		}
+	})
+}
