@@ -62,10 +62,11 @@ func TestWorkers(t *testing.T) {
 
 // A vehicle has the seed that the report says.
 func TestSeedsStandAlone(t *testing.T) {
-	o := options(t, 300)
+	o := options(t, 200)
+	o.Population.TwoFaults = 1
 	r := run(t, o)
-	require.NotEmpty(t, r.Worst)
-	for _, w := range r.Worst[:3] {
+	require.NotEmpty(t, r.WorstTwo)
+	for _, w := range r.WorstTwo[:min(3, len(r.WorstTwo))] {
 		_, c, err := Walk(&o, w.Seed)
 		require.NoError(t, err)
 		assert.Equal(t, w.Faults, c.Faults)

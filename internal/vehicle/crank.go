@@ -224,8 +224,15 @@ func (v *Vehicle) expected() float64 {
 // slowly. Source: guess.
 const slow = 0.88
 
+// coldStart is the share of its usual speed at which an engine still starts in the
+// weather that it is met in, where its own start speed is higher: glow plugs and more
+// fuel see to that. A vehicle without a fault starts. Modelling choice.
+const coldStart = 0.8
+
 // fires reports whether the engine would start at this crank.
 func (v *Vehicle) fires(k *crank) bool {
-	e := v.par.Seen.Engine
-	return k.outcome == Turns && k.speed >= v.par.Engine.StartSpeed && e == "sound" && !v.par.Seen.Immobilised
+	if k.outcome != Turns || v.par.Seen.Engine != "sound" || v.par.Seen.Immobilised {
+		return false
+	}
+	return k.speed >= v.par.Engine.StartSpeed || k.speed >= coldStart*v.expected()
 }

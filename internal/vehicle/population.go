@@ -48,24 +48,12 @@ func Draw(rng *rand.Rand, pop Population) *Vehicle {
 	}
 	v.rng = rng
 	v.mistakes = pop.Mistakes
-	v.readyForTheCold()
 	if v.par.Seen.JustCharged {
 		v.history.charged = v.clock - 1200
 	}
 	v.shake()
 	d.complaint(v)
 	return v
-}
-
-// coldStart is the share of its usual speed at which an engine still starts in the
-// weather that it is met in, where its own start speed is higher: glow plugs and the
-// amount of fuel see to that. Modelling choice.
-const coldStart = 0.8
-
-// readyForTheCold makes sure that the vehicle would start if it had no fault.
-func (v *Vehicle) readyForTheCold() {
-	speed := min(v.base.Engine.StartSpeed, coldStart*v.expected())
-	v.base.Engine.StartSpeed, v.par.Engine.StartSpeed = speed, speed
 }
 
 type drawer struct {
