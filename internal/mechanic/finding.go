@@ -68,7 +68,6 @@ func (m *Mechanic) mend(f *engine.Finding) error {
 	}
 	m.job.mends(f)
 	hidden := m.Vehicle.Faults()
-	needed := slices.ContainsFunc(f.Faults, func(k string) bool { return slices.Contains(hidden, k) })
 	var done []string
 	for _, k := range f.Faults {
 		m.Vehicle.PutRight(k)
@@ -77,6 +76,10 @@ func (m *Mechanic) mend(f *engine.Finding) error {
 			continue
 		}
 		done = append(done, repair)
+		needed := slices.ContainsFunc(hidden, func(k string) bool {
+			// What a charge cures is no reason to renew a battery.
+			return slices.Contains(f.Faults, k) && (repair != "fit_battery" || vehicle.Mends(k) != "")
+		})
 		m.Mended = append(m.Mended, Mended{f, repair, needed})
 		if err := m.Vehicle.Act(repair, ""); err != nil {
 			return err

@@ -34,7 +34,7 @@ type visit struct {
 type Mended struct {
 	Finding *engine.Finding
 	Repair  string // an act of the vehicle
-	Needed  bool   // a fault that the finding names was there
+	Needed  bool   // a fault that the finding names was there, and of a battery one that no charge cures
 }
 
 // Unsafe is the error of a step that would have hurt somebody: the tree asked for

@@ -178,3 +178,15 @@ func TestASecondLookAtALoadTestHasItsLoad(t *testing.T) {
 	assert.Less(t, first.Value, 11.5)
 	assert.InDelta(t, first.Value, second.Value, 0.3)
 }
+
+// A finding may say of a battery that it is worn out and came in flat. Where it was
+// only flat, the new one was not needed.
+func TestAFlatBatteryNeedsNoNewOne(t *testing.T) {
+	tree := shipped(t).Tree("no-start")
+	i := slices.IndexFunc(tree.Findings, func(f *engine.Finding) bool { return f.ID == "worn_and_flat" })
+	for fault, needed := range map[string]bool{"battery_discharged": false, "battery_worn_out": true} {
+		m := at(t, vehicle.Fault{ID: fault, Severity: 0.5})
+		require.NoError(t, m.mend(tree.Findings[i]))
+		assert.Equal(t, []Mended{{tree.Findings[i], "fit_battery", needed}}, m.Mended, fault)
+	}
+}
