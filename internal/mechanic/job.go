@@ -21,6 +21,8 @@ func (j *job) tells(reading string) (answer string, ok bool) {
 	switch {
 	case reading == "time_to_spare" && j.booked:
 		return "hours", true
+	case reading == "may_start" && j.booked:
+		return "yes", true // it was booked where the engine may run
 	case reading == "found_flat" && j.flat:
 		return "yes", true
 	case reading == "found_flat":

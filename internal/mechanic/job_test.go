@@ -8,33 +8,18 @@ import (
 	"deadflat/internal/engine"
 )
 
-// What was found flat stays unexplained until somebody looks for the cause or fits
-// another battery; a visit that was booked has time for a charge.
-func TestRemembersTheJob(t *testing.T) {
+// TestABookedVisit: what could not be done for want of time, or where the engine may
+// not run, can be done at the visit that was booked for it.
+func TestABookedVisit(t *testing.T) {
 	var j job
-	flat := func() string { said, _ := j.tells("found_flat"); return said }
-	_, ok := j.tells("time_to_spare")
-	assert.False(t, ok, "how much time there is, the vehicle says")
-	assert.Equal(t, "no", flat())
-
-	j.does(&engine.Step{Kind: engine.Crank})
-	assert.Equal(t, "no", flat())
-	j.does(&engine.Step{Kind: engine.Charge})
-	assert.Equal(t, "yes", flat())
-	j.ends(&engine.Finding{Action: "replace_starter"})
-	assert.Equal(t, "yes", flat(), "a repair of something else explains nothing")
-	j.ends(&engine.Finding{Action: "find_the_cause"})
-	assert.Equal(t, "no", flat())
-
-	j.does(&engine.Step{Kind: engine.Jump})
-	assert.Equal(t, "yes", flat())
-	j.mends(&engine.Finding{Faults: []string{"battery_worn_out"}})
-	assert.Equal(t, "no", flat())
-	j.does(&engine.Step{Kind: engine.Charge})
-	assert.Equal(t, "no", flat(), "a new battery is charged before it goes in")
-
+	for _, reading := range []string{"time_to_spare", "may_start"} {
+		_, ok := j.tells(reading)
+		assert.False(t, ok, "%s is the vehicle's to tell", reading)
+	}
 	j.ends(&engine.Finding{Action: "book_charge_and_test"})
-	said, ok := j.tells("time_to_spare")
-	assert.True(t, ok)
-	assert.Equal(t, "hours", said)
+	for reading, want := range map[string]string{"time_to_spare": "hours", "may_start": "yes"} {
+		said, ok := j.tells(reading)
+		assert.True(t, ok)
+		assert.Equal(t, want, said, reading)
+	}
 }
