@@ -102,7 +102,10 @@ func (r *Runner) Reset() {
 	for at, word := range r.have {
 		for ; word != 0; word &= word - 1 {
 			i := at*64 + bits.TrailingZeros64(word)
-			r.env.Values[i], r.ans[i] = eval.Value{}, nil
+			r.env.Values[i].State = eval.NotAsked // the rest counts for nothing then
+			if r.ans[i] != nil {
+				r.ans[i] = nil
+			}
 		}
 	}
 	clear(r.env.Done)
@@ -126,7 +129,8 @@ func (r *Runner) Put(c Column, a *Answer) *Refusal {
 	return nil
 }
 
-// place is where the value of a column goes.
+// place is where the value of a column goes. What stands there is of an earlier
+// row.
 func (r *Runner) place(c *Column, a *Answer) *eval.Value {
 	if c.Step != nil {
 		r.puts = append(r.puts, put{column: *c, ans: a})
@@ -149,7 +153,7 @@ func (r *Runner) PutNumber(c Column, base float64) bool {
 		return false
 	}
 	v := r.place(&c, nil)
-	*v = eval.Value{Best: base, State: eval.Taken}
+	v.Best, v.State = base, eval.Taken
 	wide := q.AlsoOutBy
 	r.w.meter.doubt(q.meter, v, &wide)
 	v.Below, v.Above = wide, wide
@@ -157,7 +161,10 @@ func (r *Runner) PutNumber(c Column, base float64) bool {
 }
 
 // PutChoice gives a choice by its number, counted from 0.
-func (r *Runner) PutChoice(c Column, i int) { *r.place(&c, nil) = eval.One(i) }
+func (r *Runner) PutChoice(c Column, i int) {
+	v := r.place(&c, nil)
+	v.Set, v.State = 1<<uint(i), eval.Taken
+}
 
 // Mark says that a column's step was done, or with a reason that it could not be.
 func (r *Runner) Mark(c Column, why string) {
