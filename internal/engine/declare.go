@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -39,11 +40,30 @@ func (b *builder) compiler(prefix string) *eval.Compiler {
 func (b *builder) report(d *document, n *yaml.Node, c *eval.Compiler) bool {
 	bad := len(c.Problems) > 0
 	for _, p := range c.Problems {
+		if from, to := quantityIn(n.Value); p.Rule == "bad-expression" && to > 0 {
+			place, width := d.file.Span(n, from, to)
+			b.faults.Add("bare-number", place, width, "%s stands in a guard or sum; give it a name under limits, with its source, and write limits.NAME here", string([]rune(n.Value)[from:to]))
+			break
+		}
 		place, width := d.file.Span(n, p.From, p.To)
 		b.faults.Add(p.Rule, place, width, "%s", p.Message)
 	}
 	c.Problems = nil
 	return bad
+}
+
+var quantityText = regexp.MustCompile(`(?:^|[^\w.])(\d+(?:\.\d+)?\s*(°?[A-Za-zµΩ]+(?:/[A-Za-z]+)?))`)
+
+// quantityIn finds a number with a unit in a text, in runes; to is 0 when there is
+// none.
+func quantityIn(s string) (from, to int) {
+	for _, m := range quantityText.FindAllStringSubmatchIndex(s, -1) {
+		quoted := strings.Count(s[:m[2]], `"`)%2 == 1
+		if _, ok := unit.Lookup(s[m[4]:m[5]]); ok && !quoted {
+			return runes(s[:m[2]]), runes(s[:m[3]])
+		}
+	}
+	return 0, 0
 }
 
 // guard compiles one guard that stands alone.

@@ -109,8 +109,20 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 	if n := m.Get("better"); n != nil {
 		s.Better = b.target(c, n).Step
 	}
+	for _, k := range m.Keys() {
+		if rows := rowsWith[k.Value]; rows != "" && m.Has(k.Value) {
+			r.Fault("unknown-key", k, "`%s` stands in a row, one row for each way: %s", k.Value, rows)
+		}
+	}
 	m.Done()
 	b.needsUnsure(c, e, s)
+}
+
+// rowsWith shows where keys belong that somebody may write into a step itself.
+var rowsWith = map[string]string{
+	"if":        "branches: [{if: GUARD, to: STEP}, {otherwise: STEP}]",
+	"otherwise": "branches: [{if: GUARD, to: STEP}, {otherwise: STEP}]",
+	"below":     "bands: [{below: limits.NAME, to: STEP}, {to: STEP}]",
 }
 
 // sideWay is the branch of `unable` or `unsure`.
@@ -303,7 +315,8 @@ func (b *builder) choices(c *context, e *entry, s *Step, m *source.Mapping, comp
 	if v == nil || v.Kind == eval.Number {
 		n := m.Get("by")
 		if n == nil {
-			n = e.key
+			d.r.Fault("missing-key", m.Get("cases"), "cases need `by: READING`, the one whose choices they are")
+			return
 		}
 		d.r.Fault("unknown-name", n, "cases need `by:` a reading with choices, not %q%s", name, source.DidYouMean(name, keys(b.s.vars)))
 		return
@@ -311,6 +324,7 @@ func (b *builder) choices(c *context, e *entry, s *Step, m *source.Mapping, comp
 	seen := map[string]bool{}
 	for _, k := range mapping(d, m.Get("cases")) {
 		word := d.r.Text(k[0])
+		seen[k[0].Value] = true // a word that YAML takes for something else has been reported
 		i := slices.Index(v.Choices, word)
 		if i < 0 {
 			if word != "" {
@@ -318,7 +332,6 @@ func (b *builder) choices(c *context, e *entry, s *Step, m *source.Mapping, comp
 			}
 			continue
 		}
-		seen[word] = true
 		var row *source.Mapping
 		to := k[1]
 		if k[1].Kind == yaml.MappingNode {

@@ -1,6 +1,8 @@
 package engine
 
 import (
+	"slices"
+
 	"math/bits"
 
 	"deadflat/internal/eval"
@@ -70,8 +72,9 @@ func (b *builder) order() {
 		done = append(done, s)
 	}
 	visit(b.t.Begin, nil)
+	lost := slices.ContainsFunc(done, (*Step).lost) // it may have led there
 	for _, s := range b.t.Steps {
-		if state[s] == 0 {
+		if state[s] == 0 && !lost {
 			b.faults.Add("unreachable", s.Place, 1, "nothing leads to step %q", s.ID)
 		}
 	}
@@ -146,6 +149,11 @@ func (b *builder) addTake(s *Step, r *Reading, optional, record bool) {
 	}
 	s.takes = append(s.takes, tk)
 	b.t.takes++
+}
+
+// lost reports whether a fault has left the step without one of its ways.
+func (s *Step) lost() bool {
+	return len(s.Branches) == 0 || slices.ContainsFunc(s.targets(), func(b *Branch) bool { return b.To == Target{} })
 }
 
 // reach works out, from the last step backwards, which findings and actions can

@@ -37,3 +37,51 @@ func TestAllFaultsOfAFileAreReportedInOneRun(t *testing.T) {
 		})
 	}
 }
+
+// A figure in a guard is what a beginner writes first.
+func TestAFigureInAGuard(t *testing.T) {
+	text := `tree: horn
+title: Horn
+edition: 1
+begin: read
+readings:
+  horn: {ask: Voltage at the horn, short: horn, unit: V, span: [0, 16]}
+steps:
+  read: {kind: measure, title: Read, take: [horn], branches: [{if: "horn < 11.5 V and horn > 2 V", to: low}, {otherwise: good}]}
+findings:
+  low: {title: Low, action: wire}
+  good: {title: Good, action: none}
+`
+	_, faults := Load([]Source{{Name: "horn.yaml", Data: []byte(text)}})
+	require.Equal(t, 1, faults.Len())
+	f := faults.Sorted()[0]
+	require.Equal(t, "bare-number", f.Rule)
+	require.Equal(t, "11.5 V stands in a guard or sum; give it a name under limits, with its source, and write limits.NAME here", f.Message)
+	require.Equal(t, 6, f.Width)
+}
+
+// What comes of one fault is not reported as others.
+func TestOneFaultIsReportedOnce(t *testing.T) {
+	text := `tree: horn
+title: Horn
+edition: 1
+begin: listen
+readings:
+  click: {ask: "Does it click?", short: click, yes_no: true}
+steps:
+  listen: {kind: inspect, title: Listen, take: [click], cases: {"yes": wire, "no": fuse}}
+  fuse: {kind: inspect, title: Look, if: click, to: end}
+  wire: {kind: inspect, title: Wire, to: end}
+findings:
+  end: {title: End, action: none}
+`
+	_, faults := Load([]Source{{Name: "horn.yaml", Data: []byte(text)}})
+	var got []string
+	for _, f := range faults.Sorted() {
+		got = append(got, f.Message)
+	}
+	require.Equal(t, []string{
+		"cases need `by: READING`, the one whose choices they are",
+		"`if` stands in a row, one row for each way: branches: [{if: GUARD, to: STEP}, {otherwise: STEP}]",
+	}, got)
+}
