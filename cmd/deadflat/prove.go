@@ -127,11 +127,20 @@ func proveSources(args []string) ([]engine.Source, []string, error) {
 		}
 		sources = merged(sources, append(mine, casesBeside(a, mine)...))
 		names = append(names, theirs...)
-		if len(theirs) == 0 {
+		if len(theirs) == 0 && allRead(mine) { // else loading says what is wrong with them
 			return nil, nil, usage("%q holds no tree", a)
 		}
 	}
 	return sources, names, nil
+}
+
+// allRead reports whether files are YAML that can be read.
+func allRead(files []engine.Source) bool {
+	faults := &source.Faults{}
+	for _, s := range files {
+		source.Read(s.Name, s.Data, faults)
+	}
+	return faults.Empty()
 }
 
 // casesBeside reads NAME.cases.yaml beside the file NAME.yaml.
