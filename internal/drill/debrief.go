@@ -109,6 +109,8 @@ func (d *Drill) verdict() Section {
 	switch {
 	case len(d.Named) == 0:
 		s.say("No finding was given.")
+	case d.Right() && d.Level == clocked:
+		s.say("You found both. Whether they are proved is not reckoned where there are two.")
 	case d.Right() && d.proved():
 		s.say("You found it, and proved it: whatever else would be put right otherwise does not fit what you read.")
 	case d.Right():
@@ -226,7 +228,7 @@ func (d *Drill) told(all []regret) Section {
 		s.say("Nothing by much, as far as it can be reckoned.")
 	}
 	if d.Level == clocked {
-		s.say("With two faults at once it is reckoned as if there were one.")
+		s.say("With two faults at once it is reckoned until one of them is known.")
 	}
 	return s
 }
@@ -312,7 +314,7 @@ func (d *Drill) Traces() []*Trace {
 // cranked.
 func (d *Drill) posted() *Trace {
 	v, rng, _, err := d.draw()
-	if err != nil || v.Unsafe() != "" {
+	if err != nil || v.Unsafe() != "" || d.start.said == tooEasily {
 		return nil
 	}
 	t, err := record(newBench(v, d.Meter, rng), "battery_positive_post", "battery_negative_post")

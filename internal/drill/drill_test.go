@@ -302,6 +302,40 @@ func TestTreeShown(t *testing.T) {
 	assert.Empty(t, d.Dangers)
 }
 
+// With two faults, a reading that one of them explains does not clear the other.
+func TestTwoFaults(t *testing.T) {
+	d := begin(t, clocked, "", 4)
+	before := d.possible()
+	assert.Greater(t, before, 4)
+	for _, l := range []string{"look battery_case", "look battery_inside", "look vehicle", "crank", "measure + starter_feed_stud cranking", "measure starter_case - cranking"} {
+		do(t, d, l)
+	}
+	for _, f := range d.Hidden {
+		for _, s := range d.suspects {
+			assert.False(t, s.fault == f && s.cleared, f)
+		}
+	}
+	do(t, d, "find "+strings.Join(d.Hidden, " and "))
+	assert.True(t, d.Right())
+	assert.Contains(t, d.Debrief(), "You found both")
+}
+
+// An engine that spins too easily is not cranked: every crank can bend valves.
+func TestNoCrankWhenItSpinsTooEasily(t *testing.T) {
+	d := with(t, "engine_no_compression")
+	require.Equal(t, tooEasily, d.start.said)
+	for _, l := range []string{"look battery_case", "look battery_inside", "look vehicle"} {
+		do(t, d, l)
+	}
+	assert.Empty(t, d.Omitted)
+	do(t, d, "crank")
+	assert.Contains(t, strings.Join(d.Omitted, " "), "bend valves")
+	do(t, d, "find engine_no_compression")
+	says := d.Debrief()
+	assert.Contains(t, says, "No score: safety comes first")
+	assert.NotContains(t, says, "a crank at the battery's posts as the vehicle came in")
+}
+
 func TestClock(t *testing.T) {
 	d := begin(t, clocked, "", 2)
 	do(t, d, "wait 1000")

@@ -35,6 +35,9 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 		return nil
 	}
 	r := all[rng.IntN(len(all))]
+	if meant := *r; b.shown(&meant).none {
+		return nil
+	}
 	ask := plainly[r.ID]
 	if ask == "" {
 		ask = strings.Replace(lower(r.Ask), "loads on", "heavy loads on", 1)
@@ -43,7 +46,7 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 	q := &Question{answer: fmt.Sprintf("%s: %s", ask, placed(r)), bench: b}
 	q.Text = []string{
 		fmt.Sprintf("The engine is a %s. The customer says: %s.", v.Params().Class, said),
-		fmt.Sprintf("You want to know %s.", ask),
+		fmt.Sprintf("You want this reading: %s.", ask),
 		"Where does red go, where black, and in which state is the vehicle?",
 	}
 	q.judge = func(words []string) (bool, string, error) { return b.judge(r, words) }
@@ -147,17 +150,24 @@ func sameState(a, b map[string]string) bool {
 
 // compare measures both on the vehicle.
 func (b *bench) compare(got, meant *engine.Reading) string {
-	show := func(r *engine.Reading) string {
-		if !slices.Contains(holds, r.Hold) {
-			r.Hold = "settled"
-		}
-		return read(r, "V")(b).text()
-	}
-	right := show(meant)
+	right := b.shown(meant).text()
 	if got.Red == meant.Red && got.Black == meant.Black && sameState(got.Vehicle, meant.Vehicle) {
 		return fmt.Sprintf("On this vehicle: %s", dotted(right))
 	}
-	return fmt.Sprintf("On this vehicle yours shows %s; what was asked for: %s", show(got), dotted(right))
+	yours := "On this vehicle yours shows nothing, as it cannot be read"
+	if s := b.shown(got); !s.none {
+		yours = "On this vehicle yours shows " + s.text()
+	}
+	return fmt.Sprintf("%s; what was asked for: %s", yours, dotted(right))
+}
+
+// shown is what the meter shows of a reading; a hold that only trees have is taken as
+// a display that has settled.
+func (b *bench) shown(r *engine.Reading) shown {
+	if !slices.Contains(holds, r.Hold) {
+		r.Hold = "settled"
+	}
+	return read(r, "V")(b)
 }
 
 // dotted ends a sentence with one full stop.

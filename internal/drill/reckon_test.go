@@ -134,6 +134,25 @@ func TestGoodWayScoresBetter(t *testing.T) {
 	assert.NotContains(t, says, "look battery_case: reckoned", "safety looks never count against anybody")
 }
 
+// What has been measured is not named as what would have told more.
+func TestNothingIsNamedTwice(t *testing.T) {
+	for seed := uint64(1); seed < 6; seed++ {
+		d := begin(t, oneFault, "cables", seed)
+		if d.bench.v.Unsafe() != "" {
+			continue
+		}
+		for _, l := range []string{"look battery_case", "look battery_inside", "neutral", "measure + - cranking", "crank", "measure starter_case - cranking", "look fuse_box", "measure + starter_feed_stud cranking"} {
+			do(t, d, l)
+		}
+		done := map[string]bool{}
+		for i, x := range d.regrets(d.newReckoning()) {
+			assert.False(t, done[x.better] && x.minutes >= worthSaying, "seed %d, %d: %s", seed, i, x.better)
+			done[d.Acts[x.act].Line] = true
+			done["measure battery_positive_post battery_negative_post cranking"] = true
+		}
+	}
+}
+
 // The reckoning stands on the same simulated vehicles each time, and its tests are
 // those that the tree names.
 func TestReckoningIsTheSameEachTime(t *testing.T) {

@@ -9,10 +9,16 @@ var checks = map[string]string{
 	"vehicle":        "nobody had looked whether it was in gear and people were clear",
 }
 
+// tooEasily is what a customer says of an engine that must not be cranked.
+const tooEasily = "spins too easily"
+
 // mayCrank holds a crank against what is dangerous; it gives what is said when it
 // is stopped.
 func (d *Drill) mayCrank(act string) string {
 	d.left("vehicle", act)
+	if d.start.said == tooEasily {
+		d.omit(act + " although the customer says that it spins too easily: a belt or chain may have gone, and every crank can bend valves")
+	}
 	if d.bench.v.Moves() {
 		return d.danger(act + ": it is in gear, and the vehicle would have moved")
 	}

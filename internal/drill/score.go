@@ -106,8 +106,12 @@ func (d *Drill) bestWay(s *Section, r *reckoning) {
 		return
 	}
 	v.PutInGear(false)
-	if v.Unsafe() != "" {
+	switch {
+	case v.Unsafe() != "":
 		s.say("The best order ends before the first crank: the safety looks, and the rest voltage beside the temperature, say that this battery must not be loaded.")
+		return
+	case d.start.said == tooEasily:
+		s.say("The best order ends before the first crank: what the customer says forbids one.")
 		return
 	}
 	lines, minutes := r.way(newBench(v, d.Meter, rng))
@@ -138,7 +142,7 @@ func (d *Drill) scored(all []regret) string {
 		return "No score: safety comes first."
 	case !d.Right() || len(d.Named) == 0:
 		return "No score: the finding comes before the way to it."
-	case !d.proved():
+	case d.Level != clocked && !d.proved():
 		return "No score: the finding is not proved."
 	}
 	return fmt.Sprintf("Score of the way: %d of 100, where 100 is the best order and 0 is tests taken without thinking. What was done after a charge or a repair is not reckoned.", score(all))

@@ -29,6 +29,9 @@ const (
 
 // newSuspects draws the suspects of a drill. The same drill has the same ones each time.
 func (d *Drill) newSuspects() []*suspect {
+	if d.Level == clocked {
+		return d.oneOfTwo()
+	}
 	var out []*suspect
 	pop := d.population()
 	for i, k := range vehicle.Kinds() {
@@ -53,10 +56,7 @@ func (d *Drill) newSuspects() []*suspect {
 // same, or all when said is empty. It gives how many there were in the greatest
 // number of tries.
 func (d *Drill) sample(s *suspect, stream uint64, said string) (met int) {
-	told := d.start
-	pop := d.population(s.fault)
-	pop.Classes = map[string]float64{told.class: 1}
-	pop.Seasons = []vehicle.Season{{Weight: 1, Mean: told.celsius}}
+	pop := d.alikeAtFirst(s.fault)
 	rng := rand.New(rand.NewPCG(d.Seed, stream+100))
 	for range tries {
 		v := vehicle.Draw(rng, pop)
@@ -64,13 +64,71 @@ func (d *Drill) sample(s *suspect, stream uint64, said string) (met int) {
 			continue
 		}
 		met++
-		if len(s.benches) < samples {
-			v.PutInGear(false)
-			s.unlike = append(s.unlike, false)
-			s.benches = append(s.benches, newBench(v, d.Meter, rand.New(rand.NewPCG(stream, uint64(met)))))
-		}
+		d.stand(s, v, stream)
 	}
 	return met
+}
+
+// alikeAtFirst are vehicles of which the same was told at the beginning, but for what
+// the customer says.
+func (d *Drill) alikeAtFirst(faults ...string) vehicle.Population {
+	pop := d.population(faults...)
+	pop.Classes = map[string]float64{d.start.class: 1}
+	pop.Seasons = []vehicle.Season{{Weight: 1, Mean: d.start.celsius}}
+	return pop
+}
+
+// stand lets a vehicle stand for a suspect, unless it has enough of them.
+func (d *Drill) stand(s *suspect, v *vehicle.Vehicle, stream uint64) {
+	if len(s.benches) == samples {
+		return
+	}
+	v.PutInGear(false)
+	s.unlike = append(s.unlike, false)
+	s.benches = append(s.benches, newBench(v, d.Meter, rand.New(rand.NewPCG(stream, uint64(len(s.benches)+1)))))
+}
+
+// pairs is how many vehicles with two faults are drawn. Modelling choice.
+const pairs = 4000
+
+// oneOfTwo are the suspects where there are two faults: each stands for any vehicle
+// that has it and another one beside it, so that it is cleared only by what it could
+// not show whatever the other one is. A vehicle stands for the one of its faults that
+// has fewer of them.
+func (d *Drill) oneOfTwo() []*suspect {
+	all := map[string]*suspect{}
+	var out []*suspect
+	pop := d.alikeAtFirst()
+	pop.TwoFaults = 1
+	for _, k := range vehicle.Kinds() {
+		if pop.Weights[k.ID] > 0 {
+			s := &suspect{fault: k.ID, mend: k.Part}
+			all[k.ID], out = s, append(out, s)
+		}
+	}
+	rng := rand.New(rand.NewPCG(d.Seed, 99))
+	for i := range uint64(pairs) {
+		v := vehicle.Draw(rng, pop)
+		if v.Params().Seen.Complaint != d.start.said {
+			continue
+		}
+		var fewest *suspect
+		for _, f := range v.Faults() {
+			s := all[f]
+			s.weight++
+			if fewest == nil || len(s.benches) < len(fewest.benches) {
+				fewest = s
+			}
+		}
+		d.stand(fewest, v, i)
+	}
+	for i, s := range out {
+		if len(s.benches) == 0 && slices.Contains(d.Hidden, s.fault) {
+			d.sample(s, uint64(i), "")
+			s.weight = 1
+		}
+	}
+	return slices.DeleteFunc(out, func(s *suspect) bool { return len(s.benches) == 0 })
 }
 
 // possible counts those that nothing has cleared.
@@ -112,15 +170,21 @@ func (d *Drill) weigh(s shown, t test) {
 	}
 }
 
-// part sets the suspect's vehicles that showed something else aside, unless none
-// would be left.
+// part sets the suspect's vehicles that showed something else aside: those in another
+// cell of the grid; where all are, those that are not near; where all are, none.
 func (x *suspect) part(s shown, all []shown) {
-	unlike := slices.Clone(x.unlike)
-	for i := range all {
-		unlike[i] = unlike[i] || !couldShow(s, all[i:i+1])
-	}
-	if slices.Contains(unlike, false) {
-		x.unlike = unlike
+	for _, like := range []func(i int) bool{
+		func(i int) bool { return all[i].cell() == s.cell() },
+		func(i int) bool { return couldShow(s, all[i:i+1]) },
+	} {
+		unlike := slices.Clone(x.unlike)
+		for i := range all {
+			unlike[i] = unlike[i] || !like(i)
+		}
+		if slices.Contains(unlike, false) {
+			x.unlike = unlike
+			return
+		}
 	}
 }
 

@@ -31,7 +31,7 @@ var traps = []trap{
 		name:   "peak hold",
 		why:    "A lowest hold keeps the first jolt, which goes far below the plateau on a good battery too. Judge the plateau: crank 3 s and leave out the first second.",
 		faults: []string{"engine_does_not_fire", "starter_brushes_worn", "solenoid_contact_burnt"},
-		wants:  func(b *bench) bool { return posts(b, "cranking") > 10 },
+		wants:  func(b *bench) bool { return posts(b, "cranking") > 10 && amps(b) > littleAmps },
 	},
 	{
 		name:   "surface charge",
