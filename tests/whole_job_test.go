@@ -136,7 +136,8 @@ var failedInside = []round{
 	{"final-proof", "charging_not_right", with(proof, map[string]string{"idle_load_voltage": "12.4 V", "fast_load_voltage": "12.8 V"})},
 	{"charging-system", "belt", map[string]string{
 		"rest_voltage": "12.66 V", "belt_look": "sound", "runs": "yes", "charge_lamp": "lights and goes out",
-		"regulator_temp": "25 °C", "fast_load_voltage": "12.8 V", "alternator_voltage": "12.9 V", "belt_noise": "yes",
+		"regulator_temp": "25 °C", "idle_load_voltage": "12.4 V", "fast_load_voltage": "12.8 V", "fast_voltage": "13.9 V",
+		"charging_positive_drop": "0.1 V", "charging_earth_drop": "0.05 V", "alternator_voltage": "12.9 V", "belt_noise": "yes",
 	}},
 	{"final-proof", "proved", proof},
 }
