@@ -159,7 +159,7 @@ func (r *reckoning) best(set []int) choice {
 		c = r.exact(set)
 	default:
 		r.lookAhead = true
-		c = r.ahead(set)
+		c = r.ahead(set, nil)
 	}
 	r.known[key] = c
 	return c
@@ -186,10 +186,22 @@ func (r *reckoning) exact(set []int) choice {
 	return c
 }
 
-// ahead takes the test that tells most in a minute.
-func (r *reckoning) ahead(set []int) choice {
+// but is the best that can be done with a set when some tests have been done.
+func (r *reckoning) but(set []int, done []*candidate) choice {
+	c := r.best(set)
+	if c.test >= 0 && slices.Contains(done, r.tests[c.test]) {
+		c = r.ahead(set, done)
+	}
+	return c
+}
+
+// ahead takes the test that tells most in a minute and has not been done.
+func (r *reckoning) ahead(set []int, done []*candidate) choice {
 	most, at := 0.0, -1
 	for t, x := range r.tests {
+		if slices.Contains(done, x) {
+			continue
+		}
 		split := split(set, x.cells)
 		if g := r.gain(set, split); g >= parted && g/x.minutes > most {
 			most, at = g/x.minutes, t

@@ -37,15 +37,18 @@ func (a *Act) safetyLook() bool {
 // regrets reckons every test that counts.
 func (d *Drill) regrets(r *reckoning) []regret {
 	var out []regret
+	var done []*candidate
 	for i := range d.Acts {
 		a := &d.Acts[i]
 		if !a.reckoned() {
 			continue
 		}
 		set := of(a.open)
-		best := r.best(set)
+		best := r.but(set, done)
 		x := regret{act: i, any: math.Max(0, r.anyTest(set)-best.minutes)}
-		x.minutes = math.Max(0, r.cost(set, d.tried(r, a))-best.minutes)
+		tried := d.tried(r, a)
+		x.minutes = math.Max(0, r.cost(set, tried)-best.minutes)
+		done = append(done, tried)
 		if best.test >= 0 {
 			t := r.tests[best.test]
 			x.better, x.betterMinutes = t.line, t.minutes
