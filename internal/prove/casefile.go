@@ -3,6 +3,7 @@ package prove
 import (
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 
 	"gopkg.in/yaml.v3"
@@ -103,8 +104,14 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 		w.forms, _ = r.Int(m.Get("forms"))
 	}
 	w.readings, w.at = readingTexts(r, t, m.Get("readings"))
-	if from := r.Text(m.Get("from")); from == "" || w.name == "" || w.finding == "" {
-		r.Fault("case-file", n, "a worked case has a name (`case`), says where it comes from (`from`) and what must come out (`finding`)")
+	if from, meter := r.Text(m.Get("from")), r.Text(m.Get("meter")); from == "" || w.name == "" || w.finding == "" || meter == "" {
+		var lacks []string
+		for _, k := range []struct{ key, text string }{{"case", w.name}, {"from", from}, {"meter", meter}, {"finding", w.finding}} {
+			if k.text == "" {
+				lacks = append(lacks, "`"+k.key+"`")
+			}
+		}
+		r.Fault("case-file", n, "a worked case has a name (`case`), says where it comes from (`from`), with which meter it was read (`meter`) and what must come out (`finding`); %s is missing", strings.Join(lacks, " and "))
 		return nil
 	}
 	meter := r.Text(m.Get("meter"))
@@ -135,7 +142,12 @@ func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) (map[string]str
 			r.Fault("case-file", k, "%v", err)
 			continue
 		}
-		texts[k.Value], at[k.Value] = r.Text(m.Get(k.Value)), k
+		said := m.Get(k.Value)
+		if at[k.Value] = k; said.Tag == "!!int" || said.Tag == "!!float" {
+			texts[k.Value] = said.Value // as it would be typed
+		} else {
+			texts[k.Value] = r.Text(said)
+		}
 	}
 	return texts, at
 }

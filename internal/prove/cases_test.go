@@ -139,6 +139,14 @@ func TestHostileTreesCostNoMoreThanABound(t *testing.T) {
 	assert.False(t, r.Sound(), "sixty branches that overlap")
 }
 
+// A number may be written as it would be typed, without its unit and without quotes.
+func TestANumberInACaseIsTyped(t *testing.T) {
+	r := Library(withCases(t, worked("low", "rest: 11.5", "flat_battery")+worked("over", "rest: 13", "good")), nil, Options{})
+	assert.NotContains(t, broken(r), "yaml-trap")
+	assert.Zero(t, r.Trees[0].Cases.Failed, told(r))
+	assert.Equal(t, 2, r.Trees[0].Cases.Total)
+}
+
 // TestOnlyLimitsInReachAreMoved asks after one of two trees that share their limits: a
 // limit that only the other decides on, or a step that nothing comes to, is left alone.
 func TestOnlyLimitsInReachAreMoved(t *testing.T) {

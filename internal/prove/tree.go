@@ -179,7 +179,7 @@ func (c *checker) leftOpen(f *flow) {
 		for _, s := range f.t.Steps {
 			if slices.Contains(s.Leaves, w) {
 				y := c.add("left-open", s.Place, len(s.ID), "step %q leaves %q, a walk can end with it still to be put back (at %s%s), and nothing says how that is done", base(s), w, strings.Join(names, ", "), more)
-				note(y, s.Place, "write under undone how it is put back, as in %s: HOW IT IS PUT BACK; or let a step put it back with `restores` on every way", w)
+				note(y, s.Place, "say under undone how it is put back, as in undone: {%s: HOW IT IS PUT BACK}; or let a step put it back with `restores` on every way", w)
 				c.way(y, f.leftAt[w].way.step, f.leftAt[w])
 				break
 			}

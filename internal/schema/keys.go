@@ -281,7 +281,7 @@ var objects = []object{
 		keys: []key{
 			{"case", must, text(), "What it is about. No two cases have one name."},
 			{"from", must, text(), "Where it comes from: a handbook with its page, a vehicle, or \"invented\"."},
-			{"meter", may, text(), "The meter that the readings were taken with: basic, workshop, calibrated."},
+			{"meter", must, oneOf("basic", "workshop", "calibrated"), "The meter that the readings were taken with."},
 			{"without", may, words(), "Equipment that is not at hand."},
 			{"readings", may, each(typed()), "What would be typed: NAME for the first time it is asked, STEP.NAME at one step, STEP.done, STEP.unable."},
 			{"finding", must, name(), "The finding that must come out."},
