@@ -210,7 +210,7 @@ func (b *builder) readingList(d *document, n *yaml.Node) []*Reading {
 		switch {
 		case name == "":
 		case r == nil:
-			d.r.Fault("unknown-name", k, "%q is not a declared reading%s", name, source.DidYouMean(name, keys(b.readings)))
+			d.r.Fault("unknown-name", k, "%q is not a declared reading%s%s", name, source.DidYouMean(name, keys(b.readings)), b.elsewhere(name))
 		case slices.Contains(out, r):
 			d.r.Fault("duplicate-name", k, "%q stands here twice", name)
 		default:

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -46,10 +47,30 @@ func (b *builder) report(d *document, n *yaml.Node, c *eval.Compiler) bool {
 			break
 		}
 		place, width := d.file.Span(n, p.From, p.To)
+		if m := undeclared.FindStringSubmatch(p.Message); m != nil {
+			p.Message += b.elsewhere(m[1])
+		}
 		b.faults.Add(p.Rule, place, width, "%s", p.Message)
 	}
 	c.Problems = nil
 	return bad
+}
+
+var undeclared = regexp.MustCompile(`^"([a-z0-9_]+)" is not a declared (?:reading|limit)`)
+
+// elsewhere says in which shared file a name stands that the tree does not use.
+func (b *builder) elsewhere(name string) string {
+	for _, d := range b.loader.docs {
+		if d.kind != "shared" || d.bad || slices.Contains(b.docs, d) {
+			continue
+		}
+		for _, t := range []*table{d.readings, d.limits, d.values} {
+			if t != nil && t.get(name) != nil {
+				return fmt.Sprintf("; it stands in shared file %q: add that to `use`", d.name)
+			}
+		}
+	}
+	return ""
 }
 
 var quantityText = regexp.MustCompile(`(?:^|[^\w.])(\d+(?:\.\d+)?\s*(°?[A-Za-zµΩ]+(?:/[A-Za-z]+)?))`)

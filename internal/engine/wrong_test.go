@@ -38,6 +38,30 @@ func TestAllFaultsOfAFileAreReportedInOneRun(t *testing.T) {
 	}
 }
 
+// A name that stands in a shared file which the tree does not use is told so.
+func TestANameOfAnotherSharedFile(t *testing.T) {
+	text := `tree: horn
+title: Horn
+edition: 1
+begin: read
+steps:
+  read: {kind: measure, title: Read, take: [horn], branches: [{if: horn < limits.low, to: low}, {otherwise: good}]}
+findings:
+  low: {title: Low, action: wire}
+  good: {title: Good, action: none}
+`
+	shared := `shared: horns
+title: Horns
+readings: {horn: {ask: Voltage, short: horn, unit: V, span: [0, 16]}}
+limits: {low: {is: 11 V, source: definition}}
+`
+	_, faults := Load([]Source{{Name: "horn.yaml", Data: []byte(text)}, {Name: "horns.yaml", Data: []byte(shared)}})
+	require.Equal(t, 3, faults.Len())
+	for _, f := range faults.Sorted() {
+		require.Contains(t, f.Message, "; it stands in shared file \"horns\": add that to `use`")
+	}
+}
+
 // A figure in a guard is what a beginner writes first.
 func TestAFigureInAGuard(t *testing.T) {
 	text := `tree: horn
