@@ -158,7 +158,7 @@ func verdict(r *prove.Report) string {
 	case failed > 0:
 		return fmt.Sprintf("%s; %d of %s come out otherwise", what, failed, howMany(cases, "worked case", "worked cases"))
 	}
-	return fmt.Sprintf("%s; %s come out as they say", what, howMany(cases, "worked case", "worked cases"))
+	return fmt.Sprintf("%s; %s", what, howMany(cases, "worked case comes out as it says", "worked cases come out as they say"))
 }
 
 func howMany(n int, one, more string) string {
