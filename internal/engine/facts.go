@@ -76,6 +76,8 @@ func place(r *Reading) string {
 	switch {
 	case r.Red != "":
 		return "from " + words(r.Red) + " to " + words(r.Black)
+	case r.Clamp != "" && r.Meter == "amps_dc":
+		return "in " + words(r.Clamp)
 	case r.Clamp != "":
 		return "clamp round " + words(r.Clamp)
 	}

@@ -96,6 +96,8 @@ func where(r *engine.Reading) string {
 	switch {
 	case r.Red != "" && r.Black != "":
 		return "red on " + plain(r.Red) + ", black on " + plain(r.Black)
+	case r.Clamp != "" && r.Meter == "amps_dc":
+		return "in " + plain(r.Clamp)
 	case r.Clamp != "":
 		return "clamp round " + plain(r.Clamp)
 	}

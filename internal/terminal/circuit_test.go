@@ -36,6 +36,7 @@ func TestProbesInWords(t *testing.T) {
 	for want, r := range map[string]*engine.Reading{
 		"Red on the engine block; black on the body; meter on DC volts.":                  {Red: "engine_block", Black: "body", Meter: "volts_dc"},
 		"Clamp round the battery negative lead; clamp meter on DC amperes, zeroed first.": {Clamp: "battery_negative_lead", Meter: "amps_clamp"},
+		"In the battery negative lead; meter in series on DC amperes.":                    {Clamp: "battery_negative_lead", Meter: "amps_dc"},
 		"Thermometer.": {Meter: "thermometer"},
 		"":             {Meter: "none"},
 	} {

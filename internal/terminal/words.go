@@ -66,6 +66,8 @@ func upper(s string) string {
 func probes(r *engine.Reading) string {
 	var s string
 	switch {
+	case r.Clamp != "" && r.Meter == "amps_dc":
+		s = "in the " + spoken(r.Clamp)
 	case r.Clamp != "":
 		s = "clamp round the " + spoken(r.Clamp)
 	case r.Red != "" && r.Black != "":
