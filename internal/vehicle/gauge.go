@@ -33,6 +33,8 @@ func (v *Vehicle) Gauge(name string, m *Meter) (r Reading, ok bool) {
 		r = written(drawLimit, "A")
 	case "reserve":
 		r = written(v.par.Battery.reserve(), "1")
+	case "fuse_rating":
+		r = written(10, "A")
 	case "days_standing":
 		r = written(v.par.Seen.Days, "d")
 	default:
