@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 	"deadflat/internal/source"
 )
 
@@ -121,7 +122,27 @@ func (c *checker) blind(f *flow, s *engine.Step, st *state, p *problem, whole bo
 	default:
 		x = c.add("unknown-reading", s.Place, len(s.ID), "step %q decides on %q, which may have been skipped or not to be taken%s; say known(%s) first, and what then", base(s), ax.v.ID, when, ax.v.ID)
 	}
+	if by := goesBy(s, ax.v); by != "" {
+		note(x, s.Place, "%s goes by %s, so the step must know it too", by, ax.v.ID)
+	}
 	c.way(x, s, st)
+}
+
+// goesBy is the limit of a step that depends on a reading which no guard of the step
+// names itself; "" when there is none.
+func goesBy(s *engine.Step, v *eval.Var) string {
+	by := ""
+	for _, a := range s.Program().Atoms {
+		if a.Kind != eval.Compare || strings.Contains(a.Text, v.ID) {
+			continue
+		}
+		for _, l := range a.Diff.Limits {
+			if l.Table != nil && l.Table.Var.Slot == v.Slot || l.Cases != nil && l.Cases.Var.Slot == v.Slot {
+				by = "limits." + l.ID
+			}
+		}
+	}
+	return by
 }
 
 // way notes one way that leads to the step.

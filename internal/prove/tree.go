@@ -36,8 +36,9 @@ func (c *checker) tree(f *flow) {
 		c.limitsOf(f, s)
 	}
 	c.hazardRules(f)
+	hidden := c.hidden(t)
 	for _, x := range t.Findings {
-		c.finding(f, x)
+		c.finding(f, x, hidden)
 	}
 	c.leftOpen(f)
 	for _, l := range t.Limits {
@@ -50,11 +51,15 @@ func (c *checker) tree(f *flow) {
 // dead reports, when every tree has been walked, what nothing can come to in any
 // of them.
 func (c *checker) dead(t *engine.Tree) {
+	hidden := c.hidden(t)
 	for _, s := range t.Steps {
 		if s.DeclaredIn() != t.Name {
 			continue // judged where it is declared
 		}
 		if !c.reached[s.Place] {
+			if hidden {
+				continue
+			}
 			c.add("dead-step", s.Place, len(s.ID), "no answers can come to step %q, though branches lead to it", base(s))
 			continue
 		}
@@ -71,6 +76,14 @@ func (c *checker) dead(t *engine.Tree) {
 			c.add("dead-branch", b.Place, 1, "no answers that come to step %q can take this branch: %s", base(s), b.Text)
 		}
 	}
+}
+
+// hidden reports whether some step that is come to decides on what is never known
+// there: nobody gets past it, and what lies behind it is not to blame.
+func (c *checker) hidden(t *engine.Tree) bool {
+	return slices.ContainsFunc(t.Steps, func(s *engine.Step) bool {
+		return c.reached[s.Place] && c.blindAt(s) && !slices.ContainsFunc(s.Branches, func(b *engine.Branch) bool { return c.can[b.Place] })
+	})
 }
 
 // blindAt reports whether a step was found to decide on what is not known.
@@ -134,10 +147,10 @@ func (f *flow) some(st *state, cells []cell) bool {
 	return slices.ContainsFunc(cells, func(x cell) bool { return f.narrow(st, x) != nil })
 }
 
-// finding holds the demands on one finding.
-func (c *checker) finding(f *flow, x *engine.Finding) {
+// finding holds the demands on one finding. With hidden, nobody may come so far.
+func (c *checker) finding(f *flow, x *engine.Finding, hidden bool) {
 	own := x.Place.File == c.where.trees[f.t.Name]
-	if own && !f.found[x] {
+	if own && !f.found[x] && !hidden {
 		c.add("dead-finding", x.Place, len(x.ID), "no answers can come to finding %q", x.ID)
 	}
 	if len(x.Faults) > 0 {
