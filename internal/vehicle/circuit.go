@@ -1,7 +1,21 @@
 package vehicle
 
-// source reduces the battery at a moment.
-func (v *Vehicle) source(m moment) source { return v.par.Battery.source(&v.charge, m) }
+// reduced is a battery reduced for the solver, and what it was reduced from.
+type reduced struct {
+	source
+	charge  Charge
+	moment  moment
+	rebuilt int // of the parameters; 0: none yet
+}
+
+// source reduces the battery at a moment, or gives what it was last time if nothing
+// has changed.
+func (v *Vehicle) source(m moment) source {
+	if r := &v.reduced; r.rebuilt != v.rebuilt || r.moment != m || r.charge != v.charge {
+		*r = reduced{v.par.Battery.source(&v.charge, m), v.charge, m, v.rebuilt}
+	}
+	return v.reduced.source
+}
 
 // close closes the solenoid's contact.
 func (v *Vehicle) close(c *circuit) { c.siemens[bContact] = v.siemens[bContact] }
@@ -29,10 +43,7 @@ func (v *Vehicle) circuit() circuit {
 	v.consume(&c)
 
 	c.on[dMotor] = true
-	c.motor = motor{Starter: p.Starter.at(p.Celsius), Engine: p.Engine.at(p.Celsius), amps: 400}
-	if c.motor.Slips {
-		c.motor.Engine = Engine{Viscous: ownDrag}
-	}
+	c.motor = v.motor
 	if p.Second.Fitted {
 		c.on[dSecond] = true
 		c.second = accumulator{p.Second.EMF, p.Second.Ohm}

@@ -204,11 +204,10 @@ func (v *Vehicle) chatter(open, shut *solution) solution {
 // temperature if it had no fault: what the ear compares with.
 func (v *Vehicle) expected() float64 {
 	if v.usual == 0 {
-		healthy := Vehicle{base: v.base}
-		healthy.base.Charge.Level = max(healthy.base.Charge.Level, 0.9)
-		healthy.base.Battery.Health = max(healthy.base.Battery.Health, 0.9)
-		healthy.rebuild()
-		healthy.charge = healthy.base.Charge
+		healthy := Vehicle{par: v.base, charge: v.base.Charge, rebuilt: 1}
+		healthy.charge.Level = max(healthy.charge.Level, 0.9)
+		healthy.par.Battery.Health = max(healthy.par.Battery.Health, 0.9)
+		healthy.warm()
 		healthy.state = state{key: keyStart, engine: cranking}
 		c := healthy.circuit()
 		healthy.close(&c)

@@ -56,10 +56,11 @@ func (v *Vehicle) present() *crank {
 		v.solve()
 		return &v.turned
 	}
-	v.turned = v.suppose(func(*Vehicle) {})
 	was := v.state
 	v.state = state{key: keyStart, engine: cranking}
-	v.thought = v.circumstances()
+	if now := v.circumstances(); v.thought != now {
+		v.turned, v.thought = v.crank(), now
+	}
 	v.state = was
 	return &v.turned
 }

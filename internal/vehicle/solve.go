@@ -213,8 +213,8 @@ func (c *circuit) currents(s *solution) {
 }
 
 // agreed is how far network and battery may be apart before the last step of the
-// search, V.
-const agreed = 1e-7
+// search, V. That step leaves of the order of its square.
+const agreed = 1e-4
 
 // meet finds the current source j at which network and battery agree: the network
 // puts v0 + z j on the post, the battery gives the rest of j that its conductance

@@ -19,7 +19,9 @@ type Vehicle struct {
 	attached attached
 	charge   Charge
 	siemens  Wiring // conductance of each closed branch at the vehicle's temperature
+	motor    motor  // at that temperature, at rest
 
+	reduced  reduced
 	now      solution // of the present state, when solved
 	turned   crank    // the present turn of the key, or the last one thought of
 	thought  thought  // what that one was thought of for
@@ -101,6 +103,15 @@ func (v *Vehicle) rebuild() {
 	v.par = v.base
 	for _, f := range v.faults {
 		kinds[f.ID].apply(&v.par, f.Severity)
+	}
+	v.warm()
+}
+
+// warm brings wiring, starter and engine to the vehicle's temperature.
+func (v *Vehicle) warm() {
+	v.motor = motor{Starter: v.par.Starter.at(v.par.Celsius), Engine: v.par.Engine.at(v.par.Celsius), amps: 400}
+	if v.motor.Slips {
+		v.motor.Engine = Engine{Viscous: ownDrag}
 	}
 	warm := 1 + copperRise*(v.par.Celsius-20)
 	for b, ohm := range v.par.Ohm {
