@@ -85,8 +85,8 @@ func newDrill(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.family, "family", "", "only faults of this `FAMILY`: "+strings.Join(drill.Families(), ", "))
 	c.Flags().Uint64Var(&f.seed, "seed", 0, "the vehicle, so that a class has the same one: `N` (default: by the clock)")
 	c.Flags().StringVar(&f.file, "job", "", "keep the drill in this new `FILE` (default: among your drills)")
-	c.Flags().StringVar(&f.resume, "resume", "", "go on with the drill in this `FILE`")
-	c.Flags().StringVar(&f.talk, "debrief", "", "talk over the drill in this `FILE`, whether it is finished or not")
+	c.Flags().StringVar(&f.resume, "resume", "", "go on with the drill in this `FILE`, or with the last one")
+	c.Flags().StringVar(&f.talk, "debrief", "", "talk over the drill in this `FILE`, or the last one, whether it is finished or not")
 	c.Flags().BoolVar(&f.sheet, "sheet", false, "for the trainer: what is hidden in the vehicle of this level and seed, or the answers")
 	c.Flags().IntVar(&f.class, "class", 1, "with --sheet: sheets of `N` seeds, this one and the next ones")
 	c.Flags().BoolVar(&f.plain, "plain", false, "plain lines in place of a screen")
@@ -95,6 +95,13 @@ func newDrill(s streams) *cobra.Command {
 }
 
 func (f *drillFlags) run(s streams) error {
+	for _, named := range []*string{&f.talk, &f.resume} {
+		path, err := drillNamed(*named)
+		if err != nil {
+			return err
+		}
+		*named = path
+	}
 	switch {
 	case f.talk != "":
 		d, _, err := openDrill(s, f.talk)
@@ -166,13 +173,41 @@ func (f *drillFlags) sheets(s streams) error {
 // mostOfClass bounds a class.
 const mostOfClass = 100
 
-// drillPath is where a drill is kept unless something else is said.
-func drillPath(now time.Time) (string, error) {
+// drillFolder is where drills are kept unless something else is said, drillEnding what
+// their names end in.
+func drillFolder() (string, error) {
 	folder, err := os.UserConfigDir()
 	if err != nil {
 		return "", fmt.Errorf("no folder for the drill: %w", err)
 	}
-	return filepath.Join(folder, "deadflat", "drills", now.Format("2006-01-02-150405.000")+".drill"), nil
+	return filepath.Join(folder, "deadflat", "drills"), nil
+}
+
+const drillEnding = ".drill"
+
+// drillPath is a new name in that folder. Names sort by their time.
+func drillPath(now time.Time) (string, error) {
+	folder, err := drillFolder()
+	return filepath.Join(folder, now.Format("2006-01-02-150405.000")+drillEnding), err
+}
+
+// lastDrill is the word for the drill that was begun last.
+const lastDrill = "last"
+
+// drillNamed is the file of a drill that was named.
+func drillNamed(typed string) (string, error) {
+	if typed != lastDrill {
+		return typed, nil
+	}
+	folder, err := drillFolder()
+	if err != nil {
+		return "", err
+	}
+	all, err := filepath.Glob(filepath.Join(folder, "*"+drillEnding))
+	if err != nil || len(all) == 0 {
+		return "", fmt.Errorf("there is no last drill: none is kept in %q", folder)
+	}
+	return all[len(all)-1], nil // in the order of their names
 }
 
 // newDrillOf begins a drill on the shipped trees.
