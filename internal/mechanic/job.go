@@ -44,9 +44,9 @@ func (j *job) ends(f *engine.Finding) {
 	}
 }
 
-// mends remembers a repair: a new battery has not been flat.
+// mends remembers a repair. Why the old battery was flat, a new one does not answer.
 func (j *job) mends(f *engine.Finding) {
 	if slices.ContainsFunc(f.Faults, func(k string) bool { return vehicle.Mends(k) == "fit_battery" }) {
-		j.flat, j.newer = false, true
+		j.newer = true
 	}
 }

@@ -23,3 +23,25 @@ func TestABookedVisit(t *testing.T) {
 		assert.Equal(t, want, said, reading)
 	}
 }
+
+// TestWhatWasFoundFlat: it stays unexplained until somebody looks for the cause, also
+// behind a new battery.
+func TestWhatWasFoundFlat(t *testing.T) {
+	var j job
+	flat := func() string { said, _ := j.tells("found_flat"); return said }
+	j.does(&engine.Step{Kind: engine.Crank})
+	assert.Equal(t, "no", flat())
+	j.does(&engine.Step{Kind: engine.Charge})
+	assert.Equal(t, "yes", flat())
+	j.ends(&engine.Finding{Action: "replace_starter"})
+	assert.Equal(t, "yes", flat(), "a repair of something else explains nothing")
+	j.ends(&engine.Finding{Action: "find_the_cause"})
+	assert.Equal(t, "no", flat())
+
+	j.does(&engine.Step{Kind: engine.Jump})
+	j.mends(&engine.Finding{Faults: []string{"battery_worn_out"}})
+	assert.Equal(t, "yes", flat(), "a new battery does not say why the old one was flat")
+	j.ends(&engine.Finding{Action: "find_the_cause"})
+	j.does(&engine.Step{Kind: engine.Charge})
+	assert.Equal(t, "no", flat(), "a new battery is charged before it goes in")
+}
