@@ -119,7 +119,22 @@ func declared(s engine.Source) string {
 
 // shippedSources are the files built into the program.
 func shippedSources() ([]engine.Source, error) {
-	return sourcesIn(trees.FS, ".", "trees")
+	entries, err := trees.FS.ReadDir(".")
+	if err != nil {
+		return nil, err
+	}
+	var out []engine.Source
+	for _, e := range entries {
+		if !isYAML(e.Name()) {
+			continue
+		}
+		data, err := trees.FS.ReadFile(e.Name())
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, engine.Source{Name: filepath.Join("trees", e.Name()), Data: data})
+	}
+	return out, nil
 }
 
 // readSources reads a YAML file, or every YAML file under a folder.
@@ -129,17 +144,17 @@ func readSources(path string) ([]engine.Source, error) {
 		return nil, err
 	}
 	if info.IsDir() {
-		return sourcesIn(os.DirFS(path), ".", path)
+		return sourcesIn(path)
 	}
 	data, err := readBoundedFile(path)
 	return []engine.Source{{Name: path, Data: data}}, err
 }
 
-// sourcesIn reads the YAML files under a folder; shown is the folder's name in
-// messages.
-func sourcesIn(files fs.FS, folder, shown string) ([]engine.Source, error) {
+// sourcesIn reads the YAML files under a folder.
+func sourcesIn(folder string) ([]engine.Source, error) {
+	files := os.DirFS(folder)
 	var out []engine.Source
-	err := fs.WalkDir(files, folder, func(path string, d fs.DirEntry, err error) error {
+	err := fs.WalkDir(files, ".", func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || !isYAML(path) {
 			return err
 		}
@@ -152,11 +167,11 @@ func sourcesIn(files fs.FS, folder, shown string) ([]engine.Source, error) {
 		if err != nil {
 			return err
 		}
-		out = append(out, engine.Source{Name: filepath.Join(shown, path), Data: data})
+		out = append(out, engine.Source{Name: filepath.Join(folder, path), Data: data})
 		return nil
 	})
 	if err != nil {
-		return nil, fmt.Errorf("%q: %w", shown, err)
+		return nil, fmt.Errorf("%q: %w", folder, err)
 	}
 	return out, nil
 }

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 	"sync"
@@ -41,12 +42,11 @@ type head struct {
 // line is not understood here; the file then counts as needing every shared file.
 func headOf(s Source) head {
 	h := head{source: s}
-	text := string(s.Data)
-	for rest := text; h.kind == ""; {
-		line, below, more := strings.Cut(rest, "\n")
-		switch key, value, _ := strings.Cut(line, ":"); key {
+	for rest := s.Data; h.kind == ""; {
+		line, below, more := bytes.Cut(rest, []byte("\n"))
+		switch key, value, _ := bytes.Cut(line, []byte(":")); string(key) {
 		case "tree", "shared", "faults":
-			h.kind, h.name = key, wordOf(value)
+			h.kind, h.name = string(key), wordOf(value)
 		case "cases":
 			return h
 		}
@@ -56,18 +56,18 @@ func headOf(s Source) head {
 		rest = below
 	}
 	if h.kind != "" {
-		h.needs = needsOf(h.kind, text)
+		h.needs = needsOf(h.kind, s.Data)
 	}
 	return h
 }
 
 // needsOf finds what a file names that it needs.
-func needsOf(kind, text string) []string {
+func needsOf(kind string, text []byte) []string {
 	var needs []string
-	_, use, ok := strings.Cut(text, "\nuse:")
-	use, _, _ = strings.Cut(use, "\n")
-	if _, list, open := strings.Cut(use, "["); ok && open && strings.Contains(list, "]") {
-		list, _, _ = strings.Cut(list, "]")
+	_, use, _ := bytes.Cut(text, []byte("\nuse:"))
+	use, _, _ = bytes.Cut(use, []byte("\n"))
+	_, list, _ := strings.Cut(string(use), "[")
+	if list, _, closed := strings.Cut(list, "]"); closed {
 		for _, name := range strings.Split(list, ",") {
 			needs = append(needs, "shared "+strings.Trim(strings.TrimSpace(name), `"'`))
 		}
@@ -75,7 +75,7 @@ func needsOf(kind, text string) []string {
 		needs = append(needs, "shared")
 	}
 	for {
-		_, run, ok := strings.Cut(text, "run: ")
+		_, run, ok := bytes.Cut(text, []byte("run: "))
 		if !ok {
 			return needs
 		}
@@ -87,15 +87,15 @@ func needsOf(kind, text string) []string {
 }
 
 // wordOf is the name that a text begins with.
-func wordOf(text string) string {
-	text = strings.TrimLeft(text, " \t")
-	end := strings.IndexFunc(text, func(r rune) bool {
+func wordOf(text []byte) string {
+	text = bytes.TrimLeft(text, " \t")
+	end := bytes.IndexFunc(text, func(r rune) bool {
 		return (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '_' && r != '-'
 	})
 	if end < 0 {
-		return text
+		end = len(text)
 	}
-	return text[:end]
+	return string(text[:end])
 }
 
 // take loads one tree, once.

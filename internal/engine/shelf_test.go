@@ -39,3 +39,20 @@ steps:
 	require.Len(t, shelf.Trees(), 2)
 	require.Same(t, shelf.Tree("other"), shelf.Trees()[0])
 }
+
+func TestWhatAFileSaysOfItselfIsReadWithoutParsingIt(t *testing.T) {
+	for text, want := range map[string]head{
+		"# a\ntree: no-start # b\nuse: [one, 'two']\nsteps:\n  x: {run: other}\n  y:\n    run: third\n": {kind: "tree", name: "no-start", needs: []string{"shared one", "shared two", "tree other", "tree third"}},
+		"tree: plain\nuse:\n- one\n":     {kind: "tree", name: "plain", needs: []string{"shared"}},
+		"tree: plain\nuse: [one,\n two]": {kind: "tree", name: "plain", needs: []string{"shared"}},
+		"tree: alone\nuse: []\n":         {kind: "tree", name: "alone", needs: []string{"shared "}},
+		"shared: common\n":               {kind: "shared", name: "common"},
+		"faults:\n- {id: a}\n":           {kind: "faults"},
+		"cases: x\ntree: y\n":            {},
+		"something else":                 {},
+	} {
+		got := headOf(Source{"a.yaml", []byte(text)})
+		got.source = Source{}
+		require.Equal(t, want, got, text)
+	}
+}
