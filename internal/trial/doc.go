@@ -4,7 +4,10 @@
 // Every vehicle has a seed of its own, so that any of them can be had again. A
 // fault counts as found when a finding names it, in whatever round; a repair that
 // a finding asks for is done on the vehicle, and what it renews without need is
-// counted. The same is reckoned for two rules of thumb on the same vehicles.
+// counted. The same is reckoned for two rules of thumb on the same vehicles, and, if
+// asked for, an estimate of the best that the readings of the trees allow (bound.go):
+// it takes a fixed course of readings on vehicles of other seeds, learns from them
+// which faults read alike (cells.go), and calls the vehicles tried by what is likeliest.
 //
 // It shows that a tree agrees with the model of package vehicle, and no more: how
 // common faults are in that model is a guess, and every report says so. It writes
