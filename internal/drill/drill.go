@@ -108,7 +108,7 @@ func New(o Options) (*Drill, error) {
 	d.bench = newBench(v, o.Meter, rng)
 	d.start.said, _ = v.Observe("complaint")
 	d.start.class, d.start.celsius = v.Params().Class, v.Params().Celsius
-	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %.0f °C.", d.start.class, d.start.celsius), fmt.Sprintf("The customer says: %s.", d.start.said)}
+	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %s.", d.start.class, degrees(d.start.celsius)), fmt.Sprintf("The customer says: %s.", d.start.said)}
 	d.suspects = d.newSuspects()
 	d.way, err = d.theWay()
 	return d, err
@@ -204,7 +204,7 @@ func (d *Drill) Elapsed() string {
 	if d.Level == clocked {
 		return fmt.Sprintf("%.0f of %d minutes of work gone", d.Worked, clockMinutes)
 	}
-	return fmt.Sprintf("%.0f minutes so far", d.Minutes)
+	return counted(d.Minutes, "minute") + " so far"
 }
 
 // Late reports whether the clock of the level has run out.

@@ -53,7 +53,7 @@ func (d *Drill) walked(v *vehicle.Vehicle, rng *rand.Rand) ([]engine.Visit, stri
 	v.PutInGear(false)
 	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
 	_, _ = mechanic.New(v, d.Meter, rng, begun).Walk(w, mostPrompts) // a walk that is stuck has steps as well
-	return w.Record().Rounds[0].Steps, fmt.Sprintf("The engine is a %s, the battery is %s, the air is at %.0f °C.", p.Class, p.Battery.Chemistry, p.Celsius)
+	return w.Record().Rounds[0].Steps, fmt.Sprintf("The engine is a %s, the battery is %s, the air is at %s.", p.Class, p.Battery.Chemistry, degrees(p.Celsius))
 }
 
 // firm begins what an explanation says of a decision that is not close.
@@ -123,7 +123,7 @@ func placed(r *engine.Reading) string {
 func because(x *engine.Explanation) []string {
 	out := []string{x.Claim}
 	for _, c := range x.Rules {
-		if c.Limit != "" {
+		if c.Limit != "" && strings.ContainsAny(c.Value, "0123456789") {
 			out = append(out, fmt.Sprintf("%s: %s, %s %s.", upper(c.Left), c.Value, c.Is, c.Limit))
 		}
 	}

@@ -94,7 +94,7 @@ var mistakes = []mistake{
 			return engine.Answer{Value: 20, Unit: "°C"}, ""
 		},
 		head: func(v *vehicle.Vehicle) string {
-			return fmt.Sprintf("The vehicle stood outdoors all night at %.0f °C.", v.Params().Celsius)
+			return fmt.Sprintf("The vehicle stood outdoors all night at %s.", degrees(v.Params().Celsius))
 		},
 	},
 	{

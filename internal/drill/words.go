@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -81,6 +82,9 @@ func lower(s string) string { return strings.ToLower(s[:1]) + s[1:] }
 
 // upper begins a sentence.
 func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// degrees is a temperature in whole ones; that of ice has no sign.
+func degrees(celsius float64) string { return fmt.Sprintf("%.0f °C", math.Round(celsius)+0) }
 
 // spoken is a word as people say it.
 func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }

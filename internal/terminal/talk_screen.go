@@ -26,6 +26,7 @@ type talker struct {
 	log   []string // what was typed and what came of it, laid out, latest last
 	wrong []string // why the last line was not taken
 	up    int      // lines that the body is turned back by
+	most  int      // lines of it that there was no room for
 
 	page *talkPage // to be read before the next line
 	film *Film
@@ -129,10 +130,10 @@ func (m *talker) key(msg tea.KeyMsg) tea.Cmd {
 	}
 	switch msg.Type {
 	case tea.KeyPgUp:
-		m.up += m.height / 2 // the view holds it back at the beginning
+		m.up = min(m.most, m.up) + m.height/2
 		return nil
 	case tea.KeyPgDown:
-		m.up = max(0, m.up-m.height/2)
+		m.up = max(0, min(m.most, m.up)-m.height/2)
 		return nil
 	case tea.KeyEnter:
 		return m.submit(m.form.fields[0].line())
@@ -297,20 +298,20 @@ func (m *talker) body(room int) []string {
 		text = append(slices.Clone(m.log), m.asked.Text...)
 	}
 	lines := paragraphs(plainText, append(text, numbered(m.asked.Choices)...), m.width)
-	if len(lines) <= room {
-		m.up = 0
+	m.most = max(0, len(lines)-room)
+	if m.most == 0 {
 		return lines
 	}
 	if room < 3 {
 		return lines[len(lines)-room:]
 	}
-	m.up = min(m.up, len(lines)-room)
-	end := len(lines) - m.up
+	up := min(m.up, m.most)
+	end := len(lines) - up
 	cut := append([]string{}, lines[end-room:end]...)
 	if end > room {
 		cut[0] = faint.Render("-- before this: PgUp --")
 	}
-	if m.up > 0 {
+	if up > 0 {
 		cut[room-1] = faint.Render("-- more: PgDn --")
 	}
 	return cut

@@ -18,6 +18,7 @@ import (
 type chat struct {
 	lines []string
 	fresh bool
+	long  bool
 	fail  error
 }
 
@@ -28,6 +29,11 @@ func (c *chat) Ask() Asked {
 	a := Asked{Head: "A talk", Where: fmt.Sprintf("line %d of 3", n), Question: "What next", Text: []string{"Known from the beginning.", "  set in by two blanks, and so long that it does not fit on one line of a narrow terminal"}}
 	if c.fresh {
 		a.Fresh, a.Choices, a.Text = true, []string{"this", "that"}, []string{fmt.Sprint("Question ", n, " for you.")}
+		for i := range 20 {
+			if c.long {
+				a.Text = append(a.Text, fmt.Sprintf("Line %d.", i))
+			}
+		}
 	} else if n == 2 {
 		a.Next = []string{"Now do the second."}
 	}
@@ -188,6 +194,30 @@ func TestQuestionsOnAScreen(t *testing.T) {
 	assert.Contains(t, s.sees(), "> 1\n  You said 1.\nQuestion 2 for you.\n  1 this")
 	s.enters("2")
 	assert.NotContains(t, s.sees(), "You said 1.")
+}
+
+// A question that does not fit is shown from its beginning, also on a screen that
+// has become smaller, and can be turned to its end and back.
+func TestLongQuestionsAreTurned(t *testing.T) {
+	s := talkAt(&chat{fresh: true, long: true}, 40, 24)
+	_ = s.sees()
+	s.Update(tea.WindowSizeMsg{Width: 40, Height: 14})
+	assert.Contains(t, s.sees(), "Question 1 for you.")
+	assert.NotContains(t, s.sees(), "Line 19.")
+	for range 5 {
+		s.press(tea.KeyPgDown)
+		_ = s.sees()
+	}
+	assert.Contains(t, s.sees(), "2 that")
+	s.press(tea.KeyPgUp)
+	assert.NotContains(t, s.sees(), "2 that")
+	for range 5 {
+		s.press(tea.KeyPgUp)
+		_ = s.sees()
+	}
+	assert.Contains(t, s.sees(), "Question 1 for you.")
+	s.press(tea.KeyPgDown)
+	assert.NotContains(t, s.sees(), "Question 1 for you.", "turning further than there is was not counted")
 }
 
 // Whatever the size, the screen fits and the line can be seen; whatever is typed, no
