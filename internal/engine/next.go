@@ -30,7 +30,9 @@ func (w *Walk) Next() *Prompt {
 	p.Step, p.Gate, p.Stuck = st, s.gate, s.stuck
 	p.Cautions = st.Cautions
 	p.Fewest, p.Most = st.fewest, st.most
-	p.Do, p.Why = st.Do.Over(&s.env), st.Why.Over(&s.env)
+	if !w.quiet {
+		p.Do, p.Why = st.Do.Over(&s.env), st.Why.Over(&s.env)
+	}
 	if s.stuck != "" {
 		return p
 	}
@@ -41,7 +43,7 @@ func (w *Walk) Next() *Prompt {
 		p.CanSkip = p.CanSkip && o.optional
 		p.Fields = append(p.Fields, w.field(o.reading, o.optional))
 	}
-	if s.gate != nil {
+	if s.gate != nil || w.quiet {
 		return p
 	}
 	for i := range st.takes {
@@ -100,6 +102,9 @@ func (s *state) wanted() []open {
 
 func (w *Walk) field(r *Reading, optional bool) Field {
 	s := w.s
+	if w.quiet {
+		return Field{Reading: r, Optional: optional, Before: w.before(r)}
+	}
 	f := Field{Reading: r, Optional: optional, How: r.How.Over(&s.env), Slips: r.Slips.Over(&s.env), Cannot: r.Cannot.Over(&s.env), Good: r.Good.Over(&s.env)}
 	if t := w.before(r); t != nil {
 		f.Before = t

@@ -87,7 +87,8 @@ func NewWalk(t *Tree, m *Meter, kit Kit) *Walk {
 
 // Quiet makes a walk decide without saying why, for the many that nobody reads: an
 // explanation holds the step, the branch and the round alone, a visit no takes, a
-// prompt does not list what is still possible, nor a result what was not tested.
+// prompt no texts, nor what was taken and what is still possible, and a result not
+// what was not tested.
 // Decisions, findings and close calls stay the same. It is called before the first
 // answer.
 func (w *Walk) Quiet() { w.quiet = true }
