@@ -195,31 +195,32 @@ func TestDangers(t *testing.T) {
 func TestNotUnderstood(t *testing.T) {
 	d := begin(t, oneFault, "", 1)
 	for line, says := range map[string]string{
-		"":                              "help",
-		"dance":                         "help",
-		"mesure + -":                    `did you mean "measure"`,
-		"look":                          "thing is missing",
-		"look moon":                     "words things",
-		"look battery":                  "battery_case, battery_inside or battery_label",
-		"measure":                       "measure RED BLACK",
-		"measure battery positive":      "battery_positive_clamp or battery_positive_post",
-		"measure + ":                    "point for black is missing",
-		"measure body moon":             "moon",
-		"measure body body upside":      "words states",
-		"clamp moon":                    "no lead",
-		"clamp engine strap lowest":     "no peak hold",
-		"charge 0":                      "more than 0",
-		"charge x":                      "no amount",
-		"charge":                        "charge HOURS",
-		"crank -1":                      "0.5 to 600",
-		"find nothing_known":            "words findings",
-		"hint":                          "level 4",
-		"slow":                          "no crank has been recorded",
-		"words x":                       "words things",
-		"help dance":                    "explained",
-		"l":                             "type a letter more",
-		"measure \x1b[2J body":          "is no point",
-		"measure " + many("body ", 900): "is no state",
+		"":                                  "help",
+		"dance":                             "help",
+		"mesure + -":                        `did you mean "measure"`,
+		"look":                              "thing is missing",
+		"look moon":                         "words things",
+		"look battery":                      "battery_case, battery_inside or battery_label",
+		"measure":                           "measure RED BLACK",
+		"measure battery positive":          "battery_positive_clamp or battery_positive_post",
+		"measure + ":                        "point for black is missing",
+		"measure body moon":                 "moon",
+		"measure body body upside":          "words states",
+		"clamp moon":                        "no lead",
+		"clamp engine strap lowest":         "no peak hold",
+		"charge 0":                          "more than 0",
+		"charge x":                          "no amount",
+		"charge":                            "charge HOURS",
+		"crank -1":                          "0.5 to 600",
+		"find nothing_known":                "words findings",
+		"find starter and battery_worn_out": "one is expected",
+		"hint":                              "level 4",
+		"slow":                              "no crank has been recorded",
+		"words x":                           "words things",
+		"help dance":                        "explained",
+		"l":                                 "type a letter more",
+		"measure \x1b[2J body":              "is no point",
+		"measure " + many("body ", 900):     "is no state",
 	} {
 		if line == "hint" {
 			line, says = "tree", "not for level 4"
@@ -270,6 +271,9 @@ func TestHelp(t *testing.T) {
 		says := do(t, d, "help "+v.word)
 		for _, e := range v.examples {
 			assert.Contains(t, says, e)
+			if strings.Contains(e, " and ") {
+				continue // where there are two faults: see TestTwoFaults
+			}
 			_, err := d.Do(e)
 			assert.NoError(t, err, e)
 		}

@@ -99,7 +99,7 @@ func meterShows(v engine.Visit) []string {
 		if t.Reading.Red != "" || t.Reading.Clamp != "" {
 			how = ", " + placed(t.Reading)
 		}
-		out = append(out, fmt.Sprintf("%s%s: %s", strings.TrimSuffix(t.Reading.Ask, "?"), how, t.Text))
+		out = append(out, fmt.Sprintf("%s%s: %s", strings.TrimSuffix(t.Reading.Ask, "?"), how, onDisplay(t)))
 	}
 	return out
 }

@@ -237,8 +237,9 @@ func (r *reckoning) anyTest(set []int) float64 {
 }
 
 // way is the best order of tests on one vehicle, until it is settled or no simulated
-// vehicle shows what this one does: which tests, and their minutes.
-func (r *reckoning) way(b *bench) (lines []string, minutes float64) {
+// vehicle shows what this one does: which tests, their minutes, and which parts may
+// still have to be put right.
+func (r *reckoning) way(b *bench) (lines []string, minutes float64, left []string) {
 	set := r.all()
 	for _, l := range safetyLooks {
 		x := &candidate{deed: &deed{test: seen(l)}}
@@ -254,7 +255,12 @@ func (r *reckoning) way(b *bench) (lines []string, minutes float64) {
 		lines, minutes = append(lines, x.line), minutes+x.minutes
 		set = like(set, x, b)
 	}
-	return lines, minutes
+	for i, w := range r.shares(set) {
+		if over, _ := r.over(set); w > 0 && !over {
+			left = append(left, r.parts[i])
+		}
+	}
+	return lines, minutes, left
 }
 
 // all is the set of all vehicles.

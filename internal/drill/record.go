@@ -328,10 +328,6 @@ func kept(r *engine.Reading) bool {
 
 // line is one reading of a record.
 func line(t engine.Take, wrong bool, how string) string {
-	value, _, _ := strings.Cut(t.Text, " ±")
-	if t.Reading.Unit != nil && !strings.HasSuffix(value, t.Reading.Unit.Name) {
-		value = t.Text
-	}
 	place := ""
 	switch {
 	case wrong && how != "":
@@ -339,7 +335,13 @@ func line(t engine.Take, wrong bool, how string) string {
 	case t.Reading.Red != "" || t.Reading.Clamp != "":
 		place = ", " + placed(t.Reading)
 	}
-	return strings.TrimSuffix(lower(t.Reading.Ask), "?") + place + ": " + value
+	return strings.TrimSuffix(lower(t.Reading.Ask), "?") + place + ": " + onDisplay(t)
+}
+
+// onDisplay is a reading as the meter shows it, without its doubt.
+func onDisplay(t engine.Take) string {
+	value, _, _ := strings.Cut(t.Text, " ±")
+	return value
 }
 
 // condemned ends a record with a load test of a flat battery.

@@ -226,12 +226,17 @@ func (d *Drill) find(line string, args []string) (Reply, error) {
 	known := d.findings()
 	all := findingWords(known)
 	var named []string
+	most, words := 1, 0
+	if d.Level == clocked {
+		most = 2
+	}
 	for {
 		word, left, err := phrase(args, all, "finding", "findings")
 		if err != nil {
 			return Reply{}, err
 		}
 		named = append(named, known[word]...)
+		words++
 		args = left
 		if len(args) > 0 && args[0] == "and" {
 			args = args[1:]
@@ -239,6 +244,9 @@ func (d *Drill) find(line string, args []string) (Reply, error) {
 		if len(args) == 0 {
 			break
 		}
+	}
+	if words > most {
+		return Reply{}, fmt.Errorf("these are %d findings, and %s", words, [...]string{1: "one is expected: what is wrong", 2: "two are expected"}[most])
 	}
 	d.Named, d.Done = named, true
 	return d.note(line, "That is your finding.", 0)
