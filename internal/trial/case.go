@@ -172,9 +172,12 @@ func (c *Case) Right() bool {
 	return something || len(c.Needless) == 0 && c.Unsafe == ""
 }
 
-// repairs books what was renewed.
+// repairs books what was renewed. Bringing a vehicle into the warm renews nothing.
 func (c *Case) repairs(m *mechanic.Mechanic) {
 	for _, r := range m.Mended {
+		if r.Repair == "thaw" {
+			continue
+		}
 		c.BatteryFresh = c.BatteryFresh || r.Repair == "fit_battery"
 		if !r.Needed && !slices.Contains(c.Needless, r.Repair) {
 			c.Needless = append(c.Needless, r.Repair)

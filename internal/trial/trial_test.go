@@ -111,6 +111,17 @@ func TestQuietWalksComeToTheSame(t *testing.T) {
 	}
 }
 
+// Needless is what was renewed without need: a battery, another part, but not the
+// warmth that a battery was brought into.
+func TestRepairsWithoutNeed(t *testing.T) {
+	c := Case{}
+	c.repairs(&mechanic.Mechanic{Mended: []mechanic.Mended{
+		{Repair: "thaw"}, {Repair: "fit_strap"}, {Repair: "fit_starter", Needed: true}, {Repair: "fit_strap"}, {Repair: "fit_battery"},
+	}})
+	assert.Equal(t, []string{"fit_strap", "fit_battery"}, c.Needless)
+	assert.True(t, c.BatteryFresh)
+}
+
 // The shares fit together.
 func TestSums(t *testing.T) {
 	r := run(t, options(t, 300))
