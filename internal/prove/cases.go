@@ -3,8 +3,11 @@ package prove
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
@@ -60,20 +63,56 @@ const beside = 5
 func (c *checker) runCases(files []*caseFile) *coverage {
 	v := &coverage{steps: map[source.Place]bool{}, taken: map[source.Place]bool{}, not: map[source.Place]bool{}, close: map[source.Place]bool{},
 		sides: map[string][3]bool{}, failed: map[*engine.Tree]int{}, cases: map[*engine.Tree]int{}, forms: map[*engine.Tree][]Length{}}
-	for _, f := range files {
-		for _, w := range f.list {
-			v.cases[f.tree]++
-			r, wrong := f.play(f.tree, w, v.note)
-			if wrong != "" {
-				v.failed[f.tree]++
-				c.add("case", w.place, w.width, "worked case %q comes out otherwise: %s", w.name, wrong)
-				continue
-			}
-			v.closeCalls(r.result)
-			v.forms[f.tree] = append(v.forms[f.tree], Length{len(r.way), r.w.Next().Cranks})
+	for _, p := range playAll(files) {
+		v.cases[p.file.tree]++
+		for _, d := range p.decided {
+			v.note(d.x, d.latest)
 		}
+		if p.wrong != "" {
+			v.failed[p.file.tree]++
+			c.add("case", p.c.place, p.c.width, "worked case %q comes out otherwise: %s", p.c.name, p.wrong)
+			continue
+		}
+		v.closeCalls(p.was.result)
+		v.forms[p.file.tree] = append(v.forms[p.file.tree], Length{len(p.was.way), p.was.w.Next().Cranks})
 	}
 	return v
+}
+
+// walkedCase is a case that was walked, with the decisions it came to.
+type walkedCase struct {
+	casePlayed
+	wrong   string
+	decided []decidedOn
+}
+
+type decidedOn struct {
+	x      *engine.Explanation
+	latest []eval.Value
+}
+
+// playAll walks all cases, several at a time, and gives them in their order.
+func playAll(files []*caseFile) []*walkedCase {
+	var out []*walkedCase
+	for _, f := range files {
+		for _, c := range f.list {
+			out = append(out, &walkedCase{casePlayed: casePlayed{file: f, c: c}})
+		}
+	}
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(out)); i = next.Add(1) - 1 {
+				p := out[i]
+				p.was, p.wrong = p.file.play(p.file.tree, p.c, func(x *engine.Explanation, latest []eval.Value) {
+					p.decided = append(p.decided, decidedOn{x, slices.Clone(latest)})
+				})
+			}
+		})
+	}
+	all.Wait()
+	return out
 }
 
 // note books one decision.
