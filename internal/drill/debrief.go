@@ -112,7 +112,7 @@ func (d *Drill) verdict() Section {
 	case d.Right() && d.Level == clocked:
 		s.say("You found both. Whether they are proved is not reckoned where there are two.")
 	case d.Right() && d.proved():
-		s.say("You found it, and proved it: whatever else would be put right otherwise does not fit what you read.")
+		s.say("You found it, and proved it: no other finding fits what you read.")
 	case d.Right():
 		s.say("You found it, but it is not proved: what you read fits other faults as well.")
 		s.under("%s", d.titles(d.others()))
@@ -133,12 +133,12 @@ func (d *Drill) verdict() Section {
 	return s
 }
 
-// others are the faults that nothing has cleared and that would be put right
+// others are the faults that nothing has cleared and that are named by other findings
 // otherwise than those that are hidden.
 func (d *Drill) others() []string {
 	var out []string
 	for _, s := range d.suspects {
-		if !s.cleared && !slices.ContainsFunc(d.Hidden, func(f string) bool { return partOf(f) == s.mend }) {
+		if !s.cleared && !slices.ContainsFunc(d.Hidden, func(f string) bool { return d.findingOf(f) == s.finding }) {
 			out = append(out, s.fault)
 		}
 	}
@@ -159,15 +159,6 @@ func (d *Drill) proved() bool {
 		}
 	}
 	return others <= (1-settled)*all
-}
-
-func partOf(fault string) string {
-	for _, k := range vehicle.Kinds() {
-		if k.ID == fault {
-			return k.Part
-		}
-	}
-	return ""
 }
 
 // titles gives the faults by their titles.

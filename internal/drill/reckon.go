@@ -16,7 +16,7 @@ import (
 //
 //	time(set) = min over tests of minutes(test) + sum over what it shows of share * time(part)
 //
-// It is over when one part to be put right stands for settled of what is left, or
+// It is over when one finding stands for settled of what is left, or
 // when no test parts it any more. With few suspects left that sum is worked out
 // exactly. With more the test is taken that tells most in a minute, looking one
 // step ahead, and the time is that of going on so.
@@ -24,7 +24,7 @@ type reckoning struct {
 	tests     []*candidate
 	suspects  []*suspect
 	vehicles  []simulated
-	parts     []string          // that may have to be put right
+	findings  []string          // that may be the right one
 	known     map[string]choice // by set of vehicles
 	exactly   int               // sets worked out exactly
 	lookAhead bool              // looking one step ahead was needed
@@ -32,8 +32,8 @@ type reckoning struct {
 
 // simulated is one vehicle of a suspect's sample.
 type simulated struct {
-	part   int // that is to be put right
-	weight float64
+	finding int // that names it
+	weight  float64
 }
 
 // choice is the best that can be done with a set.
@@ -42,13 +42,13 @@ type choice struct {
 	minutes float64
 }
 
-// settled is the share at which a fault counts as found, fewParts the number of
-// parts to be put right up to which a set is worked out exactly, and mostSets how
+// settled is the share at which a fault counts as found, fewFindings the number of
+// findings up to which a set is worked out exactly, and mostSets how
 // many sets that may take. Modelling choices, the last for the sake of time.
 const (
-	settled  = 0.9
-	fewParts = 4
-	mostSets = 4000
+	settled     = 0.97
+	fewFindings = 4
+	mostSets    = 4000
 )
 
 // newReckoning tries all candidates on fresh vehicles of the suspects.
@@ -58,13 +58,13 @@ func (d *Drill) newReckoning() *reckoning {
 		c.try(r.suspects)
 	}
 	for _, s := range r.suspects {
-		part := slices.Index(r.parts, s.mend)
-		if part < 0 {
-			part = len(r.parts)
-			r.parts = append(r.parts, s.mend)
+		finding := slices.Index(r.findings, s.finding)
+		if finding < 0 {
+			finding = len(r.findings)
+			r.findings = append(r.findings, s.finding)
 		}
 		for range s.benches {
-			r.vehicles = append(r.vehicles, simulated{part, s.weight / float64(len(s.benches))})
+			r.vehicles = append(r.vehicles, simulated{finding, s.weight / float64(len(s.benches))})
 		}
 	}
 	return r
@@ -89,16 +89,16 @@ func (r *reckoning) weight(set []int) float64 {
 	return sum
 }
 
-// shares weighs a set by the part that is to be put right.
+// shares weighs a set by finding.
 func (r *reckoning) shares(set []int) []float64 {
-	out := make([]float64, len(r.parts))
+	out := make([]float64, len(r.findings))
 	for _, i := range set {
-		out[r.vehicles[i].part] += r.vehicles[i].weight
+		out[r.vehicles[i].finding] += r.vehicles[i].weight
 	}
 	return out
 }
 
-// over reports whether a set is settled, and few whether it is of few parts.
+// over reports whether a set is settled, and few whether it is of few findings.
 func (r *reckoning) over(set []int) (over, few bool) {
 	all, most, n := 0.0, 0.0, 0
 	for _, w := range r.shares(set) {
@@ -107,7 +107,7 @@ func (r *reckoning) over(set []int) (over, few bool) {
 			n++
 		}
 	}
-	return most >= settled*all, n <= fewParts
+	return most >= settled*all, n <= fewFindings
 }
 
 // split parts a set by what a test shows, in a fixed order.
@@ -125,7 +125,7 @@ func split(set []int, cells []int) [][]int {
 	return out
 }
 
-// entropy is how open it is what has to be put right, bits.
+// entropy is how open it is which finding is right, bits.
 func (r *reckoning) entropy(set []int) float64 {
 	all, h := r.weight(set), 0.0
 	for _, w := range r.shares(set) {
@@ -237,8 +237,8 @@ func (r *reckoning) anyTest(set []int) float64 {
 }
 
 // way is the best order of tests on one vehicle, until it is settled or no simulated
-// vehicle shows what this one does: which tests, their minutes, and which parts may
-// still have to be put right.
+// vehicle shows what this one does: which tests, their minutes, and which findings
+// are still open.
 func (r *reckoning) way(b *bench) (lines []string, minutes float64, left []string) {
 	set := r.all()
 	for _, l := range safetyLooks {
@@ -257,7 +257,7 @@ func (r *reckoning) way(b *bench) (lines []string, minutes float64, left []strin
 	}
 	for i, w := range r.shares(set) {
 		if over, _ := r.over(set); w > 0 && !over {
-			left = append(left, r.parts[i])
+			left = append(left, r.findings[i])
 		}
 	}
 	return lines, minutes, left

@@ -19,7 +19,7 @@ func made(parts []int, weights []float64, minutes []float64, cells [][]int) *rec
 		r.vehicles = append(r.vehicles, simulated{parts[i], weights[i]})
 	}
 	for i := range slices.Max(parts) + 1 {
-		r.parts = append(r.parts, fmt.Sprint("part ", i))
+		r.findings = append(r.findings, fmt.Sprint("finding ", i))
 	}
 	for i := range minutes {
 		r.tests = append(r.tests, &candidate{deed: &deed{line: fmt.Sprint("test ", i), minutes: minutes[i]}, cells: cells[i]})
@@ -69,7 +69,7 @@ func TestExactAgreesWithEveryOrder(t *testing.T) {
 		n, tests := 4+rng.IntN(6), 2+rng.IntN(4)
 		parts, weights := make([]int, n), make([]float64, n)
 		for i := range n {
-			parts[i], weights[i] = rng.IntN(fewParts), 0.1+rng.Float64()
+			parts[i], weights[i] = rng.IntN(fewFindings), 0.1+rng.Float64()
 		}
 		minutes, cells := make([]float64, tests), make([][]int, tests)
 		for i := range tests {
@@ -89,7 +89,7 @@ func TestExactAgreesWithEveryOrder(t *testing.T) {
 // More parts than can be worked out exactly are looked at one step ahead, and that is
 // said.
 func TestLookAheadIsSaid(t *testing.T) {
-	n := fewParts + 4
+	n := fewFindings + 4
 	parts, weights := make([]int, n), make([]float64, n)
 	var cells [][]int
 	var minutes []float64

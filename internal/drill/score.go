@@ -75,14 +75,14 @@ func (d *Drill) tried(r *reckoning, a *Act) *candidate {
 	return c
 }
 
-// told says which parts a split puts asunder: the commonest of its two heaviest
+// told says which findings a split puts asunder: the commonest of its two heaviest
 // cells.
 func (r *reckoning) told(split [][]int) string {
 	slices.SortStableFunc(split, func(a, b []int) int { return cmp.Compare(r.weight(b), r.weight(a)) })
 	var heads []string
 	for _, s := range split {
 		shares := r.shares(s)
-		name := r.parts[slices.Index(shares, slices.Max(shares))]
+		name := r.findings[slices.Index(shares, slices.Max(shares))]
 		if !slices.Contains(heads, name) {
 			heads = append(heads, name)
 		}
@@ -96,7 +96,7 @@ func (r *reckoning) told(split [][]int) string {
 // how says how the best was reckoned.
 func (r *reckoning) how() string {
 	if r.lookAhead {
-		return fmt.Sprintf("reckoned by looking one test ahead while more than %d parts are possible, and exactly from there on", fewParts)
+		return fmt.Sprintf("reckoned by looking one test ahead while more than %d findings are possible, and exactly from there on", fewFindings)
 	}
 	return "reckoned exactly"
 }

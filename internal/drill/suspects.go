@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"deadflat/internal/engine"
 	"deadflat/internal/vehicle"
 )
 
@@ -12,10 +13,9 @@ import (
 // beginning: the engine, the cold, what the customer says.
 type suspect struct {
 	fault   string
-	mend    string  // the part that is put right
+	finding string  // the finding of the trees that names it closest
 	weight  float64 // how common it is among vehicles of which that was told
 	benches []*bench
-	unlike  []bool // the vehicles that showed something else than the apprentice's
 	cleared bool
 }
 
@@ -38,7 +38,7 @@ func (d *Drill) newSuspects() []*suspect {
 		if pop.Weights[k.ID] == 0 {
 			continue
 		}
-		s := &suspect{fault: k.ID, mend: k.Part}
+		s := &suspect{fault: k.ID, finding: d.findingOf(k.ID)}
 		met := d.sample(s, uint64(i), d.start.said)
 		if met == 0 && slices.Contains(d.Hidden, k.ID) {
 			// Such a fault seldom brings what the customer says, and here it did.
@@ -50,6 +50,27 @@ func (d *Drill) newSuspects() []*suspect {
 		}
 	}
 	return out
+}
+
+// findingOf is the title of the finding that names a fault closest: with the fewest
+// others beside it, of the drill's tree if that has one. Faults of one finding need not
+// be told apart.
+func (d *Drill) findingOf(fault string) string {
+	if fault == "surface_charge" {
+		fault = alias[fault]
+	}
+	for _, t := range append([]*engine.Tree{d.Tree}, d.Library.Trees()...) {
+		var closest *engine.Finding
+		for _, f := range t.Findings {
+			if slices.Contains(f.Faults, fault) && (closest == nil || len(f.Faults) < len(closest.Faults)) {
+				closest = f
+			}
+		}
+		if closest != nil {
+			return lower(closest.Title)
+		}
+	}
+	return spoken(fault)
 }
 
 // sample draws vehicles with one fault and keeps those whose customer says the
@@ -84,7 +105,6 @@ func (d *Drill) stand(s *suspect, v *vehicle.Vehicle, stream uint64) {
 		return
 	}
 	v.PutInGear(false)
-	s.unlike = append(s.unlike, false)
 	s.benches = append(s.benches, newBench(v, d.Meter, rand.New(rand.NewPCG(stream, uint64(len(s.benches)+1)))))
 }
 
@@ -102,7 +122,7 @@ func (d *Drill) oneOfTwo() []*suspect {
 	pop.TwoFaults = 1
 	for _, k := range vehicle.Kinds() {
 		if pop.Weights[k.ID] > 0 {
-			s := &suspect{fault: k.ID, mend: k.Part}
+			s := &suspect{fault: k.ID, finding: d.findingOf(k.ID)}
 			all[k.ID], out = s, append(out, s)
 		}
 	}
@@ -166,35 +186,17 @@ func (d *Drill) weigh(s shown, t test) {
 		if !couldShow(s, all) && !slices.Contains(d.Hidden, x.fault) {
 			x.cleared = true
 		}
-		x.part(s, all)
 	}
 }
 
-// part sets the suspect's vehicles that showed something else aside: those in another
-// cell of the grid; where all are, those that are not near; where all are, none.
-func (x *suspect) part(s shown, all []shown) {
-	for _, like := range []func(i int) bool{
-		func(i int) bool { return all[i].cell() == s.cell() },
-		func(i int) bool { return couldShow(s, all[i:i+1]) },
-	} {
-		unlike := slices.Clone(x.unlike)
-		for i := range all {
-			unlike[i] = unlike[i] || !like(i)
-		}
-		if slices.Contains(unlike, false) {
-			x.unlike = unlike
-			return
-		}
-	}
-}
-
-// openVehicles says of every vehicle of every suspect whether the apprentice's may be like
-// it, as far as is known.
+// openVehicles says of every suspect's vehicles whether the apprentice's may be like
+// it. A suspect that is not cleared stands with all of its vehicles: few are left else,
+// and few are told apart by what happens to differ between them.
 func (d *Drill) openVehicles() []bool {
 	var open []bool
 	for _, s := range d.suspects {
-		for _, u := range s.unlike {
-			open = append(open, !s.cleared && !u)
+		for range s.benches {
+			open = append(open, !s.cleared)
 		}
 	}
 	return open
