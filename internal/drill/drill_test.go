@@ -169,12 +169,12 @@ func TestWrongFinding(t *testing.T) {
 // What would hurt somebody is stopped, said, and changes nothing.
 func TestDangers(t *testing.T) {
 	d := with(t, "battery_frozen")
-	for _, l := range []string{"charge 8", "load", "boost", "crank", "trace", "measure + - cranking", "measure + - running", "measure + - charger_on"} {
+	for _, l := range []string{"charge 8", "load", "boost", "crank", "trace", "measure + - cranking", "measure + - running", "measure + - charger_on", "look start_fuse"} {
 		before := d.bench.v.Clock()
 		assert.Contains(t, do(t, d, l), "Stopped", l)
 		assert.Equal(t, before, d.bench.v.Clock(), l)
 	}
-	assert.Len(t, d.Dangers, 8)
+	assert.Len(t, d.Dangers, 9)
 	assert.Len(t, d.Omitted, 3, "nothing was looked at before")
 	assert.Contains(t, d.Debrief(), "No score: safety comes first")
 
@@ -249,6 +249,16 @@ func TestForgiving(t *testing.T) {
 			assert.Equal(t, want.Acts[i].Showed, d.Acts[i].Showed, l)
 		}
 	}
+}
+
+// The name that others only add to is meant by itself.
+func TestStem(t *testing.T) {
+	all := []string{"engine_strap", "engine_strap_high_resistance", "engine_strap_open", "starter"}
+	w, _, err := phrase([]string{"strap"}, all, "finding", "findings")
+	require.NoError(t, err)
+	assert.Equal(t, "engine_strap", w)
+	_, _, err = phrase([]string{"strap"}, all[1:], "finding", "findings")
+	assert.ErrorContains(t, err, "can be engine_strap_high_resistance or engine_strap_open")
 }
 
 // Every verb is explained, with examples that can be typed.

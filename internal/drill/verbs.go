@@ -122,6 +122,7 @@ func (d *Drill) help(_ string, args []string) (Reply, error) {
 const (
 	lookMinutes   = 1
 	turnMinutes   = 10 // an engine by hand
+	fuseMinutes   = 4  // fuses, found and tried with a lamp
 	probeMinutes  = 2
 	underMinutes  = 3 // more, for a probe that does not reach its point at the battery
 	crankMinutes  = 1
@@ -179,8 +180,11 @@ func (d *Drill) look(line string, args []string) (Reply, error) {
 		d.omit("the negative lead was on while hands were at the crankshaft")
 	}
 	d.checked[thing] = true
-	s, _ := d.run(&deed{line: line, minutes: looking(thing), test: seen(thing)})
-	return Reply{Text: s.text()}, nil
+	x := &deed{line: line, minutes: looking(thing), test: seen(thing)}
+	if thing == "start_fuse" {
+		x.guard = func(d *Drill) string { return d.mayCrank("hold the key in start for the lamp at the fuse") }
+	}
+	return d.shows(x, nil)
 }
 
 // tell puts what was found into words, always in the same order.
@@ -218,8 +222,11 @@ func reach(points ...string) float64 {
 
 // looking is how long it takes to look at a thing.
 func looking(thing string) float64 {
-	if thing == "crankshaft_bolt" {
+	switch thing {
+	case "crankshaft_bolt":
 		return turnMinutes
+	case "start_fuse", "fuse_box":
+		return fuseMinutes
 	}
 	return lookMinutes
 }

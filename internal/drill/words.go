@@ -54,15 +54,25 @@ func phrase(args, list []string, what, kind string) (word string, rest []string,
 					found = append(found, w)
 				}
 			}
-			switch {
-			case len(found) == 1:
-				return found[0], args[n:], nil
+			switch w := stem(found); {
+			case w != "":
+				return w, args[n:], nil
 			case len(found) > 1:
 				return "", nil, fmt.Errorf("%q can be %s", typed, eitherOf(found))
 			}
 		}
 	}
 	return "", nil, fmt.Errorf("%q is no %s%s; \"words %s\" lists what there is", args[0], what, source.DidYouMean(strings.Join(args, "_"), list), kind)
+}
+
+// stem is the word that all of some words begin with, empty when none of them is.
+func stem(words []string) string {
+	for _, w := range words {
+		if !slices.ContainsFunc(words, func(x string) bool { return !strings.HasPrefix(x, w) }) {
+			return w
+		}
+	}
+	return ""
 }
 
 // inside reports whether a typed word is one or more whole parts of a name.
