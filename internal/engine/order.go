@@ -212,7 +212,7 @@ func (t *Tree) asking() {
 			}
 		}
 		for _, tk := range s.takes {
-			s.asking = s.asking || s.Kind == Retest || !have[s.Index].has(tk.reading.Index)
+			s.asking = s.asking || s.Kind.Anew() || !have[s.Index].has(tk.reading.Index)
 			after.set(tk.reading.Index)
 		}
 		for _, br := range s.targets() {

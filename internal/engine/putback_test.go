@@ -211,6 +211,39 @@ func hostile(t *rapid.T, p *Prompt) Event {
 	return ev
 }
 
+// A second charge is not passed over because the first has left its reading fresh:
+// nobody would have charged, and no hazard rule been held.
+func TestAChargeIsNeverPassedOver(t *testing.T) {
+	lib, faults := Load([]Source{{Name: "two.yaml", Data: []byte(`tree: two
+title: Two charges
+edition: 1
+begin: first
+readings:
+  end: {ask: "How did it end?", short: end, choices: [full, early]}
+  hot: {ask: "Is it hot?", short: hot, choices: [cold, hot], hazard: true}
+before:
+  - {id: cool, kinds: [charge], holds: 'hot == "cold"', else: stop, why: It may burst.}
+steps:
+  first: {kind: charge, title: Charge, take: [end], by: end, cases: {full: good, early: again}}
+  again: {kind: charge, title: Charge on, take: [end], by: end, cases: {full: good, early: bad}}
+findings:
+  good: {title: Good, action: none}
+  bad: {title: Bad, action: replace}
+  stop: {title: Stop, action: stop, stop: true}
+`)}})
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	w := NewWalk(lib.Tree("two"), FindMeter("workshop"), Kit{Meter: "workshop"})
+	say(t, w, "cold", "early")
+	p := w.Next()
+	require.NotNil(t, p.Step, "it is not at %v", p.Result)
+	require.Equal(t, "again", p.Step.ID)
+	require.NotNil(t, p.Gate, "the first charge made the hazard answer old")
+	say(t, w, "cold")
+	require.Equal(t, "end", w.Next().Fields[0].Reading.ID)
+	say(t, w, "full")
+	require.Equal(t, "good", w.Next().Result.Finding.ID)
+}
+
 func TestHowItIsPutBackIsSaidOnce(t *testing.T) {
 	shared := "shared: words\ntitle: Words\nundone: {fuse_out: Put it back.}\n"
 	tree := strings.Replace(changing, "begin: look", "use: [words]\nbegin: look", 1)

@@ -282,14 +282,14 @@ func (s *state) fresh(st *Step) bool {
 }
 
 // passes reports whether a field needs no answer: it is fresh, or it was passed
-// over or could not be taken since the vehicle last changed. A retest wants a
-// take of its own.
+// over or could not be taken since the vehicle last changed. A retest and a step that
+// changes the vehicle want takes of their own.
 func (s *state) passes(tk *take) bool {
 	v := &s.env.Values[tk.reading.Index]
 	if v.Stale || v.State == eval.NotAsked {
 		return false
 	}
-	return tk.step.Kind != Retest || s.asked[tk.index]
+	return !tk.step.Kind.Anew() || s.asked[tk.index]
 }
 
 type checked int
@@ -441,12 +441,12 @@ func (s *state) takeField(tk *take) bool {
 // retaken reports whether an early answer may stand for a retest: not when the
 // reading has been taken before, since then it is from before the retest.
 func (s *state) retaken(p *pending, tk *take) bool {
-	if tk.step.Kind != Retest || s.env.Values[tk.reading.Index].State == eval.NotAsked {
+	if !tk.step.Kind.Anew() || s.env.Values[tk.reading.Index].State == eval.NotAsked {
 		return true
 	}
 	p.ok = false
 	if !s.batch {
-		s.said = append(s.said, "the early answer for "+tk.reading.Short+" is from before this retest and is not used")
+		s.said = append(s.said, "the early answer for "+tk.reading.Short+" is from before this "+string(tk.step.Kind)+" and is not used")
 	}
 	return false
 }

@@ -32,6 +32,11 @@ var Kinds = []Kind{Measure, LoadTest, Crank, Inspect, Charge, Repair, Jump, Wait
 // taken before it old news.
 func (k Kind) makesStale() bool { return k == Charge || k == Repair || k == Jump }
 
+// Anew reports whether a step of this kind takes its readings again even when they
+// are fresh: a retest, and a step that changes the vehicle, which is never passed
+// over since nobody would have done it.
+func (k Kind) Anew() bool { return k == Retest || k.makesStale() }
+
 // Tree is one decision tree with everything it uses resolved: sub-trees are
 // laid in, names are pointers, expressions are compiled. It never changes
 // after loading and may be shared by any number of walks.

@@ -21,7 +21,7 @@ func (f *flow) fresh(s *engine.Step, in *state) (*state, bool) {
 		}
 		return nil, false
 	}
-	if s.Kind == engine.Retest {
+	if s.Kind.Anew() {
 		return nil, false
 	}
 	out, sure := in.clone(), len(s.Restores) == 0 // one that puts something back is always shown
@@ -34,9 +34,6 @@ func (f *flow) fresh(s *engine.Step, in *state) (*state, bool) {
 			return nil, false
 		}
 		out.set(f.m, fd.Reading.Index, d)
-	}
-	if s.Kind.MakesStale() {
-		out.age(f.m)
 	}
 	return out, sure
 }
@@ -104,22 +101,19 @@ func (f *flow) answered(fd engine.FieldOf, st *state) dom {
 // ask takes every field of the step that is not fresh.
 func (f *flow) ask(s *engine.Step, in *state) *state {
 	out := in.clone()
-	stales := s.Kind.MakesStale()
-	if stales {
+	if s.Kind.MakesStale() {
 		out.age(f.m)
 	}
 	for _, fd := range s.Fields() {
 		before := in.get(f.m, fd.Reading.Index)
 		d, slot := dom{}, dom{}
-		if s.Kind == engine.Retest || before.modes&(absent|stale) != 0 {
+		if s.Kind.Anew() || before.modes&(absent|stale) != 0 {
 			d = f.answered(fd, in)
 			slot = d
 		}
-		if s.Kind != engine.Retest && before.modes&(known|passed) != 0 {
+		if !s.Kind.Anew() && before.modes&(known|passed) != 0 {
 			kept := before
-			if kept.modes &= known | passed; stales && !fd.Reading.Fact {
-				kept = dom{modes: stale}
-			}
+			kept.modes &= known | passed
 			d = join(d, kept)
 			if fd.Slot >= 0 {
 				slot = join(slot, in.get(f.m, fd.Slot))
@@ -153,7 +147,7 @@ func (f *flow) unable(s *engine.Step, before, asked *state) {
 	for _, fd := range s.Fields() {
 		was := before.get(f.m, fd.Reading.Index)
 		d := join(was, asked.get(f.m, fd.Reading.Index))
-		if was.modes&(absent|stale) != 0 || s.Kind == engine.Retest {
+		if was.modes&(absent|stale) != 0 || s.Kind.Anew() {
 			d.modes |= passed
 		}
 		out.retake(f.m, fd.Reading.Index, d)
