@@ -129,6 +129,9 @@ func (d *Drill) verdict() Section {
 	}
 	if d.trap != nil {
 		s.say("The trap: %s. %s", d.trap.name, d.trap.why)
+		if d.trap.through != nil && !d.sawThrough() {
+			s.under("nothing that you did sees through it")
+		}
 	}
 	return s
 }

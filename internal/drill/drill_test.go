@@ -110,6 +110,21 @@ func TestTraps(t *testing.T) {
 	assert.Len(t, met, len(traps))
 }
 
+// Whoever did nothing that sees through the trap is told.
+func TestSeeingThrough(t *testing.T) {
+	seed := uint64(0)
+	for options(trapped, "", seed).trapName() != "AGM" {
+		seed++
+	}
+	d := begin(t, trapped, "", seed)
+	do(t, d, "measure + -")
+	assert.Contains(t, d.Debrief(), "nothing that you did sees through it")
+	do(t, d, "look label")
+	assert.NotContains(t, d.Debrief(), "nothing that you did sees through it")
+}
+
+func (o Options) trapName() string { return o.pickTrap().name }
+
 // The same lines on the same vehicle show the same.
 func TestReplay(t *testing.T) {
 	lines := []string{"look battery_case", "measure battery_positive_post battery_negative_post", "neutral", "crank", "trace", "slow", "clamp battery_negative_lead cranking", "charge 2", "load"}

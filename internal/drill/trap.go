@@ -2,6 +2,8 @@ package drill
 
 import (
 	"math/rand/v2"
+	"slices"
+	"strings"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/trial"
@@ -10,34 +12,40 @@ import (
 
 // trap is a vehicle on which a reading invites a wrong conclusion.
 type trap struct {
-	name   string
-	why    string // what the reading invites to, and what sees through it
-	faults []string
-	diesel bool
-	cold   bool // well below freezing
-	wants  func(*bench) bool
+	name string
+	why  string // what the reading invites to, and what sees through it
+	// through are words of lines of which one must have been typed by whoever saw
+	// through it; nil where many ways do.
+	through []string
+	faults  []string
+	diesel  bool
+	cold    bool // well below freezing
+	wants   func(*bench) bool
 }
 
 // traps are those of level 5. Which faults and circumstances make each is a
 // modelling choice.
 var traps = []trap{
 	{
-		name:   "no current",
-		why:    "While nothing turns, no cranking current flows, and a drop of nothing clears no cable. Follow the volts along the control circuit, or send a lamp's current through the path.",
-		faults: []string{"solenoid_contact_burnt", "trigger_wire_bad", "start_fuse_blown", "start_feed_open"},
-		wants:  func(b *bench) bool { return amps(b) < littleAmps },
+		name:    "no current",
+		why:     "While nothing turns, no cranking current flows, and a drop of nothing clears no cable. Follow the volts along the control circuit, or send a lamp's current through the path.",
+		through: []string{"trigger_terminal", "start_fuse", "relay", "starter_motor_stud"},
+		faults:  []string{"solenoid_contact_burnt", "trigger_wire_bad", "start_fuse_blown", "start_feed_open"},
+		wants:   func(b *bench) bool { return amps(b) < littleAmps },
 	},
 	{
-		name:   "peak hold",
-		why:    "A lowest hold keeps the first jolt, which goes far below the plateau on a good battery too. Judge the plateau: crank 3 s and leave out the first second.",
-		faults: []string{"engine_does_not_fire", "starter_brushes_worn", "solenoid_contact_burnt"},
-		wants:  func(b *bench) bool { return posts(b, "cranking") > 10 && amps(b) > littleAmps },
+		name:    "peak hold",
+		why:     "A lowest hold keeps the first jolt, which goes far below the plateau on a good battery too. Judge the plateau: crank 3 s and leave out the first second.",
+		through: []string{"plateau"},
+		faults:  []string{"engine_does_not_fire", "starter_brushes_worn", "solenoid_contact_burnt"},
+		wants:   func(b *bench) bool { return posts(b, "cranking") > 10 && amps(b) > littleAmps },
 	},
 	{
-		name:   "surface charge",
-		why:    "Just driven or charged, a flat battery reads like a full one. Take the surface charge off with the lamps, let it rest, and read again; a load shows it at once.",
-		faults: []string{"surface_charge"},
-		wants:  func(b *bench) bool { return posts(b) > 12.4 },
+		name:    "surface charge",
+		why:     "Just driven or charged, a flat battery reads like a full one. Take the surface charge off with the lamps, let it rest, and read again; a load shows it at once.",
+		through: []string{"lamps", "load"},
+		faults:  []string{"surface_charge"},
+		wants:   func(b *bench) bool { return posts(b) > 12.4 },
 	},
 	{
 		name:   "glow plugs",
@@ -53,26 +61,37 @@ var traps = []trap{
 		wants:  func(b *bench) bool { return b.v.Params().Rear && posts(b) > 12.3 },
 	},
 	{
-		name:   "locked engine",
-		why:    "An engine that cannot turn pulls a good battery far down and drives a huge current through good cables, so that everything reads bad. Both paths high by the same share: the current is high. Turn the engine by hand.",
-		faults: []string{"engine_seized"},
+		name:    "locked engine",
+		why:     "An engine that cannot turn pulls a good battery far down and drives a huge current through good cables, so that everything reads bad. Both paths high by the same share: the current is high. Turn the engine by hand.",
+		through: []string{"crankshaft_bolt"},
+		faults:  []string{"engine_seized"},
 	},
 	{
-		name:   "cold floor",
-		why:    "In the cold a good battery cranks at less than it does in a warm workshop. The floor goes with the temperature of the battery.",
-		faults: []string{"engine_stiff", "engine_strap_high_resistance", "negative_joint_high_resistance", "starter_brushes_worn"},
-		cold:   true,
-		wants:  func(b *bench) bool { x := posts(b, "cranking"); return x > 8.7 && x < 9.9 },
+		name:    "cold floor",
+		why:     "In the cold a good battery cranks at less than it does in a warm workshop. The floor goes with the temperature of the battery.",
+		through: []string{"clamp", "starter_case", "starter_feed_stud", "starter_motor_stud", "crankshaft_bolt"},
+		faults:  []string{"engine_stiff", "engine_strap_high_resistance", "negative_joint_high_resistance", "starter_brushes_worn"},
+		cold:    true,
+		wants:   func(b *bench) bool { x := posts(b, "cranking"); return x > 8.7 && x < 9.9 },
 	},
 	{
-		name:   "AGM",
-		why:    "What is charged enough for a flooded battery is not for an AGM: read the label before you judge the rest voltage.",
-		faults: []string{"short_trips", "battery_sulphated", "charge_path_high_resistance", "alternator_diode_open", "belt_slips"},
+		name:    "AGM",
+		why:     "What is charged enough for a flooded battery is not for an AGM: read the label before you judge the rest voltage.",
+		through: []string{"battery_label"},
+		faults:  []string{"short_trips", "battery_sulphated", "charge_path_high_resistance", "alternator_diode_open", "belt_slips"},
 		wants: func(b *bench) bool {
 			x := posts(b)
 			return b.v.Params().Battery.Chemistry == vehicle.AGM && x > 12.3 && x < 12.6
 		},
 	},
+}
+
+// sawThrough reports whether something was done that sees through the trap.
+func (d *Drill) sawThrough() bool {
+	return slices.ContainsFunc(d.Acts, func(a Act) bool {
+		line := d.canonical(a.Line)
+		return slices.ContainsFunc(d.trap.through, func(w string) bool { return strings.Contains(line, w) })
+	})
 }
 
 // pickTrap picks one by the seed, nil when the family has none.
