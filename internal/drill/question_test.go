@@ -84,19 +84,29 @@ func TestWrongAnswers(t *testing.T) {
 	assert.Contains(t, says, "Those are not the two points")
 	assert.Contains(t, says, "On this vehicle yours shows 0 V", "%v", q.Text)
 
-	line := rightly(t, d, d.open())
-	red, rest, _ := strings.Cut(line, ", ")
-	black, state, _ := strings.Cut(rest, " ")
-	for strings.Contains(state, " ") && len(strings.Fields(black)) < 2 {
-		black, state, _ = strings.Cut(rest, " key")
-		state = "key" + state
-	}
-	_ = red
-	d.at = 1 // the same question once more
 	_, err := d.Do("nowhere")
 	assert.ErrorContains(t, err, "is no point for red")
 	assert.Equal(t, 1, d.at, "what is not understood answers nothing")
-	_ = black
+
+	b := d.open().bench
+	for _, r := range d.Tree.Readings {
+		if r.ID != "earth_drop" {
+			continue
+		}
+		for line, says := range map[string]string{
+			"starter_case battery_negative_post cranking":  "",
+			"starter_case battery_negative_post key_start": "",
+			"battery_negative_post starter_case cranking":  "red and black are changed over",
+			"starter_case battery_negative_post":           "That is not the state.",
+			"engine_block battery_negative_post cranking":  "Those are not the two points.",
+		} {
+			right, comment, err := b.judge(r, wordsOf(line))
+			require.NoError(t, err)
+			assert.Equal(t, says == "", right, line)
+			assert.Contains(t, comment, says, line)
+			assert.Contains(t, comment, "It is: red on the starter case, black on the battery negative post, cranking.")
+		}
+	}
 
 	d = begin(t, badRecord, "", 1)
 	for _, bad := range []string{"3", "99 2", "1 99", "x y", "0 1"} {
