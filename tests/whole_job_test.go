@@ -230,6 +230,7 @@ func charges(t *testing.T, answers map[string]string) *engine.Walk {
 	w := engine.NewWalk(lib.Tree("charging-system"), engine.FindMeter("workshop"), engine.Kit{Meter: "workshop"})
 	answers = with(map[string]string{
 		"rest_voltage": "12.65 V", "belt_look": "sound", "runs": "yes", "charge_lamp": "lights and goes out", "charge_control": "fixed", "ripple": "30 mV",
+		"idle_load_voltage": "13.6 V", "charging_positive_drop": "0.1 V", "charging_earth_drop": "0.05 V",
 	}, answers)
 	for p := w.Next(); p.Result == nil; p = w.Next() {
 		ev := reply(t, p, answers)
