@@ -91,7 +91,7 @@ func TestTreesLoad(t *testing.T) {
 	for _, tree := range lib.Trees() {
 		names = append(names, tree.Name)
 	}
-	assert.Equal(t, []string{"boot-battery", "charging-system", "choose-battery", "final-proof", "fit-battery", "intermittent", "jump-start", "key-off-draw", "no-start", "recharge", "two-batteries", "why-flat"}, names)
+	assert.Equal(t, []string{"boot-battery", "charging-system", "check-fitting", "choose-battery", "final-proof", "fit-battery", "intermittent", "jump-start", "key-off-draw", "no-start", "recharge", "two-batteries", "why-flat"}, names)
 }
 
 // TestCases walks every worked case, and then asks whether every branch of every
