@@ -28,6 +28,9 @@ type talker struct {
 	up    int      // lines that the body is turned back by
 	most  int      // lines of it that there was no room for
 
+	typed []string // the lines typed so far
+	again int      // how many of them back the one is that stands on the line
+
 	page *talkPage // to be read before the next line
 	film *Film
 	at   float64 // s that the film has come to
@@ -137,10 +140,25 @@ func (m *talker) key(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	case tea.KeyEnter:
 		return m.submit(m.form.fields[0].line())
+	case tea.KeyUp:
+		return m.recall(1)
+	case tea.KeyDown:
+		return m.recall(-1)
 	case tea.KeyTab, tea.KeyShiftTab:
 		return nil // there is one line
 	}
 	return m.form.key(msg)
+}
+
+// recall puts an earlier line on the line, or a later one again.
+func (m *talker) recall(by int) tea.Cmd {
+	m.again = max(0, min(len(m.typed), m.again+by))
+	line := ""
+	if m.again > 0 {
+		line = m.typed[len(m.typed)-m.again]
+	}
+	m.ask(line)
+	return m.form.huh.Init()
 }
 
 // endFilm takes a key at a film: Enter or Esc goes to its end, and from there on.
@@ -202,7 +220,10 @@ func (m *talker) submit(line string) tea.Cmd {
 		m.err = err
 		return tea.Quit
 	}
-	m.wrong = nil
+	m.wrong, m.again = nil, 0
+	if line != "" {
+		m.typed = append(m.typed, line)
+	}
 	switch {
 	case told.Wrong:
 		m.wrong = told.Text
@@ -263,7 +284,7 @@ func (m *talker) View() string {
 	case m.talk.Over():
 		return ""
 	}
-	head, keys := m.head(), paintAll(say(state, "", "Enter takes the line | help | PgUp turns back | Ctrl-C pause"), m.width)
+	head, keys := m.head(), paintAll(say(state, "", "Enter takes the line | Up the last one | help | PgUp turns back | Ctrl-C pause"), m.width)
 	foot := append(paragraphs(plainText, m.asked.Next, m.width), m.form.all()...)
 	if len(foot) > m.height/2 {
 		foot = m.form.all()

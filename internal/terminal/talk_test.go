@@ -157,6 +157,12 @@ func TestTalkOnAScreen(t *testing.T) {
 	s.press(tea.KeyEnter)
 	assert.Contains(t, s.sees(), "What next")
 
+	s.press(tea.KeyUp)
+	assert.Contains(t, s.sees(), "┃ > help")
+	s.press(tea.KeyUp, tea.KeyUp, tea.KeyUp)
+	assert.Contains(t, s.sees(), "┃ > one", "there is no earlier line")
+	s.press(tea.KeyDown, tea.KeyDown)
+	assert.NotContains(t, s.sees(), "┃ > help")
 	s.enters("two")
 	cmd := s.enters("three")
 	require.NotNil(t, cmd)
