@@ -210,6 +210,7 @@ func TestDangers(t *testing.T) {
 func TestNotUnderstood(t *testing.T) {
 	d := begin(t, oneFault, "", 1)
 	for line, says := range map[string]string{
+		"measure + -cranking":               `"-cranking" is no point`,
 		"":                                  "help",
 		"dance":                             "help",
 		"mesure + -":                        `did you mean "measure"`,

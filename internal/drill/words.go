@@ -17,7 +17,7 @@ func wordsOf(line string) []string {
 	var out []string
 	for _, w := range strings.Fields(line) {
 		if w = strings.TrimRight(w, ".:;!"); w != "" {
-			out = append(out, strings.ReplaceAll(w, "-", "_"))
+			out = append(out, w[:1]+strings.ReplaceAll(w[1:], "-", "_"))
 		}
 	}
 	return out
@@ -27,7 +27,7 @@ func wordsOf(line string) []string {
 const longestPhrase = 5
 
 // short are the marks on a battery, for its posts.
-var short = map[string]string{"+": "battery_positive_post", "_": "battery_negative_post"}
+var short = map[string]string{"+": "battery_positive_post", "-": "battery_negative_post"}
 
 // phrase finds which word of a list the first of some typed words mean, and gives
 // what is typed after it. A name may be typed with blanks, and cut short as long as
