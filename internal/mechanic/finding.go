@@ -95,5 +95,5 @@ func Repairs(f *engine.Finding) bool {
 	if len(f.Faults) == 0 || f.Action == "find_the_cause" {
 		return false
 	}
-	return !slices.Contains([]string{"measure_charging", "measure_draw", "give_back_with_report", "provoke_the_fault", "go_on_in_the_workshop"}, f.Action)
+	return !slices.Contains([]string{"measure_charging", "measure_draw", "give_back_with_report", "provoke_the_fault", "go_on_in_the_workshop", "charge_and_test", "find_why_no_start"}, f.Action)
 }

@@ -190,3 +190,13 @@ func TestAFlatBatteryNeedsNoNewOne(t *testing.T) {
 		assert.Equal(t, []Mended{{tree.Findings[i], "fit_battery", needed}}, m.Mended, fault)
 	}
 }
+
+// Where a finding sends on to another test, nothing is repaired at it, whatever it
+// may be.
+func TestRepairsNothingBeforeTheTest(t *testing.T) {
+	for _, action := range []string{"find_the_cause", "charge_and_test", "find_why_no_start", "measure_draw"} {
+		assert.False(t, Repairs(&engine.Finding{Action: action, Faults: []string{"battery_worn_out"}}), action)
+	}
+	assert.True(t, Repairs(&engine.Finding{Action: "replace_battery", Faults: []string{"battery_worn_out"}}))
+	assert.False(t, Repairs(&engine.Finding{Action: "replace_battery"}), "there is nothing named to repair")
+}
