@@ -41,6 +41,19 @@ func TestAWordOfStepsOnlyMustBePutBack(t *testing.T) {
 	}
 }
 
+// TestWhatCanBeOpenIsListed tells a trainer what the walk will have to list.
+func TestWhatCanBeOpenIsListed(t *testing.T) {
+	r := Library(sample(t, strings.Replace(head, "begin: look", "undone: {fuse_out: Put the fuse back., lead_off: Lead back on.}\nbegin: look", 1)+`steps:
+  look: {kind: inspect, title: Pull it, leaves: [fuse_out, lead_off], to: back}
+  back: {kind: inspect, title: Fuse in, restores: [fuse_out], to: good}
+`), nil, Options{})
+	assert.Empty(t, broken(r))
+	assert.Equal(t, []string{"lead_off"}, r.Trees[0].Open)
+	var b strings.Builder
+	assert.NoError(t, r.Print(&b))
+	assert.Contains(t, b.String(), "  Can be open at a finding, where it is told how it is put back: lead off.\n")
+}
+
 // TestMoreWordsThanBits leaves one of very many words open.
 func TestMoreWordsThanBits(t *testing.T) {
 	words := make([]string, 70)

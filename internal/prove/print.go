@@ -41,6 +41,9 @@ func (t *TreeReport) print(b *strings.Builder, sound bool) {
 		fmt.Fprintf(b, " The middle one of the worked cases asks at %d and %s.", t.Cases.Typical.Questions, times(t.Cases.Typical.Cranks))
 	}
 	b.WriteString("\n")
+	if len(t.Open) > 0 {
+		fmt.Fprintf(b, "  Can be open at a finding, where it is told how it is put back: %s.\n", strings.ReplaceAll(strings.Join(t.Open, ", "), "_", " "))
+	}
 	if sound {
 		b.WriteString("  Proved: every answer inside the spans has one branch and no more on every way, and nothing is\n" +
 			"  decided on a reading that was not taken, has gone stale or could not be taken. Before every step\n" +
@@ -115,12 +118,13 @@ type jsonNote struct {
 }
 
 type jsonTree struct {
-	Tree        string  `json:"tree"`
-	Steps       int     `json:"steps"`
-	Branches    int     `json:"branches"`
-	Comparisons int     `json:"comparisons_of_several_readings"`
-	Longest     jsonWay `json:"longest"`
-	Cases       *Cases  `json:"cases,omitempty"`
+	Tree        string   `json:"tree"`
+	Steps       int      `json:"steps"`
+	Branches    int      `json:"branches"`
+	Comparisons int      `json:"comparisons_of_several_readings"`
+	Longest     jsonWay  `json:"longest"`
+	Open        []string `json:"can_be_open_at_a_finding,omitempty"`
+	Cases       *Cases   `json:"cases,omitempty"`
 }
 
 type jsonWay struct {
@@ -133,7 +137,7 @@ func (r *Report) JSON() any {
 	out := jsonReport{Sound: r.Sound(), Undecided: r.Undecided, Faults: jsonFaults(r.Faults), Remarks: jsonFaults(r.Remarks)}
 	for _, t := range r.Trees {
 		out.Trees = append(out.Trees, jsonTree{Tree: t.Tree.Name, Steps: t.Steps, Branches: t.Branches, Comparisons: t.Compared,
-			Longest: jsonWay{t.Longest.Questions, t.Longest.Cranks}, Cases: t.Cases})
+			Longest: jsonWay{t.Longest.Questions, t.Longest.Cranks}, Open: t.Open, Cases: t.Cases})
 	}
 	return out
 }

@@ -72,6 +72,11 @@ func (c *checker) prove(t *engine.Tree) TreeReport {
 	f.run(c.entries(m)...)
 	c.tree(f)
 	rep.Longest = f.longest()
+	for _, w := range t.Words.Undone {
+		if len(f.left[w]) > 0 && t.Words.Back[w] != "" {
+			rep.Open = append(rep.Open, w)
+		}
+	}
 	return rep
 }
 

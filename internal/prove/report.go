@@ -33,7 +33,8 @@ type TreeReport struct {
 	Branches int
 	Compared int // comparisons of several readings
 	Longest  Length
-	Cases    *Cases // nil when there are none beside the tree
+	Open     []string // temporary changes of its steps that can be open at a finding; each has its sentence
+	Cases    *Cases   // nil when there are none beside the tree
 }
 
 // Length is how long a way is.
