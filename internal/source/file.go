@@ -10,8 +10,7 @@ type File struct {
 	Data []byte     // the text, without a byte order mark
 	Root *yaml.Node // the value of the document, usually a mapping
 
-	text   string // the text as it was parsed: control codes replaced one for one
-	runes  []rune // the same
+	runes  []rune // the text as it was parsed: control codes replaced one for one
 	starts []int  // where in runes each line starts
 
 	unknown map[int]bool // where in runes aliases without an anchor stood
@@ -19,8 +18,7 @@ type File struct {
 
 // newFile indexes a text. Bytes that are no UTF-8 become U+FFFD in runes.
 func newFile(name string, data []byte) *File {
-	f := &File{Name: name, Data: data, text: string(data), starts: []int{0}}
-	f.runes = []rune(f.text)
+	f := &File{Name: name, Data: data, runes: []rune(string(data)), starts: []int{0}}
 	for i, r := range f.runes {
 		if r == '\n' {
 			f.starts = append(f.starts, i+1)

@@ -79,7 +79,6 @@ func (f *File) checkEncoding(faults *Faults) bool {
 // replaceControlCodes reports each run of characters that cannot be seen but do something, and puts
 // U+FFFD in their place, so that the rest of the file is still read.
 func (f *File) replaceControlCodes(faults *Faults) {
-	clean := true
 	for i := 0; i < len(f.runes); i++ {
 		from := i
 		for i < len(f.runes) && f.isControlCode(i) {
@@ -93,10 +92,6 @@ func (f *File) replaceControlCodes(faults *Faults) {
 		for j := from; j < i; j++ {
 			f.runes[j] = utf8.RuneError
 		}
-		clean = false
-	}
-	if !clean {
-		f.text = string(f.runes)
 	}
 }
 
@@ -117,12 +112,9 @@ var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
 // it never met, without saying where; so each of these is reported here, written over with a letter,
 // and the text is parsed again. The walk over the nodes makes aliases of them again.
 func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
-	if root := quickRoot(f.text); root != nil {
-		return &yaml.Node{Kind: yaml.DocumentNode, Content: []*yaml.Node{root}}, false, nil
-	}
 	f.unknown = map[int]bool{}
 	for range aliasRounds {
-		doc, another, err = parseText([]byte(f.text))
+		doc, another, err = parseText([]byte(string(f.runes)))
 		if err == nil {
 			return doc, another, nil
 		}
@@ -136,7 +128,6 @@ func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
 		}
 		f.addAlias(at, match[1], faults)
 		f.runes[at] = 'x'
-		f.text = string(f.runes)
 		f.unknown[at] = true
 	}
 	return nil, false, err
