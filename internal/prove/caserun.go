@@ -55,7 +55,13 @@ const mostForms = 400
 // play walks the case; the text says what went wrong, "" that all is as the case
 // says.
 func (f *caseFile) play(t *engine.Tree, c *workedCase, seen func(*engine.Explanation, []eval.Value)) (*run, string) {
-	r := &run{file: f, c: c, w: engine.NewWalk(t, c.meter, c.kit(t)), used: map[string]bool{}, asked: map[string]bool{},
+	w := engine.NewWalk(t, c.meter, c.kit(t))
+	w.Quiet() // what comes out is held against the case, and why is not read
+	return f.playOn(w, t, c, seen)
+}
+
+func (f *caseFile) playOn(w *engine.Walk, t *engine.Tree, c *workedCase, seen func(*engine.Explanation, []eval.Value)) (*run, string) {
+	r := &run{file: f, c: c, w: w, used: map[string]bool{}, asked: map[string]bool{},
 		latest: make([]eval.Value, t.Slots()), seen: seen}
 	wrong := r.walk(t)
 	if wrong == "" {

@@ -45,6 +45,7 @@ type casePlayed struct {
 // walked anew, question by question.
 func (p casePlayed) noticed(t *engine.Tree) bool {
 	w := engine.NewWalk(t, p.c.meter, p.c.kit(t))
+	w.Quiet()
 	out, err := w.Answer(p.was.w.Events()...)
 	if err == nil && out.Refused == nil && len(out.Decided) == len(p.was.steps) {
 		same := true

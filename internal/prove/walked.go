@@ -31,7 +31,7 @@ func WalkCases(lib *engine.Library, t *engine.Tree, files []engine.Source) ([]Wa
 			continue
 		}
 		for _, c := range cases.list {
-			r, wrong := cases.play(t, c, nil)
+			r, wrong := cases.playOn(engine.NewWalk(t, c.meter, c.kit(t)), t, c, nil)
 			out = append(out, Walked{Case: c.name, Place: c.place, Wrong: wrong, Record: r.w.Record()})
 		}
 	}
