@@ -28,7 +28,7 @@ type Case struct {
 	Questions    int
 	Cranks       int
 	Minutes      float64
-	BatteryBad   bool // a fault was hidden that only a new battery cures
+	BatteryBad   bool // a fault was hidden that only a new battery cures, or ice has done its work on it
 	BatteryFresh bool // a battery was fitted
 	Rules        [len(rules)]bool
 }
@@ -178,7 +178,10 @@ func (c *Case) repairs(m *mechanic.Mechanic) {
 		if r.Repair == "thaw" {
 			continue
 		}
-		c.BatteryFresh = c.BatteryFresh || r.Repair == "fit_battery"
+		if r.Repair == "fit_battery" {
+			c.BatteryFresh = true
+			c.BatteryBad = c.BatteryBad || r.Needed
+		}
 		if !r.Needed && !slices.Contains(c.Needless, r.Repair) {
 			c.Needless = append(c.Needless, r.Repair)
 		}

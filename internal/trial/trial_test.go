@@ -120,12 +120,16 @@ func TestRepairsWithoutNeed(t *testing.T) {
 	}})
 	assert.Equal(t, []string{"fit_strap", "fit_battery"}, c.Needless)
 	assert.True(t, c.BatteryFresh)
+	assert.False(t, c.BatteryBad)
+	c.repairs(&mechanic.Mechanic{Mended: []mechanic.Mended{{Repair: "fit_battery", Needed: true}}})
+	assert.True(t, c.BatteryBad, "ice broke what had only been flat")
 }
 
 // The shares fit together.
 func TestSums(t *testing.T) {
 	r := run(t, options(t, 300))
 	assert.Equal(t, r.Right.Count, r.RightSingle.Count+r.RightTwo.Count+r.RightHealthy.Count)
+	assert.LessOrEqual(t, r.Rules[0].Needless.Count, r.Needless.Count, "one measure of good batteries that were replaced")
 	assert.Equal(t, 300, r.RightSingle.Of+r.RightTwo.Of+r.RightHealthy.Of)
 	of := 0
 	for _, row := range r.Faults {
