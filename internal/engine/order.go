@@ -1,9 +1,8 @@
 package engine
 
 import (
-	"slices"
-
 	"math/bits"
+	"slices"
 
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
