@@ -88,12 +88,13 @@ func (m *Mechanic) mend(f *engine.Finding) error {
 	return nil
 }
 
-// Repairs reports whether the faults that a finding names are repaired at it. They
-// are not where it says that the battery was flat, or that something is to be
-// measured next.
+// Repairs reports whether the faults that a finding names are repaired at it.
 func Repairs(f *engine.Finding) bool {
-	if len(f.Faults) == 0 || f.Action == "find_the_cause" {
-		return false
-	}
-	return !slices.Contains([]string{"measure_charging", "measure_draw", "give_back_with_report", "provoke_the_fault", "go_on_in_the_workshop", "charge_and_test", "find_why_no_start"}, f.Action)
+	return len(f.Faults) > 0 && !TestFirst(f) && f.Action != "give_back_with_report" && f.Action != "go_on_in_the_workshop"
+}
+
+// TestFirst reports whether a finding sends on to a test: the faults that it names
+// are what that test is for.
+func TestFirst(f *engine.Finding) bool {
+	return slices.Contains([]string{"find_the_cause", "measure_charging", "measure_draw", "provoke_the_fault", "charge_and_test", "find_why_no_start"}, f.Action)
 }

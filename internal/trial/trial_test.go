@@ -183,6 +183,9 @@ func TestNames(t *testing.T) {
 	draw := &engine.Finding{Faults: []string{"key_off_draw"}, Action: "find_the_drawing_circuit"}
 	assert.True(t, names(draw, "key_off_draw"))
 	assert.False(t, names(draw, "belt_slips"))
+	fled := &engine.Finding{Faults: []string{"post_joint_intermittent", "operator"}, Action: "provoke_the_fault"}
+	assert.False(t, names(fled, "post_joint_intermittent"), "it is still to be caught")
+	assert.True(t, names(fled, "operator"))
 }
 
 func TestPopulation(t *testing.T) {
