@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -140,6 +141,9 @@ func (f *drillFlags) run(s streams) error {
 		return err
 	}
 	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return fmt.Errorf("%q is there already: go on with it by --resume, or name a new file", path)
+	}
 	if err != nil {
 		return err
 	}
@@ -287,7 +291,11 @@ func takeDrill(s streams, d *drill.Drill, file *os.File, plain bool) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer stop()
 	o := terminal.Options{In: s.in, Out: s.out, Err: s.err, Plain: plain || terminal.WantsPlain(s.in, s.err, os.Getenv)}
-	err := terminal.Converse(ctx, drillTalk{d, file}, o)
+	end, err := file.Seek(0, io.SeekEnd)
+	if err != nil {
+		return err
+	}
+	err = terminal.Converse(ctx, &drillTalk{d, file, end}, o)
 	if errors.Is(err, terminal.ErrPaused) {
 		fmt.Fprintf(s.err, "The drill is kept: deadflat drill --resume %s\n", shownJob(file.Name()))
 		return errFaults

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"strings"
 
@@ -13,11 +14,12 @@ import (
 type drillTalk struct {
 	*drill.Drill
 	file *os.File
+	end  int64 // of what this program has read and written of it
 }
 
-func (t drillTalk) Over() bool { return t.Done }
+func (t *drillTalk) Over() bool { return t.Done }
 
-func (t drillTalk) Ask() terminal.Asked {
+func (t *drillTalk) Ask() terminal.Asked {
 	a := terminal.Asked{Head: fmt.Sprintf("Level %d, seed %d: %s", t.Level, t.Seed, drill.Levels[t.Level-1])}
 	if q, n := t.Asked(); q != nil {
 		a.Where, a.Fresh = fmt.Sprintf("Question %d of %d", n, len(t.Questions)), true
@@ -34,7 +36,10 @@ func (t drillTalk) Ask() terminal.Asked {
 // down. Modelling choice: its 0.3 s become six.
 const slower = 20
 
-func (t drillTalk) Take(line string) (terminal.Told, error) {
+func (t *drillTalk) Take(line string) (terminal.Told, error) {
+	if err := t.alone(); err != nil {
+		return terminal.Told{}, err
+	}
 	r, err := t.Do(line)
 	if err != nil {
 		return terminal.Told{Text: []string{sentence(err.Error())}, Wrong: true}, nil
@@ -42,6 +47,9 @@ func (t drillTalk) Take(line string) (terminal.Told, error) {
 	if !r.Long {
 		if err := appendLine(t.file, drill.Typed{Do: line}); err != nil {
 			return terminal.Told{}, fmt.Errorf("the line is not saved: %w", err)
+		}
+		if t.end, err = t.file.Seek(0, io.SeekCurrent); err != nil {
+			return terminal.Told{}, err
 		}
 	}
 	told := terminal.Told{Long: r.Long}
@@ -57,6 +65,16 @@ func (t drillTalk) Take(line string) (terminal.Told, error) {
 		told.Film.Frame = func(at float64, columns, rows int) []string { return r.Trace.Draw(r.Slow, at, columns, rows) }
 	}
 	return told, nil
+}
+
+// alone reports as an error that another program has gone on with the drill meanwhile:
+// what is written now would stand over its lines.
+func (t *drillTalk) alone() error {
+	s, err := t.file.Stat()
+	if err == nil && s.Size() != t.end {
+		err = fmt.Errorf("%q has been gone on with by another program meanwhile: leave one of the two, and take it up again with --resume", t.file.Name())
+	}
+	return err
 }
 
 // sentence makes a sentence of an error's words.

@@ -94,11 +94,21 @@ func (d *Drill) safety() Section {
 	if len(d.Dangers)+len(d.Omitted) == 0 {
 		s.say("Nothing was done that could have hurt somebody.")
 	}
+	times := map[string]int{}
 	for _, x := range d.Dangers {
-		s.say("Stopped: %s.", x)
+		times[x]++
+	}
+	for _, x := range d.Dangers {
+		switch {
+		case times[x] > 1:
+			s.say("Stopped %d times. %s.", times[x], upper(x))
+		case times[x] == 1:
+			s.say("Stopped. %s.", upper(x))
+		}
+		delete(times, x)
 	}
 	for _, x := range d.Omitted {
-		s.say("Left out: %s.", x)
+		s.say("Not safe: %s.", x)
 	}
 	return s
 }
@@ -121,7 +131,7 @@ func (d *Drill) verdict() Section {
 	}
 	for _, r := range d.Repaired {
 		if !slices.ContainsFunc(d.Hidden, func(f string) bool { return vehicle.Mends(f) == r }) {
-			s.say("Renewed without need: %s.", spoken(r))
+			s.say("Done without need: %s.", spoken(r))
 		}
 	}
 	if d.Late() {
@@ -184,7 +194,11 @@ func (d *Drill) course() Section {
 	s := Section{Title: "Your way"}
 	for i, a := range d.Acts {
 		s.say("%d. %s", i+1, a.Line)
-		s.under("showed: %s", a.Showed)
+		if a.Test {
+			s.under("showed: %s", a.Showed)
+		} else {
+			s.under("%s", a.Showed)
+		}
 		switch {
 		case a.safetyLook() && a.After == a.Before:
 			s.under("a look for safety, whatever it tells")
@@ -268,7 +282,18 @@ func (d *Drill) time(r *reckoning, all []regret) Section {
 			idle++
 		}
 	}
-	s.say("You: %.0f minutes, %d tests, %d of them told nothing new.", d.Minutes, tests, idle)
+	learnt := fmt.Sprintf("%d of them told nothing new", idle)
+	if idle == 0 {
+		learnt = "each of which told something new"
+	}
+	switch tests {
+	case 0:
+		s.say("You: %s, no test.", counted(d.Minutes, "minute"))
+	case 1:
+		s.say("You: %s, one test.", counted(d.Minutes, "minute"))
+	default:
+		s.say("You: %s, %d tests, %s.", counted(d.Minutes, "minute"), tests, learnt)
+	}
 	s.say("The tree: %.0f minutes, %d steps with a question.", d.way.minutes, len(d.way.steps))
 	d.bestWay(&s, r)
 	s.say("%s", d.scored(all))

@@ -157,11 +157,11 @@ func read(r *engine.Reading, unit string) test {
 func jolt(b *bench) shown { return heard(b, 1.5) }
 
 // turnedAs begins what is heard of a crank.
-const turnedAs = "engine turned: "
+const turnedAs = "what the engine did: "
 
 // heard is what is heard while the key is held for so many seconds.
 func heard(b *bench, seconds float64) shown {
 	words, _ := b.v.Observe("engine_turned")
 	_ = b.v.Act("crank", fmt.Sprintf("%g s", seconds)) // a hazard was looked for before
-	return shown{words: turnedAs + words}
+	return shown{words: turnedAs + told(words)}
 }

@@ -108,7 +108,7 @@ func New(o Options) (*Drill, error) {
 	d.bench = newBench(v, o.Meter, rng)
 	d.start.said, _ = v.Observe("complaint")
 	d.start.class, d.start.celsius = v.Params().Class, v.Params().Celsius
-	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %s.", d.start.class, degrees(d.start.celsius)), fmt.Sprintf("The customer says: %s.", d.start.said)}
+	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %s.", d.start.class, degrees(d.start.celsius)), fmt.Sprintf("The customer says: %s.", told(d.start.said))}
 	d.suspects = d.newSuspects()
 	d.way, err = d.theWay()
 	return d, err
@@ -125,6 +125,9 @@ type Reply struct {
 // Do does what one typed line says and gives what is to be shown. What is not
 // understood changes nothing and is an error.
 func (d *Drill) Do(line string) (Reply, error) {
+	if len(line) > longestLine {
+		return Reply{}, fmt.Errorf("that line is too long: expected at most %d letters", longestLine)
+	}
 	words := wordsOf(line)
 	if len(words) == 0 {
 		return Reply{}, fmt.Errorf("nothing was typed; \"help\" lists what can be done")
@@ -148,9 +151,10 @@ func (d *Drill) Do(line string) (Reply, error) {
 }
 
 // What a drill is bounded by, so that a file of one cannot keep a machine busy: lines,
-// and two weeks of the vehicle's time. Modelling choices.
+// bytes of one, and two weeks of the vehicle's time. Modelling choices.
 const (
 	mostLines   = 500
+	longestLine = 500
 	mostMinutes = 14 * 24 * 60
 )
 
@@ -185,7 +189,7 @@ func (d *Drill) run(x *deed) (shown, string) {
 	noise, _ := d.bench.v.Observe("engine_turned")
 	s := x.test(d.bench)
 	if x.jolt {
-		d.weigh(shown{words: turnedAs + noise}, jolt)
+		d.weigh(shown{words: turnedAs + told(noise)}, jolt)
 	} else {
 		d.weigh(s, x.test)
 	}

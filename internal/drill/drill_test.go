@@ -177,7 +177,7 @@ func TestWrongFinding(t *testing.T) {
 	do(t, d, "find battery_worn_out")
 	assert.False(t, d.Right())
 	says := d.Debrief()
-	assert.Contains(t, says, "Renewed without need: fit battery")
+	assert.Contains(t, says, "Done without need: fit battery")
 	assert.Contains(t, says, "No score: the finding comes before the way")
 }
 
@@ -202,9 +202,15 @@ func TestDangers(t *testing.T) {
 	assert.Contains(t, do(t, d, "on positive"), "Stopped")
 	assert.Contains(t, do(t, d, "crank 40"), "more than 30 s")
 	d.bench.v.PutInGear(true)
-	assert.Contains(t, do(t, d, "crank"), "in gear")
+	assert.Contains(t, do(t, d, "crank"), "Stopped. Crank: it is in gear")
+	do(t, d, "crank")
+	says := d.Debrief()
+	assert.Contains(t, says, "Stopped 2 times. Crank: it is in gear, and the vehicle would have moved. Neutral or park, brake on and wheels chocked first.")
+	assert.Contains(t, says, "Stopped. Off positive: the negative lead is still on")
+	assert.Contains(t, says, "Not safe: nobody had looked for ice in the battery before the first crank.")
+	assert.NotContains(t, says, "showed: The negative lead is off.")
 	do(t, d, "neutral")
-	assert.Contains(t, do(t, d, "crank"), "engine turned")
+	assert.Contains(t, do(t, d, "crank"), "what the engine did: ")
 }
 
 func TestNotUnderstood(t *testing.T) {
@@ -236,7 +242,11 @@ func TestNotUnderstood(t *testing.T) {
 		"help dance":                        "explained",
 		"l":                                 "type a letter more",
 		"measure \x1b[2J body":              "is no point",
-		"measure " + many("body ", 900):     "is no state",
+		"measure " + many("body ", 90):      "is no state",
+		many("x", 10_000):                   "too long",
+		"off":                               "expected: off negative, or off positive",
+		"on roof":                           "expected: on negative, or on positive",
+		"off negative positive":             "expected: off negative",
 	} {
 		if line == "hint" {
 			line, says = "tree", "not for level 4"
@@ -275,6 +285,58 @@ func TestStem(t *testing.T) {
 	assert.Equal(t, "engine_strap", w)
 	_, _, err = phrase([]string{"strap"}, all[1:], "finding", "findings")
 	assert.ErrorContains(t, err, "can be engine_strap_high_resistance or engine_strap_open")
+}
+
+// A finding may be typed by words of its title, and the longest that is typed counts.
+func TestFindByTitle(t *testing.T) {
+	for line, named := range map[string]string{
+		"find starter brushes":                      "starter_brushes_worn",
+		"find engine earth strap":                   "engine_strap_high_resistance",
+		"find locked engine":                        "engine_seized",
+		"find worn-out battery":                     "battery_worn_out",
+		"find resistance in the engine earth strap": "engine_strap_high_resistance",
+	} {
+		d := begin(t, oneFault, "", 3)
+		do(t, d, line)
+		assert.Contains(t, d.Named, named, line)
+	}
+	d := begin(t, clocked, "", 4)
+	do(t, d, "find engine earth strap and locked engine")
+	assert.Subset(t, d.Named, []string{"engine_strap_high_resistance", "engine_seized"})
+	d = begin(t, oneFault, "", 3)
+	for _, bad := range []string{"find battery", "find engine earth strap and locked engine", "find high resistance", "find and", "find the"} {
+		_, err := d.Do(bad)
+		assert.Error(t, err, bad)
+	}
+	assert.Empty(t, d.Named)
+}
+
+// A post for jump leads is there where the battery is not under the bonnet: else no
+// probe goes there, and the best order of tests does not send anybody to it.
+func TestJumpPost(t *testing.T) {
+	d := with(t, "starter_brushes_worn")
+	require.False(t, d.bench.v.Params().Rear)
+	_, err := d.Do("measure + jump_post cranking")
+	assert.ErrorContains(t, err, "no point for black")
+	for _, c := range d.candidates() {
+		assert.NotContains(t, c.line, "jump_post")
+	}
+	p := d.bench.v.Params()
+	p.Rear = true
+	v, err := vehicle.New(p)
+	require.NoError(t, err)
+	assert.Contains(t, newBench(v, d.Meter, rand.New(rand.NewPCG(1, 2))).points(), "jump_post")
+}
+
+// What is seen and heard is told in words of people.
+func TestToldInWords(t *testing.T) {
+	d := with(t, "start_fuse_blown")
+	assert.Contains(t, do(t, d, "look vehicle"), "neutral or park, brake on, wheels chocked: yes")
+	assert.Contains(t, do(t, d, "crank"), "silence, and the lamps stay bright")
+	assert.Contains(t, do(t, d, "ask"), "nothing is heard, and the lamps stay bright")
+	for choice := range inWords {
+		assert.NotEqual(t, choice, told(choice))
+	}
 }
 
 // Every verb is explained, with examples that can be typed.

@@ -30,8 +30,8 @@ func (d *Drill) askName(rng *rand.Rand) *Question {
 	rng.Shuffle(len(choices)-1, func(i, k int) { choices[i+1], choices[k+1] = choices[k+1], choices[i+1] })
 	choices = choices[:min(len(choices), mostChoices)]
 	rng.Shuffle(len(choices), func(i, k int) { choices[i], choices[k] = choices[k], choices[i] })
-	q := &Question{Choices: choices, answer: visit.Step.Title + ": " + right}
-	q.Text = append([]string{known}, meterShows(visit)...)
+	q := &Question{Choices: choices, answer: title(visit.Step) + ": " + right}
+	q.Text = append([]string{known, fmt.Sprintf("The step is %q.", title(visit.Step))}, meterShows(visit)...)
 	q.Text = append(q.Text, "What does that say?")
 	q.judge = func(words []string) (bool, string, error) {
 		at, err := choose(words, choices)
@@ -42,6 +42,9 @@ func (d *Drill) askName(rng *rand.Rand) *Question {
 	}
 	return q
 }
+
+// title is a step's, without the mark of a question.
+func title(st *engine.Step) string { return strings.TrimSuffix(st.Title, "?") }
 
 // mostChoices is how many choices a question has at most.
 const mostChoices = 5
@@ -97,11 +100,19 @@ func meterShows(v engine.Visit) []string {
 		}
 		how := ""
 		if t.Reading.Red != "" || t.Reading.Clamp != "" {
-			how = ", " + placed(t.Reading)
+			how = ", " + placedAt(v.Step, t.Reading)
 		}
 		out = append(out, fmt.Sprintf("%s%s: %s", strings.TrimSuffix(t.Reading.Ask, "?"), how, onDisplay(t)))
 	}
 	return out
+}
+
+// placedAt says the same of a reading of a step that puts a load on the battery.
+func placedAt(st *engine.Step, r *engine.Reading) string {
+	if st.Act == "half_rating_load" {
+		return strings.Replace(placed(r), toldState(nil), "the load still on", 1)
+	}
+	return placed(r)
 }
 
 // placed says where and in which state a reading is taken.

@@ -45,7 +45,7 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 	said, _ := v.Observe("complaint")
 	q := &Question{answer: fmt.Sprintf("%s: %s", ask, placed(r)), bench: b}
 	q.Text = []string{
-		fmt.Sprintf("The engine is a %s. The customer says: %s.", v.Params().Class, said),
+		fmt.Sprintf("The engine is a %s. The customer says: %s.", v.Params().Class, told(said)),
 		fmt.Sprintf("You want this reading: %s.", ask),
 		"Where does red go, where black, and in which state is the vehicle?",
 	}
@@ -58,10 +58,11 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 func (d *Drill) probed(b *bench) []*engine.Reading {
 	var out []*engine.Reading
 	seen := map[string]bool{}
+	points := b.points()
 	for _, t := range d.Library.Trees() {
 		for _, r := range t.Readings {
 			gives := strings.Contains(r.Ask, " to ") || strings.Contains(r.Ask, "rom ")
-			if seen[r.ID] || r.Red == "" || len(r.Vehicle) == 0 || gives && plainly[r.ID] == "" || b.v.Has(r.Red, r.Black) != nil || strings.HasPrefix(r.Red, ofSecondBattery) || strings.HasPrefix(r.Black, ofSecondBattery) {
+			if seen[r.ID] || r.Red == "" || len(r.Vehicle) == 0 || gives && plainly[r.ID] == "" || !slices.Contains(points, r.Red) || !slices.Contains(points, r.Black) || strings.HasPrefix(r.Red, ofSecondBattery) || strings.HasPrefix(r.Black, ofSecondBattery) {
 				continue
 			}
 			if tellsState(r) {

@@ -125,6 +125,23 @@ func TestWrongAnswers(t *testing.T) {
 	assert.False(t, d.Right())
 }
 
+// A question says which step it is of, and that a load is on where one is: "everything
+// off" would not be true.
+func TestQuestionTellsStepAndLoad(t *testing.T) {
+	d := begin(t, readAndName, "", 4)
+	q := d.Questions[0]
+	says := strings.Join(q.Text, "\n")
+	assert.Contains(t, says, `The step is "Load test".`)
+	assert.Contains(t, says, "the load still on: ")
+	assert.NotContains(t, says, "everything off")
+	for seed := uint64(1); seed < 9; seed++ {
+		for _, q := range begin(t, readAndName, "", seed).Questions {
+			assert.NotContains(t, q.answer, "?:")
+		}
+	}
+	assert.Contains(t, strings.Join(begin(t, badRecord, "", 4).Questions[1].Text, "\n"), "the load still on: ")
+}
+
 // Every mistake of level 7 comes up, and each leaves a record that goes wrong by it.
 func TestMistakes(t *testing.T) {
 	met := map[string]bool{}

@@ -112,23 +112,39 @@ func (r *reckoning) over(set []int) (over, few bool) {
 
 // split parts a set by what a test shows, in a fixed order.
 func split(set []int, cells []int) [][]int {
-	at := make([]int, slices.Max(cells)+1)
-	var out [][]int
+	most := 0
+	for _, i := range set {
+		most = max(most, cells[i])
+	}
+	at, many := make([]int, most+1), make([]int, most+1)
+	parts := 0
 	for _, i := range set {
 		c := cells[i]
-		if at[c] == 0 {
-			out = append(out, nil)
-			at[c] = len(out)
+		if many[c]++; at[c] == 0 {
+			parts++
+			at[c] = parts
 		}
-		out[at[c]-1] = append(out[at[c]-1], i)
+	}
+	out, room := make([][]int, parts), make([]int, len(set))
+	for _, i := range set {
+		c := cells[i]
+		k := at[c] - 1
+		if out[k] == nil {
+			out[k], room = room[:0:many[c]], room[many[c]:]
+		}
+		out[k] = append(out[k], i)
 	}
 	return out
 }
 
 // entropy is how open it is which finding is right, bits.
 func (r *reckoning) entropy(set []int) float64 {
-	all, h := r.weight(set), 0.0
-	for _, w := range r.shares(set) {
+	shares := r.shares(set)
+	all, h := 0.0, 0.0
+	for _, w := range shares {
+		all += w
+	}
+	for _, w := range shares {
 		if p := w / all; p > 0 {
 			h -= p * math.Log2(p)
 		}
@@ -136,13 +152,16 @@ func (r *reckoning) entropy(set []int) float64 {
 	return h
 }
 
-// gain is how much less open it is after a test, bits.
-func (r *reckoning) gain(set []int, split [][]int) float64 {
+// gain is how much less open it is after a test, bits, when it was open by so much.
+func (r *reckoning) gain(open float64, set []int, split [][]int) float64 {
+	if len(split) < 2 {
+		return 0
+	}
 	all, left := r.weight(set), 0.0
 	for _, s := range split {
 		left += r.weight(s) / all * r.entropy(s)
 	}
-	return r.entropy(set) - left
+	return open - left
 }
 
 // best is the best that can be done with a set.
@@ -170,10 +189,10 @@ const parted = 0.01
 
 // exact tries every test that parts the set.
 func (r *reckoning) exact(set []int) choice {
-	c := choice{-1, math.Inf(1)}
+	c, open := choice{-1, math.Inf(1)}, r.entropy(set)
 	for t, x := range r.tests {
 		split := split(set, x.cells)
-		if len(split) < 2 || r.gain(set, split) < parted {
+		if r.gain(open, set, split) < parted {
 			continue
 		}
 		if minutes := x.minutes + r.after(set, split); minutes < c.minutes {
@@ -197,13 +216,13 @@ func (r *reckoning) but(set []int, done []*candidate) choice {
 
 // ahead takes the test that tells most in a minute and has not been done.
 func (r *reckoning) ahead(set []int, done []*candidate) choice {
-	most, at := 0.0, -1
+	most, at, open := 0.0, -1, r.entropy(set)
 	for t, x := range r.tests {
 		if slices.Contains(done, x) {
 			continue
 		}
 		split := split(set, x.cells)
-		if g := r.gain(set, split); g >= parted && g/x.minutes > most {
+		if g := r.gain(open, set, split); g >= parted && g/x.minutes > most {
 			most, at = g/x.minutes, t
 		}
 	}

@@ -48,7 +48,7 @@ func every(r *reckoning, set []int, used int) float64 {
 	best := math.Inf(1)
 	for i, x := range r.tests {
 		s := split(set, x.cells)
-		if used&(1<<i) != 0 || len(s) < 2 || r.gain(set, s) < parted {
+		if used&(1<<i) != 0 || r.gain(r.entropy(set), set, s) < parted {
 			continue
 		}
 		minutes := x.minutes

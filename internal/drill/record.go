@@ -289,7 +289,7 @@ func passed(w *engine.Walk, id string) bool {
 func (d *Drill) written(w *engine.Walk, b *bench, m *mistake, how string) (entries []entry, at int) {
 	at = -1
 	for _, v := range w.Record().Rounds[0].Steps {
-		e := entry{title: strings.TrimSuffix(v.Step.Title, "?")}
+		e := entry{title: title(v.Step)}
 		var reads []string
 		for _, t := range v.Takes {
 			wrong := t.Reading.ID == m.reading && at < 0
@@ -297,7 +297,7 @@ func (d *Drill) written(w *engine.Walk, b *bench, m *mistake, how string) (entri
 				at = len(entries)
 			}
 			if wrong || kept(t.Reading) {
-				reads = append(reads, line(t, wrong, how))
+				reads = append(reads, line(v.Step, t, wrong, how))
 			}
 		}
 		if e.read = strings.Join(reads, "; "); e.read == "" {
@@ -327,13 +327,13 @@ func kept(r *engine.Reading) bool {
 }
 
 // line is one reading of a record.
-func line(t engine.Take, wrong bool, how string) string {
+func line(st *engine.Step, t engine.Take, wrong bool, how string) string {
 	place := ""
 	switch {
 	case wrong && how != "":
 		place = ", " + how
 	case t.Reading.Red != "" || t.Reading.Clamp != "":
-		place = ", " + placed(t.Reading)
+		place = ", " + placedAt(st, t.Reading)
 	}
 	return strings.TrimSuffix(lower(t.Reading.Ask), "?") + place + ": " + onDisplay(t)
 }

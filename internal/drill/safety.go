@@ -17,10 +17,10 @@ const tooEasily = "spins too easily"
 func (d *Drill) mayCrank(act string) string {
 	d.left("vehicle", act)
 	if d.start.said == tooEasily {
-		d.omit(act + " although the customer says that it spins too easily: a belt or chain may have gone, and every crank can bend valves")
+		d.omit("it was cranked, and the customer says that it spins too easily: a belt or chain may have gone, and every crank can bend valves")
 	}
 	if d.bench.v.Moves() {
-		return d.danger(act + ": it is in gear, and the vehicle would have moved")
+		return d.danger(act + ": it is in gear, and the vehicle would have moved. Neutral or park, brake on and wheels chocked first")
 	}
 	return d.mayLoad(act)
 }
@@ -52,5 +52,5 @@ func (d *Drill) omit(what string) {
 // danger notes what was stopped and gives the words for it.
 func (d *Drill) danger(what string) string {
 	d.Dangers = append(d.Dangers, what)
-	return "Stopped. " + what + "."
+	return "Stopped. " + upper(what) + "."
 }

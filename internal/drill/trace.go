@@ -16,6 +16,7 @@ type Trace struct {
 	Volts      []float64 // the truth
 	Shown      []float64 // what the display shows, one value a window
 	Drop       bool      // it rises with the current, so that a highest hold is what people use
+	Whole      bool      // the solenoid rattles, and the record has its contact closed throughout
 }
 
 // What a meter makes of a crank, s. Source: from memory, as in vehicle.MeterSpec;
@@ -40,6 +41,8 @@ func record(b *bench, red, black string) (*Trace, error) {
 	}
 	t := &Trace{Red: red, Black: black, Step: got.Step, Volts: got.Volts, Shown: got.Display(window, 0)}
 	t.Drop = last(t.Shown) > t.Volts[0]
+	noise, _ := b.v.Observe("engine_turned")
+	t.Whole = noise == "rattle" && got.Chops == 0
 	return t, nil
 }
 
@@ -158,11 +161,14 @@ func (t *Trace) display() []float64 {
 func (t *Trace) Words() []string {
 	volts, at := t.Furthest()
 	goes, holds := t.words()
-
-	return []string{
+	out := []string{
 		fmt.Sprintf("Red on the %s, black on the %s, %.1f s of a crank.", spoken(t.Red), spoken(t.Black), traceSeconds),
 		fmt.Sprintf("True: %s %.2f V, %.0f ms after the key.", goes, volts, 1000*at),
 		fmt.Sprintf("A display that averages over %.1f s shows %.2f V first and %.2f V at last.", window, t.Shown[0], last(t.Shown)),
 		fmt.Sprintf("A %s hold that takes in %.0f ms keeps %.2f V; one that takes in 1 ms keeps %.2f V.", holds, 1000*hold, last(t.held(hold)), last(t.held(quickHold))),
 	}
+	if t.Whole {
+		out = append(out, "It rattles, and this record has the contact closed throughout: a display averages over the breaks as well, so that what is measured while cranking stands nearer to rest.")
+	}
+	return out
 }

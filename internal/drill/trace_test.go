@@ -57,6 +57,22 @@ func TestWhatAMeterMakesOfADrop(t *testing.T) {
 }
 
 // A drawing stays in its columns and rows, and shows no more than has come about.
+// Of a solenoid that rattles, a record with its contact closed is not what a display
+// shows, and that is said.
+func TestTraceOfARattle(t *testing.T) {
+	d := begin(t, oneFault, "", 4)
+	require.Equal(t, "rattle", d.start.said)
+	do(t, d, "neutral")
+	r, err := d.Do("trace")
+	require.NoError(t, err)
+	require.True(t, r.Trace.Whole)
+	assert.Contains(t, strings.Join(r.Trace.Words(), " "), "It rattles")
+	d = with(t, "engine_strap_high_resistance")
+	r, err = d.Do("trace")
+	require.NoError(t, err)
+	assert.NotContains(t, strings.Join(r.Trace.Words(), " "), "It rattles")
+}
+
 func TestDrawing(t *testing.T) {
 	tr := healthy(t)
 	for _, size := range [][2]int{{80, 22}, {40, 18}, {40, 10}, {120, 40}} {

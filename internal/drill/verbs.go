@@ -128,6 +128,7 @@ const (
 	crankMinutes  = 1
 	loadMinutes   = 2
 	lampsMinutes  = 5
+	lampMinutes   = 2 // a lamp clipped on
 	boostMinutes  = 5
 	leadMinutes   = 2
 	repairMinutes = 30
@@ -182,7 +183,7 @@ func (d *Drill) look(line string, args []string) (Reply, error) {
 	d.checked[thing] = true
 	x := &deed{line: line, minutes: looking(thing), test: seen(thing)}
 	if thing == "start_fuse" {
-		x.guard = func(d *Drill) string { return d.mayCrank("hold the key in start for the lamp at the fuse") }
+		x.guard = func(d *Drill) string { return d.mayCrank("key in start for the lamp at the fuse") }
 	}
 	return d.shows(x, nil)
 }
@@ -191,9 +192,22 @@ func (d *Drill) look(line string, args []string) (Reply, error) {
 func tell(found map[string]string) string {
 	var parts []string
 	for _, k := range slices.Sorted(maps.Keys(found)) {
-		parts = append(parts, spoken(k)+": "+found[k])
+		name := seenAs[k]
+		if name == "" {
+			name = spoken(k)
+		}
+		parts = append(parts, name+": "+told(found[k]))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// seenAs says what was looked at where the word of the reading does not say it well.
+var seenAs = map[string]string{
+	"found_on": "left switched on", "gear_safe": "neutral or park, brake on, wheels chocked", "people_clear": "nobody in front or beneath",
+	"exhaust_out": "exhaust led out", "battery_fitted": "the battery beside what the vehicle asks for", "made_year": "year of make",
+	"high_cause": "lithium on the label, or a charger connected", "chemistry": "type", "case_feel": "case to the hand", "leaks": "leak or wet",
+	"when_flat": "when it has been flat", "hand_turn_feel": "turned by hand", "earth_lands": "the earth lead ends at", "meter_check": "meter on a known voltage",
+	"charge_control": "charging", "charge_signs": "signs of poor charging", "fuses_show": "fuses with a drop over them", "fuse_pulled": "the draw as fuses are pulled",
 }
 
 // asked are the readings that a customer answers.
@@ -273,7 +287,7 @@ func (d *Drill) shows(x *deed, err error) (Reply, error) {
 func mayRead(r *engine.Reading) func(*Drill) string {
 	return func(d *Drill) string {
 		if heldInStart(r) || runs(r.Vehicle) {
-			if stopped := d.mayCrank("measure while cranking"); stopped != "" {
+			if stopped := d.mayCrank("measurement while cranking"); stopped != "" {
 				return stopped
 			}
 		}
@@ -353,7 +367,7 @@ func (d *Drill) cranked(line string, seconds float64) *deed {
 			return stopped
 		}
 		if seconds > longest {
-			return d.danger(fmt.Sprintf("crank: a starter that is cranked for more than %d s at once overheats", longest))
+			return d.danger(fmt.Sprintf("crank: a starter that is cranked for more than %d s at once overheats. Let go, and let it cool", longest))
 		}
 		if seconds > atOnce {
 			d.omit(fmt.Sprintf("cranked for more than %d s at once, which heats starter and cables", atOnce))

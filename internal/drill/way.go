@@ -58,7 +58,7 @@ func (d *Drill) theWay() (*way, error) {
 const mostPrompts = 300
 
 func (d *Drill) wayStep(visit engine.Visit) wayStep {
-	s := wayStep{title: strings.TrimSuffix(visit.Step.Title, "?")}
+	s := wayStep{title: title(visit.Step)}
 	if do := visit.Step.Do.Raw(); !strings.Contains(do, "{") {
 		s.do = do
 	}

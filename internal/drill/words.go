@@ -39,15 +39,12 @@ func phrase(args, list []string, what, kind string) (word string, rest []string,
 	if post := short[args[0]]; slices.Contains(list, post) {
 		return post, args[1:], nil
 	}
-	most := min(len(args), longestPhrase)
-	for n := most; n > 0; n-- {
-		if typed := strings.Join(args[:n], "_"); slices.Contains(list, typed) {
-			return typed, args[n:], nil
-		}
-	}
 	for _, fits := range []func(word, typed string) bool{strings.HasPrefix, inside} {
-		for n := most; n > 0; n-- {
+		for n := min(len(args), longestPhrase); n > 0; n-- {
 			typed := strings.Join(args[:n], "_")
+			if slices.Contains(list, typed) {
+				return typed, args[n:], nil
+			}
 			var found []string
 			for _, w := range list {
 				if fits(w, typed) {
@@ -87,6 +84,32 @@ func eitherOf(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
 }
 
+// titled finds which finding is meant by some words of its title: the one that has all
+// of them, in whatever order, and no others if there is such a one. It is empty when none
+// has, or several that do not begin with the same.
+func titled(typed string, titles map[string]string) string {
+	alone := func(s string) []string { return wordsOf(strings.NewReplacer("-", " ", "_", " ").Replace(s)) }
+	words := alone(typed)
+	if len(words) < 2 {
+		return "" // one word is too little to end a drill by
+	}
+	var found, whole []string
+	for id, title := range titles {
+		has := alone(title)
+		if !slices.ContainsFunc(words, func(w string) bool { return !slices.Contains(has, w) }) {
+			found = append(found, id)
+			if len(has) == len(words) {
+				whole = append(whole, id)
+			}
+		}
+	}
+	if len(whole) > 0 {
+		found = whole
+	}
+	slices.Sort(found)
+	return stem(found)
+}
+
 // lower begins a sentence's words in the middle of another.
 func lower(s string) string { return strings.ToLower(s[:1]) + s[1:] }
 
@@ -96,17 +119,37 @@ func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // degrees is a temperature in whole ones; that of ice has no sign.
 func degrees(celsius float64) string { return fmt.Sprintf("%.0f °C", math.Round(celsius)+0) }
 
+// told is what is seen, heard or said, in words of people: the choices of the trees are
+// short.
+func told(choice string) string {
+	if s := inWords[choice]; s != "" {
+		return s
+	}
+	return choice
+}
+
+var inWords = map[string]string{
+	"silence lamps bright": "silence, and the lamps stay bright", "silence lamps fade": "silence, and the lamps fade",
+	"silent lamps bright": "nothing is heard, and the lamps stay bright", "silent lamps die": "nothing is heard, and the lamps die",
+	"one clunk": "one clunk, and nothing more", "rattle": "it only rattles", "groans slowly": "it groans and turns slowly", "whirrs only": "it only whirrs",
+	"spins too easily": "it spins too easily", "grinds": "it grinds", "kicks back": "it kicks back", "keeps running": "the starter keeps running", "turns no fire": "it turns and does not fire",
+	"starts now": "it would not start, and now it does",
+}
+
 // spoken is a word as people say it.
 func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }
 
 // ofSecondBattery begins the points that few vehicles have.
 const ofSecondBattery = "second_"
 
+// jumpPost is there where the battery is not under the bonnet.
+const jumpPost = "jump_post"
+
 // points are the places for a probe on this vehicle.
 func (b *bench) points() []string {
-	two := b.v.Params().Second.Fitted
-	return slices.DeleteFunc(vehicle.Points(), func(p string) bool {
-		return b.v.Has(p) != nil || !two && strings.HasPrefix(p, ofSecondBattery)
+	p := b.v.Params()
+	return slices.DeleteFunc(vehicle.Points(), func(point string) bool {
+		return b.v.Has(point) != nil || !p.Second.Fitted && strings.HasPrefix(point, ofSecondBattery) || !p.Rear && point == jumpPost
 	})
 }
 

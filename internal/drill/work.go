@@ -97,6 +97,7 @@ func (d *Drill) lit(line string, args []string) (*deed, error) {
 	}
 	volts := x.test
 	x.jolt, x.guard = false, nil
+	x.minutes += lampMinutes
 	x.test = func(b *bench) shown {
 		if b.v.Act("lamp_through_engine", "") != nil {
 			return shown{none: true}
@@ -145,8 +146,17 @@ var leadNames = []string{"negative", "positive"}
 
 const wrongOrder = "and a spanner that slips from the positive post to the body is a short circuit of the whole battery. Negative first off, last on"
 
+// leadOf is which of the battery's leads was typed.
+func leadOf(args []string, verb string) (string, error) {
+	lead, left, err := phrase(args, leadNames, "lead", "leads")
+	if err != nil || len(left) > 0 && left[0] != "lead" {
+		return "", fmt.Errorf("expected: %s negative, or %s positive", verb, verb)
+	}
+	return lead, nil
+}
+
 func (d *Drill) off(line string, args []string) (Reply, error) {
-	lead, _, err := phrase(args, leadNames, "lead: off negative, or off positive", "leads")
+	lead, err := leadOf(args, "off")
 	switch {
 	case err != nil:
 		return Reply{}, err
@@ -159,7 +169,7 @@ func (d *Drill) off(line string, args []string) (Reply, error) {
 }
 
 func (d *Drill) on(line string, args []string) (Reply, error) {
-	lead, _, err := phrase(args, leadNames, "lead: on negative, or on positive", "leads")
+	lead, err := leadOf(args, "on")
 	switch {
 	case err != nil:
 		return Reply{}, err
@@ -224,32 +234,70 @@ func repairWords() []string {
 // find takes the finding, and ends the drill.
 func (d *Drill) find(line string, args []string) (Reply, error) {
 	known := d.findings()
-	all := findingWords(known)
-	var named []string
-	most, words := 1, 0
+	words, err := namedBy(args, findingWords(known))
+	if err != nil {
+		if words = d.namedByTitle(args); words == nil {
+			return Reply{}, err
+		}
+	}
+	most := 1
 	if d.Level == clocked {
 		most = 2
+	}
+	if len(words) > most {
+		return Reply{}, fmt.Errorf("these are %d findings, and %s", len(words), [...]string{1: "one is expected: what is wrong", 2: "two are expected"}[most])
+	}
+	for _, w := range words {
+		d.Named = append(d.Named, known[w]...)
+	}
+	d.Done = true
+	return d.note(line, "That is your finding.", 0)
+}
+
+// namedBy are the findings that were typed by their words.
+func namedBy(args, all []string) ([]string, error) {
+	var words []string
+	if len(args) > 0 && args[0] == "and" {
+		return nil, errors.New("expected a finding before \"and\"")
 	}
 	for {
 		word, left, err := phrase(args, all, "finding", "findings")
 		if err != nil {
-			return Reply{}, err
+			return nil, err
 		}
-		named = append(named, known[word]...)
-		words++
-		args = left
-		if len(args) > 0 && args[0] == "and" {
+		words = append(words, word)
+		if args = left; len(args) > 0 && args[0] == "and" {
 			args = args[1:]
 		}
 		if len(args) == 0 {
-			break
+			return words, nil
 		}
 	}
-	if words > most {
-		return Reply{}, fmt.Errorf("these are %d findings, and %s", words, [...]string{1: "one is expected: what is wrong", 2: "two are expected"}[most])
+}
+
+// namedByTitle are those that were typed by words of their titles, nil when one of
+// them is not to be found so.
+func (d *Drill) namedByTitle(args []string) []string {
+	titles := map[string]string{}
+	for _, t := range d.Library.Trees() {
+		for _, f := range t.Findings {
+			if len(f.Faults) > 0 && titles[f.ID] == "" {
+				titles[f.ID] = f.Title
+			}
+		}
 	}
-	d.Named, d.Done = named, true
-	return d.note(line, "That is your finding.", 0)
+	for _, k := range d.Library.FaultKinds() {
+		titles[k.ID] = k.Title
+	}
+	var words []string
+	for _, part := range strings.Split(strings.Join(args, " "), " and ") {
+		word := titled(part, titles)
+		if word == "" {
+			return nil
+		}
+		words = append(words, word)
+	}
+	return words
 }
 
 // findings are the words that find takes: faults, and the findings of every tree
