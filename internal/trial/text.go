@@ -10,41 +10,41 @@ import (
 func (r *Report) Text(w io.Writer) error {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("Tree %s, edition %d, on %d virtual vehicles from seed %d, %s meter.", r.Tree, r.Edition, r.Vehicles, r.Seed, r.Meter)
-	line("%s", wrapped(r.Guess))
+	line("%s", hung("", fmt.Sprintf("Tree %s, edition %d, on %d virtual vehicles from seed %d, %s meter.", r.Tree, r.Edition, r.Vehicles, r.Seed, r.Meter)))
+	line("%s", hung("", r.Guess))
 	line("")
 	for _, row := range r.overall() {
-		line("  %-42s %s", row.name, row.share)
+		line("  %-36s %s", row.name, row.share)
 	}
 	line("")
-	line("  %-42s %8s %8s %8s %8s", "For each vehicle", "mean", "half", "9 in 10", "most")
+	line("  %-36s %8s %8s %8s %8s", "For each vehicle", "mean", "half", "9 in 10", "most")
 	for _, s := range r.spreads() {
-		line("  %-42s %8.1f %8.0f %8.0f %8.0f", s.Name, s.Mean, s.Half, s.Ninety, s.Most)
+		line("  %-36s %8.1f %8.0f %8.0f %8.0f", s.Name, s.Mean, s.Half, s.Ninety, s.Most)
 	}
 	line("\nThe battery alone: replaced without need (of good ones), found (of bad ones)")
 	for _, x := range r.Rules {
-		line("  %-42s %s", x.Name, x.Needless)
-		line("  %-42s %s", "", x.Bad)
+		line("  %-36s %s", x.Name, x.Needless)
+		line("  %-36s %s", "", x.Bad)
 	}
 	line("\nVehicles with a single fault, by family: found")
 	for _, x := range r.Families {
-		line("  %-42s %s", x.Name, x.Right)
+		line("  %-36s %s", x.Name, x.Right)
 	}
 	if r.Bound != nil {
 		r.Bound.text(line)
 	}
 	line("\nVehicles with a single fault: found, and the findings that counted")
 	for _, x := range r.Faults {
-		line("  %-42s %s", x.Name, x.Right)
-		line("      %s", x.findings(4))
+		line("  %-36s %s", x.Name, x.Right)
+		line("%s", hung("      ", x.findings(4)))
 	}
-	line("\nRepairs done without need: %s", Row{Findings: r.Renewed}.findings(8))
+	line("\n%s", hung("", "Repairs done without need: "+Row{Findings: r.Renewed}.findings(8)))
 	r.mistakes(line)
 	list := func(title string, hs []Hazard) {
 		if len(hs) > 0 {
 			line("\n%s", title)
 			for _, h := range hs {
-				line("  %6d  %s (seed %d)", h.Count, h.What, h.Seed)
+				line("%s", hung(fmt.Sprintf("  %6d  ", h.Count), fmt.Sprintf("%s (seed %d)", h.What, h.Seed)))
 			}
 		}
 	}
@@ -57,16 +57,16 @@ func (r *Report) Text(w io.Writer) error {
 // text writes the bound beside the tree.
 func (b *Bound) text(line func(string, ...any)) {
 	line("\nThe best that the same readings allow, by estimate, and the tree beside it")
-	line("%s", wrapped(fmt.Sprintf("Each vehicle with at most one fault is called by what is likeliest among %d simulated ones that read like it, by %d readings. %s", b.Learnt, b.Readings, b.Limits)))
+	line("%s", hung("", fmt.Sprintf("Each vehicle with at most one fault is called by what is likeliest among %d simulated ones that read like it, by %d readings. %s", b.Learnt, b.Readings, b.Limits)))
 	for _, x := range append([]Both{{"all of them", b.Right, b.Tree}}, b.Families...) {
-		line("  %-42s %s", x.Name, x.Right)
-		line("  %-42s %s", "  the tree", x.Tree)
+		line("  %-36s %s", x.Name, x.Right)
+		line("  %-36s %s", "  the tree", x.Tree)
 	}
 	if len(b.Alike) > 0 {
 		line("\nWhat these readings cannot tell apart, by the same estimate")
 	}
 	for _, p := range b.Alike {
-		line("  %s", p.Text())
+		line("%s", hung("  ", p.Text()))
 	}
 }
 
@@ -77,8 +77,8 @@ func (r *Report) mistakes(line func(string, ...any)) {
 			line("\n%s", title)
 		}
 		for _, x := range ws {
-			line("  %6d  %s: %s", x.Count, x.fault(), x.Finding)
-			line("          seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))
+			line("%s", hung(fmt.Sprintf("  %6d  ", x.Count), x.fault()+": "+x.Finding))
+			line("%s", hung("          ", fmt.Sprintf("seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))))
 		}
 	}
 	list("The commonest mistakes with one fault, each with the seed of a vehicle", r.Worst)
@@ -99,11 +99,11 @@ func (r *Report) overall() []named {
 		{"all that was wrong was found", r.Right},
 		{"  of vehicles with one fault", r.RightSingle},
 		{"  of vehicles with two faults", r.RightTwo},
-		{"  of vehicles with none: nothing replaced", r.RightHealthy},
+		{"  of those with none: none replaced", r.RightHealthy},
 		{"told to replace a good battery", r.Needless},
 		{"told to renew another good part", r.NeedlessPart},
 		{"asked for something unsafe", r.Unsafe},
-		{"ended without a word on what was wrong", r.NotJudged},
+		{"ended without naming what was wrong", r.NotJudged},
 		{"could not go on", r.Stuck},
 		{"with a close call on the way", r.Close},
 		{"whose finding is provisional", r.Provisional},
@@ -149,16 +149,22 @@ func (w Wrong) fault() string {
 	return w.Missed
 }
 
-// wrapped breaks a sentence into lines of at most 78 columns.
-func wrapped(s string) string {
+// columns is how wide the text is. What stands in columns keeps to it as long as no
+// count has more than five digits.
+const columns = 80
+
+// hung breaks a sentence into lines that fit, the first behind what it begins with,
+// the others as far in.
+func hung(begin, s string) string {
 	var b strings.Builder
-	at := 0
+	b.WriteString(begin)
+	at := len(begin)
 	for i, word := range strings.Fields(s) {
 		switch {
 		case i == 0:
-		case at+1+len(word) > 78:
-			b.WriteByte('\n')
-			at = 0
+		case at+1+len(word) > columns:
+			b.WriteString("\n" + strings.Repeat(" ", len(begin)))
+			at = len(begin)
 		default:
 			b.WriteByte(' ')
 			at++

@@ -218,6 +218,9 @@ func TestForms(t *testing.T) {
 	require.NoError(t, r.HTML(&page))
 	assert.Contains(t, strings.Join(strings.Fields(text.String()), " "), guess)
 	assert.Contains(t, page.String(), guess)
+	for _, l := range strings.Split(text.String(), "\n") {
+		assert.LessOrEqual(t, len(l), columns, l)
+	}
 	assert.NotContains(t, page.String(), "NaN")
 	for at := strings.Index(page.String(), "<svg"); at >= 0; {
 		rest := page.String()[at:]
