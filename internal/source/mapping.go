@@ -2,6 +2,7 @@ package source
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -15,48 +16,9 @@ type Mapping struct {
 	Node *yaml.Node
 
 	reader Reader
-	keys   keyList
-	values []*yaml.Node // of keys, one by one
-	asked  []bool       // of keys
-	absent []string     // asked for and not there; a name may stand here twice
-}
-
-// keyList holds different keys and finds them by name. Most mappings have few, which are looked
-// through quicker than a map is made.
-type keyList struct {
-	list   []*yaml.Node
-	places map[string]int // nil while there are few
-}
-
-const few = 24
-
-// find is the place of a key, -1 if it is absent.
-func (k *keyList) find(name string) int {
-	if k.places != nil {
-		if i, ok := k.places[name]; ok {
-			return i
-		}
-		return -1
-	}
-	for i, key := range k.list {
-		if key.Value == name {
-			return i
-		}
-	}
-	return -1
-}
-
-func (k *keyList) add(key *yaml.Node) {
-	k.list = append(k.list, key)
-	switch {
-	case k.places != nil:
-		k.places[key.Value] = len(k.list) - 1
-	case len(k.list) > few:
-		k.places = map[string]int{}
-		for i, key := range k.list {
-			k.places[key.Value] = i
-		}
-	}
+	keys   []*yaml.Node
+	values map[string]*yaml.Node
+	asked  map[string]bool
 }
 
 // Get gives the value of a key, nil if the key is absent.
@@ -64,13 +26,8 @@ func (m *Mapping) Get(key string) *yaml.Node {
 	if m == nil {
 		return nil
 	}
-	i := m.keys.find(key)
-	if i < 0 {
-		m.absent = append(m.absent, key)
-		return nil
-	}
-	m.asked[i] = true
-	return m.values[i]
+	m.asked[key] = true
+	return m.values[key]
 }
 
 // Has tells whether a key is there.
@@ -81,7 +38,7 @@ func (m *Mapping) Keys() []*yaml.Node {
 	if m == nil {
 		return nil
 	}
-	return m.keys.list
+	return m.keys
 }
 
 // Done reports the keys that nobody asked for. Call it when all keys that can stand here were asked for.
@@ -89,35 +46,23 @@ func (m *Mapping) Done() {
 	if m == nil {
 		return
 	}
-	for i, key := range m.keys.list {
-		if m.asked[i] {
-			continue
-		}
-		advice := DidYouMean(key.Value, m.known())
+	unknown := slices.DeleteFunc(slices.Clone(m.keys), func(key *yaml.Node) bool { return m.asked[key.Value] })
+	if len(unknown) == 0 {
+		return
+	}
+	known := slices.Sorted(maps.Keys(m.asked))
+	for _, key := range unknown {
+		advice := DidYouMean(key.Value, known)
 		if advice == "" {
-			advice = m.whatElse()
+			advice = m.whatElse(known)
 		}
 		m.reader.Fault("unknown-key", key, "%q is no key that can stand here%s", short(key.Value), advice)
 	}
 }
 
-// known lists the keys that can stand here: all that were asked for, each once.
-func (m *Mapping) known() []string {
-	known := slices.Clone(m.absent)
-	for i, key := range m.keys.list {
-		if m.asked[i] {
-			known = append(known, key.Value)
-		}
-	}
-	slices.Sort(known)
-	return slices.Compact(known)
-}
-
 // whatElse names the keys that could still be given.
-func (m *Mapping) whatElse() string {
-	free := slices.Clone(m.absent)
-	slices.Sort(free)
-	free = slices.Compact(free)
+func (m *Mapping) whatElse(known []string) string {
+	free := slices.DeleteFunc(slices.Clone(known), func(key string) bool { return m.values[key] != nil })
 	if len(free) == 0 {
 		return ": remove it"
 	}

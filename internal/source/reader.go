@@ -54,18 +54,16 @@ func (r Reader) Map(n *yaml.Node) *Mapping {
 		r.wrongShape(n, "a mapping (keys with values)", `: write "key: value", and a blank after each colon`)
 		return nil
 	}
-	m := &Mapping{File: r.File, Node: n, reader: r}
-	m.keys.list, m.values = make([]*yaml.Node, 0, len(n.Content)/2), make([]*yaml.Node, 0, len(n.Content)/2)
+	m := &Mapping{File: r.File, Node: n, reader: r, values: map[string]*yaml.Node{}, asked: map[string]bool{}}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
-		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || isNull(key) || m.keys.find(key.Value) >= 0 {
+		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || isNull(key) || m.values[key.Value] != nil {
 			continue // reported by Read
 		}
 		r.checkText(key)
-		m.keys.add(key)
-		m.values = append(m.values, n.Content[i+1])
+		m.keys = append(m.keys, key)
+		m.values[key.Value] = n.Content[i+1]
 	}
-	m.asked = make([]bool, len(m.values))
 	return m
 }
 

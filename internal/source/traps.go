@@ -188,7 +188,7 @@ func asWritten(n *yaml.Node) string {
 }
 
 func (t trapper) keys(n *yaml.Node, flow bool) {
-	var first keyList
+	first := map[string]*yaml.Node{}
 	cut := false // the keys just before are the rest of a text that a comma cut
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key, value := n.Content[i], n.Content[i+1]
@@ -199,11 +199,11 @@ func (t trapper) keys(n *yaml.Node, flow bool) {
 			t.faults.Add("merge-key", t.At(key), t.Width(key), `"<<" merges another mapping into this one, which is not allowed: write its keys out`)
 		case isNull(key):
 			t.faults.Add("null-value", t.At(key), t.Width(key), "a key is missing before the colon%s", asWritten(key))
-		case first.find(key.Value) >= 0:
+		case first[key.Value] != nil:
 			fault := t.faults.Add("duplicate-key", t.At(key), t.Width(key), "%q is given twice: remove one or give it another name", short(key.Value))
-			fault.Notes = append(fault.Notes, Note{t.At(first.list[first.find(key.Value)]), "first given here"})
+			fault.Notes = append(fault.Notes, Note{t.At(first[key.Value]), "first given here"})
 		default:
-			first.add(key)
+			first[key.Value] = key
 		}
 		switch {
 		case !isNull(value):
