@@ -60,7 +60,7 @@ func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 	if err != nil {
 		return nil, err
 	}
-	known := cutUp(rows, labels, len(kindIDs)+1, o.Seed, o.workers())
+	known := cutUp(at.ctx, rows, labels, len(kindIDs)+1, o.Seed, o.workers())
 
 	var tried []*Case
 	for i := range cases {
@@ -78,7 +78,7 @@ func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &Bound{Learnt: o.Learn, Readings: c.width(), Limits: boundLimits}
+	b := &Bound{Learnt: o.Learn, Readings: c.width(), Limits: boundLimits, Alike: []Pair{}}
 	b.sum(tried, calls)
 	return b, nil
 }

@@ -2,6 +2,7 @@ package trial
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"math/rand/v2"
 	"strings"
@@ -45,7 +46,7 @@ func hits(c *cells, told bool) (right int) {
 func TestCellsTellApartWhatCanBeToldApart(t *testing.T) {
 	for told, want := range map[bool]float64{true: 1000, false: 500} {
 		rows, labels := examples(1000, told, 1)
-		c := cutUp(rows, labels, 2, 1, 2)
+		c := cutUp(t.Context(), rows, labels, 2, 1, 2)
 		s := share(hits(c, told), 1000)
 		assert.LessOrEqual(t, s.Low, want/1000)
 		assert.GreaterOrEqual(t, s.High, want/1000)
@@ -65,14 +66,25 @@ func TestCellsOfWhatReadsAlike(t *testing.T) {
 			labels[i] = 1
 		}
 	}
-	likely := cutUp(rows, labels, 3, 1, 1).likely(rows[0])
+	likely := cutUp(t.Context(), rows, labels, 3, 1, 1).likely(rows[0])
 	assert.InDeltaSlice(t, []float64{0.75, 0.25, 0}, likely, 1e-6)
+}
+
+// Where there are no readings, or the work was broken off, nothing is cut.
+func TestNothingIsCut(t *testing.T) {
+	rows, labels := examples(100, true, 1)
+	ended, end := context.WithCancel(t.Context())
+	end()
+	for _, c := range []*cells{cutUp(t.Context(), make([][]float32, 100), labels, 2, 1, 1), cutUp(ended, rows, labels, 2, 1, 1)} {
+		assert.Len(t, c.cuttings[0], 1)
+		assert.InDeltaSlice(t, []float64{0.5, 0.5}, c.likely(nil), 1e-6)
+	}
 }
 
 // What is likely sums to one, and the cells depend on the seed alone.
 func TestLikelySumsToOne(t *testing.T) {
 	rows, labels := examples(301, true, 3)
-	c := cutUp(rows, labels, 2, 9, 3)
+	c := cutUp(t.Context(), rows, labels, 2, 9, 3)
 	for _, row := range rows {
 		sum := 0.0
 		for _, p := range c.likely(row) {
@@ -80,8 +92,8 @@ func TestLikelySumsToOne(t *testing.T) {
 		}
 		assert.InDelta(t, 1, sum, 1e-6)
 	}
-	assert.Equal(t, c.cuttings, cutUp(rows, labels, 2, 9, 1).cuttings, "whatever the number of workers")
-	assert.NotEqual(t, c.cuttings, cutUp(rows, labels, 2, 10, 1).cuttings)
+	assert.Equal(t, c.cuttings, cutUp(t.Context(), rows, labels, 2, 9, 1).cuttings, "whatever the number of workers")
+	assert.NotEqual(t, c.cuttings, cutUp(t.Context(), rows, labels, 2, 10, 1).cuttings)
 }
 
 // Of what one finding names together, the whole counts.
@@ -107,7 +119,7 @@ func TestBound(t *testing.T) {
 	assert.Equal(t, 150, r.Bound.Right.Count)
 	assert.Equal(t, 150, r.Bound.Right.Of)
 	assert.Equal(t, r.RightSingle, r.Bound.Tree)
-	assert.Empty(t, r.Bound.Alike)
+	assert.Equal(t, []Pair{}, r.Bound.Alike, "a list in JSON, too")
 
 	o.Workers = 1
 	first, err := json.Marshal(r)

@@ -1,6 +1,9 @@
 package trial
 
-import "math/rand/v2"
+import (
+	"context"
+	"math/rand/v2"
+)
 
 // cells tell from readings how likely each of some labels is: by those of the known
 // examples that lie nearest.
@@ -39,11 +42,12 @@ const (
 )
 
 // cutUp learns from examples: one row of readings and one label each. The same rows,
-// labels and seed give the same cells, whatever the number of workers.
-func cutUp(rows [][]float32, label []int32, labels int, seed uint64, workers int) *cells {
+// labels and seed give the same cells, whatever the number of workers. It ends early,
+// with cells that are of no use, when the context does.
+func cutUp(ctx context.Context, rows [][]float32, label []int32, labels int, seed uint64, workers int) *cells {
 	c := &cells{labels: labels, cuttings: make([][]cut, cuttings)}
 	each(cuttings, workers, func(k int) {
-		b := cutter{rows: rows, label: label, rng: rand.New(rand.NewPCG(scatter(seed), uint64(k))), all: make([]int32, labels), part: make([]int32, labels)}
+		b := cutter{ctx: ctx, rows: rows, label: label, rng: rand.New(rand.NewPCG(scatter(seed), uint64(k))), all: make([]int32, labels), part: make([]int32, labels)}
 		of := make([]int32, len(rows))
 		for i := range of {
 			of[i] = int32(i)
@@ -75,6 +79,7 @@ func (c *cells) likely(row []float32) []float64 {
 
 // cutter makes one cutting.
 type cutter struct {
+	ctx       context.Context
 	rows      [][]float32
 	label     []int32
 	rng       *rand.Rand
@@ -117,10 +122,13 @@ func (b *cutter) count(of []int32) (kinds int) {
 }
 
 // best looks for a cut that sorts the labels. ok is false where all examples read
-// alike.
+// alike, or have no readings.
 func (b *cutter) best(of []int32) (best cut, ok bool) {
 	most := -1.0
 	width := len(b.rows[0])
+	if width == 0 || b.ctx.Err() != nil {
+		return best, false
+	}
 	for looked, drawn := 0, 0; looked < tries && drawn < 20*tries; drawn++ {
 		f := b.rng.IntN(width)
 		x, y := b.rows[of[b.rng.IntN(len(of))]][f], b.rows[of[b.rng.IntN(len(of))]][f]
