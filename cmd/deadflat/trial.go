@@ -32,7 +32,7 @@ the walk on one of them as a job, to be read with deadflat report.
 
 With --bound the tree is held against the best that its readings allow: what is
 likeliest among simulated vehicles that read alike. That shows what a better tree
-could still find, and which faults these readings cannot tell apart. It is an estimate.
+could still find, and which faults are taken for others even so. It is an estimate.
 
 The same options give the same bytes, whatever --workers says.`
 
@@ -40,6 +40,7 @@ const trialExamples = `  deadflat trial no-start --vehicles 2000
   deadflat trial no-start --vehicles 100000 --json > trial.json
   deadflat trial no-start --html trial.html
   deadflat trial no-start --bound
+  deadflat trial no-start --bound=100000
   deadflat trial no-start --vehicles 1 --seed 58 --job 58.job`
 
 type trialFlags struct {

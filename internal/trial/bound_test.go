@@ -134,6 +134,11 @@ func TestBound(t *testing.T) {
 	for _, form := range []string{text.String(), page.String()} {
 		assert.Contains(t, strings.Join(strings.Fields(form), " "), boundLimits)
 	}
+
+	o.Learn = 100
+	text.Reset()
+	require.NoError(t, run(t, o).Text(&text))
+	assert.Contains(t, strings.Join(strings.Fields(text.String()), " "), "100 vehicles with at most one fault are called by what is likeliest among 100 simulated ones", "no more are called than were learnt from")
 }
 
 // What is taken for something else is booked by the fault, and vehicles with nothing

@@ -57,13 +57,13 @@ func (r *Report) Text(w io.Writer) error {
 // text writes the bound beside the tree.
 func (b *Bound) text(line func(string, ...any)) {
 	line("\nThe best that the same readings allow, by estimate, and the tree beside it")
-	line("%s", hung("", fmt.Sprintf("Each vehicle with at most one fault is called by what is likeliest among %d simulated ones that read like it, by %d readings. %s", b.Learnt, b.Readings, b.Limits)))
+	line("%s", hung("", fmt.Sprintf("%d vehicles with at most one fault are called by what is likeliest among %d simulated ones that read like them, by %d readings. %s", b.Right.Of, b.Learnt, b.Readings, b.Limits)))
 	for _, x := range append([]Both{{"all of them", b.Right, b.Tree}}, b.Families...) {
 		line("  %-36s %s", x.Name, x.Right)
 		line("  %-36s %s", "  the tree", x.Tree)
 	}
 	if len(b.Alike) > 0 {
-		line("\nWhat these readings cannot tell apart, by the same estimate")
+		line("\nWhat the estimate takes for something else")
 	}
 	for _, p := range b.Alike {
 		line("%s", hung("  ", p.Text()))
