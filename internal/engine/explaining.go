@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"slices"
 	"strings"
 
 	"deadflat/internal/eval"
@@ -217,7 +218,9 @@ func (w *Walk) notYet(d *decision) string {
 	var out []string
 	for _, l := range w.s.log[d.from:d.to] {
 		if c := l.reading.Cannot; !c.Empty() && l.value.State == eval.Taken {
-			out = append(out, sentence(upperFirst(c.Over(&w.s.env))))
+			if s := sentence(upperFirst(c.Over(&w.s.env))); !slices.Contains(out, s) {
+				out = append(out, s)
+			}
 		}
 	}
 	return strings.Join(out, " ")

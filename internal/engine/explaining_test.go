@@ -137,3 +137,30 @@ func abs(x float64) float64 {
 	}
 	return x
 }
+
+// What two readings of a step cannot tell, in the same words, is said once.
+func TestWhatIsNotShownIsSaidOnce(t *testing.T) {
+	text := `tree: lamps
+title: Lamps
+edition: 1
+begin: read
+readings:
+  left: {ask: Left, short: left, unit: V, span: [0, 16], cannot: A low drop proves nothing.}
+  right: {ask: Right, short: right, unit: V, span: [0, 16], cannot: A low drop proves nothing.}
+steps:
+  read: {kind: measure, title: Read, take: [left, right], branches: [{if: left < limits.low or right < limits.low, to: low}, {otherwise: good}]}
+findings:
+  low: {title: Low, action: wire}
+  good: {title: Good, action: none}
+limits: {low: {is: 11 V, source: definition}}
+`
+	lib, faults := Load([]Source{{Name: "lamps.yaml", Data: []byte(text)}})
+	require.Zero(t, faults.Len())
+	w := NewWalk(lib.Tree("lamps"), FindMeter("workshop"), Kit{Meter: "workshop"})
+	for _, id := range []string{"left", "right"} {
+		_, err := w.Answer(Event{At: noon, Do: DoAnswer, Step: "read", Reading: id, Answer: &Answer{Value: 12, Unit: "V"}})
+		require.NoError(t, err)
+	}
+	require.Len(t, w.visits, 1)
+	require.Equal(t, "A low drop proves nothing.", w.visits[0].Explanation.NotYet)
+}

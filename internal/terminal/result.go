@@ -16,7 +16,7 @@ func result(r *engine.Result, short bool) []part {
 		parts = append(parts, say(caution, "Caution", sentence(c))...)
 	}
 	if f.Stop {
-		parts = append(parts, part{caution, "Stop", "Do nothing more to this vehicle from here."})
+		parts = append(parts, part{caution, "Stop", "No further test on this vehicle. Do only what stands here."})
 	}
 	if !f.Stop {
 		parts = append(parts, toPutBack("Still to be put back", r.PutBack, r.Back)...)

@@ -20,7 +20,7 @@ func TestTheListOfWhatIsPutBack(t *testing.T) {
 		return strings.Join(all, "\n")
 	}
 	assert.Contains(t, said(false), "Caution: It can burst.\nStill to be put back (fuse out): Put the fuse back in its slot.\nStill to be put back (door shut): As it was before.\nWhat to do: Leave it alone.")
-	assert.Contains(t, said(true), "Do nothing more to this vehicle from here.\nWhat to do: Leave it alone.\nStill to be put back, once that is safe (fuse out): Put the fuse back in its slot.")
+	assert.Contains(t, said(true), "No further test on this vehicle. Do only what stands here.\nWhat to do: Leave it alone.\nStill to be put back, once that is safe (fuse out): Put the fuse back in its slot.")
 }
 
 // A step that puts something back says how, after its cautions.
@@ -43,5 +43,5 @@ func TestAStopListsNothingElse(t *testing.T) {
 	}
 	assert.Contains(t, text(false), "Not ruled out")
 	assert.NotContains(t, text(true), "Not ruled out")
-	assert.Contains(t, text(true), "Do nothing more to this vehicle")
+	assert.Contains(t, text(true), "No further test on this vehicle")
 }
