@@ -1,6 +1,10 @@
 package report
 
-import "deadflat/internal/engine"
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+)
 
 // subtitle says what this paper is and when the work was done.
 func (d *draft) subtitle() string {
@@ -35,19 +39,50 @@ func (d *draft) customerWords() []string {
 		if r == nil {
 			continue
 		}
-		again, text := "", r.Customer
-		if i > 0 {
-			again = "The vehicle was then tested again"
-		}
+		text, decided := r.Customer, decidedBy(round)
 		if text == "" {
 			text = r.Finding.Title
 		}
-		out = append(out, sentences(again, text, decidedBy(round)))
+		if i > 0 && !measured(round) {
+			decided = ""
+		}
+		out = append(out, sentences(d.leadIn(i), text, decided))
 	}
 	if last := sentences(append(d.standing(), d.openWork())...); last != "" {
 		out = append(out, last)
 	}
 	return out
+}
+
+// leadIn joins a round to the ones before it: the same tests once more, or the
+// next part of the job.
+func (d *draft) leadIn(i int) string {
+	if i == 0 {
+		return ""
+	}
+	t := d.rec.Rounds[i].Tree
+	if t == nil || slices.ContainsFunc(d.rec.Rounds[:i], func(r engine.RoundRecord) bool { return r.Tree == t }) {
+		return "The vehicle was then tested again"
+	}
+	return "The next part of the work was “" + clean(t.Title) + "”"
+}
+
+// measured reports whether an instrument decided a round. An answer to what is
+// asked of whoever does the work tells the owner nothing once it has gone on.
+func measured(round engine.RoundRecord) bool {
+	v := settled(round)
+	switch {
+	case v.fact != nil:
+		return byInstrument(*v.fact)
+	case v.rule != nil:
+		return slices.ContainsFunc(lastDecision(round).Facts, byInstrument)
+	}
+	return false
+}
+
+func byInstrument(f engine.Fact) bool {
+	r := f.Reading
+	return r != nil && r.Number() && (r.Red != "" || r.Clamp != "")
 }
 
 // standing says in plain words where the job stands and how far its last

@@ -230,3 +230,24 @@ func TestAScaleIsNotDrawnTwice(t *testing.T) {
 	assert.Empty(t, d.add([]part{scales([]engine.Comparison{one})[0]}), "its limit is there already")
 	assert.Len(t, d.add([]part{scales([]engine.Comparison{volts(12.21, 0.08, 12.1)})[0]}), 1)
 }
+
+// Later rounds are named for what they are, and what only somebody's word decided
+// in them is left out.
+func TestTheCustomerHearsWhatEachRoundWas(t *testing.T) {
+	fitted := &engine.Reading{ID: "fitted", Ask: "Is it in?", Choices: []string{"in", "not yet"}}
+	word := rests(&engine.Branch{Guard: &eval.Guard{}}, []engine.Fact{{Reading: fitted, Ask: fitted.Ask, Text: "in"}},
+		engine.Comparison{Left: "fitted", Reading: fitted, Value: "in", Is: "is", Limit: "in", Holds: "clear"})
+	volts := &engine.Reading{ID: "rest", Ask: "Battery voltage at rest", Red: "post", Black: "post"}
+	read := rests(&engine.Branch{Guard: &eval.Guard{}}, []engine.Fact{{Reading: volts, Ask: volts.Ask, Text: "12.7 V"}},
+		engine.Comparison{Left: "battery voltage at rest", Reading: volts, Value: "12.7 V", Is: "is above", Limit: "12.4 V", Holds: "clear", Drawn: true})
+	start, fit := &engine.Tree{Title: "Will not start"}, &engine.Tree{Title: "Fit a battery"}
+	round := func(tr *engine.Tree, v engine.Visit) engine.RoundRecord {
+		return engine.RoundRecord{Tree: tr, Steps: []engine.Visit{v}, Result: &engine.Result{Finding: &engine.Finding{Title: "Found"}}}
+	}
+	d := &draft{rec: &engine.Record{Rounds: []engine.RoundRecord{round(start, word), round(fit, word), round(start, read)}}}
+	assert.Equal(t, []string{
+		"Found. What decided this was “Is it in?”: in.",
+		"The next part of the work was “Fit a battery”. Found.",
+		"The vehicle was then tested again. Found. What settled it last: battery voltage at rest (12.7 V) is above 12.4 V.",
+	}, d.customerWords()[:3])
+}
