@@ -8,20 +8,21 @@ import (
 // candidate is a test that could have been done: one that a step of the tree names.
 type candidate struct {
 	*deed
-	cells []int          // what it shows, by simulated vehicle, as numbers of cells of the grid
-	named map[string]int // the cells that came up, numbered
+	shows []shown // what it shows, by simulated vehicle
+	cells []int   // the same as numbers of cells of the grid
 }
 
 // candidates are the tests that the steps of the tree name, in the order of the
-// tree, each once. What is for a charged battery, for a charger that has been on for
-// long, or for an engine that has been brought to run, is none of them: it is no test
-// to begin with. Long ones and those that leave the vehicle another stand at the
-// end, so that one vehicle can go through all of them.
+// tree, each once. The looks for safety come before all of them. What is for a
+// charged battery, for a charger that has been on for long, or for an engine that has
+// been brought to run, is none of them: it is no test to begin with. Long ones and
+// those that leave the vehicle another stand at the end, so that one vehicle can go
+// through all of them.
 func (d *Drill) candidates() []*candidate {
 	var lines []string
 	for _, st := range d.Tree.Steps {
 		for _, r := range st.Take {
-			if l := lineOf(st, r); l != "" && l != "ask" && l != "load" && !strings.Contains(l, "charger_on") && !strings.Contains(l, "running") && !slices.Contains(lines, l) {
+			if l := lineOf(st, r); l != "" && l != "ask" && !slices.Contains(safetyLooks, r.Sees) && l != "load" && !strings.Contains(l, "charger_on") && !strings.Contains(l, "running") && !slices.Contains(lines, l) {
 				lines = append(lines, l)
 			}
 		}
@@ -70,22 +71,15 @@ func (d *Drill) deedOf(line string) (*deed, error) {
 
 // try does a test on vehicles and notes where in the grid they are.
 func (c *candidate) try(suspects []*suspect) {
-	c.named = map[string]int{}
+	named := map[string]int{} // the cells that came up, numbered
 	for _, s := range suspects {
 		for _, b := range s.benches {
-			name := c.test(b).cell()
-			if _, known := c.named[name]; !known {
-				c.named[name] = len(c.named)
+			s := c.test(b)
+			name := s.cell()
+			if _, known := named[name]; !known {
+				named[name] = len(named)
 			}
-			c.cells = append(c.cells, c.named[name])
+			c.shows, c.cells = append(c.shows, s), append(c.cells, named[name])
 		}
 	}
-}
-
-// cell is the number of what was shown, -1 for what no simulated vehicle shows.
-func (c *candidate) cell(s shown) int {
-	if n, known := c.named[s.cell()]; known {
-		return n
-	}
-	return -1
 }

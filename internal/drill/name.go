@@ -56,7 +56,7 @@ func (d *Drill) walked(v *vehicle.Vehicle, rng *rand.Rand) ([]engine.Visit, stri
 	v.PutInGear(false)
 	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
 	_, _ = mechanic.New(v, d.Meter, rng, begun).Walk(w, mostPrompts) // a walk that is stuck has steps as well
-	return w.Record().Rounds[0].Steps, fmt.Sprintf("The engine is a %s, the battery is %s, the air is at %s.", p.Class, p.Battery.Chemistry, degrees(p.Celsius))
+	return w.Record().Rounds[0].Steps, fmt.Sprintf("The engine is a %s, the battery is %s, the air is at %s.", p.Class, told(p.Battery.Chemistry.String()), degrees(p.Celsius))
 }
 
 // firm begins what an explanation says of a decision that is not close.

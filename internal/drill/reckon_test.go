@@ -134,6 +134,28 @@ func TestGoodWayScoresBetter(t *testing.T) {
 	assert.NotContains(t, says, "look battery_case: reckoned", "safety looks never count against anybody")
 }
 
+// The best order proves as much as is asked of the apprentice: whoever types it is
+// scored, and well.
+func TestBestOrderIsGoodEnough(t *testing.T) {
+	for _, seed := range []uint64{4, 13} {
+		d := begin(t, oneFault, "", seed)
+		for _, l := range append([]string{"look battery_case", "look battery_inside", "look vehicle", "neutral"}, bestOrder(d)...) {
+			do(t, d, l)
+		}
+		do(t, d, "find "+d.Hidden[0])
+		assert.True(t, d.proved(), "seed %d: %v", seed, d.others())
+		assert.GreaterOrEqual(t, score(d.regrets(d.newReckoning())), 90, "seed %d", seed)
+	}
+	says := begin(t, oneFault, "", 7).Debrief()
+	assert.Contains(t, says, "what these tests leave for a load test, a charge or a repair to tell apart: discharged battery, worn-out battery")
+}
+
+func bestOrder(d *Drill) []string {
+	var s Section
+	d.bestWay(&s, d.newReckoning())
+	return s.Lines[0].Under
+}
+
 // What has been measured is not named as what would have told more.
 func TestNothingIsNamedTwice(t *testing.T) {
 	lines := []string{"measure battery_positive_post battery_negative_post cranking", "crank", "clamp battery_negative_lead cranking", "measure starter_case battery_negative_post cranking", "measure battery_positive_post starter_feed_stud cranking"}

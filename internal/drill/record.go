@@ -341,7 +341,7 @@ func line(st *engine.Step, t engine.Take, wrong bool, how string) string {
 // onDisplay is a reading as the meter shows it, without its doubt.
 func onDisplay(t engine.Take) string {
 	value, _, _ := strings.Cut(t.Text, " ±")
-	return value
+	return told(value)
 }
 
 // condemned ends a record with a load test of a flat battery.

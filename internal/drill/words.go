@@ -133,6 +133,7 @@ var inWords = map[string]string{
 	"silent lamps bright": "nothing is heard, and the lamps stay bright", "silent lamps die": "nothing is heard, and the lamps die",
 	"one clunk": "one clunk, and nothing more", "rattle": "it only rattles", "groans slowly": "it groans and turns slowly", "whirrs only": "it only whirrs",
 	"spins too easily": "it spins too easily", "grinds": "it grinds", "kicks back": "it kicks back", "keeps running": "the starter keeps running", "turns no fire": "it turns and does not fire",
+	"agm": "AGM", "efb": "EFB",
 	"starts now": "it would not start, and now it does",
 }
 
