@@ -341,3 +341,18 @@ func TestARunnerDecidesAsAWalk(t *testing.T) {
 		}
 	})
 }
+
+// A number chooses by its place; one that is no place chooses what begins with it.
+func TestANumberThatBeginsAChoice(t *testing.T) {
+	lamp := &Reading{Short: "watts", Choices: []string{"21 watts", "55 watts"}}
+	for typed, want := range map[string]string{"1": "21 watts", "2": "55 watts", "21": "21 watts", "55": "55 watts", "5": "55 watts"} {
+		a, ref := lamp.parseChoice(Answer{}, typed)
+		require.Nil(t, ref, typed)
+		require.Equal(t, []string{want}, a.Choice, typed)
+	}
+	for _, typed := range []string{"0", "3", "22", "-1"} {
+		_, ref := lamp.parseChoice(Answer{}, typed)
+		require.NotNil(t, ref, typed)
+		require.Equal(t, "there are choices 1 to 2", ref.Reason)
+	}
+}

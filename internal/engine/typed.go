@@ -167,6 +167,10 @@ func (r *Reading) parseChoice(a Answer, s string) (Answer, *Refusal) {
 			return a, nil
 		}
 		if n < 1 || n > len(r.Choices) {
+			if m := r.matching(s); len(m) == 1 { // "21" of "21 watts"
+				a.Choice = m
+				return a, nil
+			}
 			return a, &Refusal{Reading: r, Reason: fmt.Sprintf("there are choices 1 to %d", len(r.Choices))}
 		}
 		a.Choice = []string{r.Choices[n-1]}
