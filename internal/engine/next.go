@@ -11,7 +11,7 @@ func (w *Walk) Next() *Prompt {
 	s := w.s
 	p := &Prompt{Tree: s.t, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open), Back: w.back(s.open)}
 	if !w.quiet {
-		p.Possible = s.still()
+		p.Possible = s.t.among(s.possible())
 	}
 	for i := range s.bare {
 		if b := &s.bare[i]; b.ok {
@@ -37,7 +37,10 @@ func (w *Walk) Next() *Prompt {
 		return p
 	}
 	p.Ack = s.gate == nil && (len(st.takes) == 0 || s.mustShow(st))
-	wanted := s.wanted()
+	var wanted []open
+	if !p.Ack { // what is known decides such a step
+		wanted = s.wanted()
+	}
 	p.CanSkip = len(wanted) > 0
 	for _, o := range wanted {
 		p.CanSkip = p.CanSkip && o.optional
@@ -54,17 +57,6 @@ func (w *Walk) Next() *Prompt {
 		}
 	}
 	return p
-}
-
-// still lists the findings that are still possible.
-func (s *state) still() (out []*Finding) {
-	possible := s.possible()
-	for _, f := range s.t.Findings {
-		if possible.has(f.Index) {
-			out = append(out, f)
-		}
-	}
-	return out
 }
 
 // open is a reading that the walk asks for now.

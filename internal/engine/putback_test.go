@@ -80,6 +80,23 @@ func TestASaidBeforeItIsSeenPutsNothingBack(t *testing.T) {
 	assert.True(t, w.Next().Closed())
 }
 
+// A step that is shown for what it puts back alone asks for no reading: what is known
+// decides it.
+func TestAStepThatOnlyPutsBackAsksForNoReading(t *testing.T) {
+	two := strings.NewReplacer("restores: [fuse_out], take: [volts]", "restores: [fuse_out], take: [volts, warm]",
+		"readings:\n", "readings:\n  warm: {ask: Warm, short: warm, yes_no: true}\n").Replace(changing)
+	lib, faults := Load([]Source{{Name: "fuse.yaml", Data: []byte(two)}})
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	w := NewWalk(lib.Tree("fuse"), FindMeter("workshop"), Kit{Meter: "workshop"})
+	say(t, w, "yes", "done", "none", "posts 12.9")
+	p := w.Next()
+	require.Equal(t, "back", p.Step.ID)
+	assert.True(t, p.Ack)
+	assert.Empty(t, p.Fields)
+	say(t, w, "done")
+	assert.Equal(t, "lead", w.Next().Step.ID)
+}
+
 func TestWhatWasTakenBackIsStillOpenOnTheVehicle(t *testing.T) {
 	w := fuseWalk(t)
 	say(t, w, "yes", "done")

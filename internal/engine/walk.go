@@ -86,11 +86,10 @@ func NewWalk(t *Tree, m *Meter, kit Kit) *Walk {
 }
 
 // Quiet makes a walk decide without saying why, for the many that nobody reads: an
-// explanation holds the step, the branch and the round alone, a visit no takes, a
-// prompt no texts, nor what was taken and what is still possible, and a result not
-// what was not tested.
-// Decisions, findings and close calls stay the same. It is called before the first
-// answer.
+// explanation holds the step, the branch, the round and whether it is provisional, a
+// visit no takes, a prompt no texts, nor what was taken at its step and what is still
+// possible, and a result not what was not tested. Decisions, findings and close calls
+// stay the same. It is called before the first answer.
 func (w *Walk) Quiet() { w.quiet = true }
 
 func (w *Walk) begin() {
