@@ -34,9 +34,11 @@ var shipped = sync.OnceValue(func() *engine.Library {
 	return engine.Open(sources)
 })
 
+var workshop = sync.OnceValue(func() *engine.Meter { return engine.FindMeter("workshop") })
+
 func options(level int, family string, seed uint64) Options {
 	lib := shipped()
-	return Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: lib.Tree("no-start"), Meter: engine.FindMeter("workshop")}
+	return Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: lib.Tree("no-start"), Meter: workshop()}
 }
 
 func begin(t testing.TB, level int, family string, seed uint64) *Drill {
@@ -66,6 +68,7 @@ func do(t testing.TB, d *Drill, line string) string {
 }
 
 func TestLevelsAndFamilies(t *testing.T) {
+	t.Parallel()
 	for level := 1; level <= len(Levels); level++ {
 		d := begin(t, level, "", 3)
 		switch {
@@ -95,6 +98,7 @@ func TestLevelsAndFamilies(t *testing.T) {
 
 // Every trap can be made, and is what it says.
 func TestTraps(t *testing.T) {
+	t.Parallel()
 	met := map[string]bool{}
 	for seed := uint64(0); seed < 200 && len(met) < len(traps); seed++ {
 		o := options(trapped, "", seed)
@@ -112,6 +116,7 @@ func TestTraps(t *testing.T) {
 
 // Whoever did nothing that sees through the trap is told.
 func TestSeeingThrough(t *testing.T) {
+	t.Parallel()
 	seed := uint64(0)
 	for options(trapped, "", seed).trapName() != "AGM" {
 		seed++
@@ -127,6 +132,7 @@ func (o Options) trapName() string { return o.pickTrap().name }
 
 // The same lines on the same vehicle show the same.
 func TestReplay(t *testing.T) {
+	t.Parallel()
 	lines := []string{"look battery_case", "measure battery_positive_post battery_negative_post", "neutral", "crank", "trace", "slow", "clamp battery_negative_lead cranking", "charge 2", "load"}
 	a, b := begin(t, clocked, "", 4), begin(t, clocked, "", 4)
 	for _, l := range lines {
@@ -183,6 +189,7 @@ func TestWrongFinding(t *testing.T) {
 
 // What would hurt somebody is stopped, said, and changes nothing.
 func TestDangers(t *testing.T) {
+	t.Parallel()
 	d := with(t, "battery_frozen")
 	for _, l := range []string{"charge 8", "load", "boost", "crank", "trace", "measure + - cranking", "measure + - running", "measure + - charger_on", "look start_fuse"} {
 		before := d.bench.v.Clock()
@@ -289,6 +296,7 @@ func TestStem(t *testing.T) {
 
 // A finding may be typed by words of its title, and the longest that is typed counts.
 func TestFindByTitle(t *testing.T) {
+	t.Parallel()
 	for line, named := range map[string]string{
 		"find starter brushes":                      "starter_brushes_worn",
 		"find engine earth strap":                   "engine_strap_high_resistance",
@@ -429,6 +437,7 @@ func TestNoCrankWhenItSpinsTooEasily(t *testing.T) {
 }
 
 func TestClock(t *testing.T) {
+	t.Parallel()
 	d := begin(t, clocked, "", 2)
 	do(t, d, "wait 1000")
 	assert.False(t, d.Late(), "waiting is no work")
@@ -442,6 +451,7 @@ func TestClock(t *testing.T) {
 
 // A drill is bounded, so that no file of one keeps a machine busy.
 func TestBounds(t *testing.T) {
+	t.Parallel()
 	d := begin(t, oneFault, "", 3)
 	for range 14*24/48 + 1 {
 		do(t, d, "wait 2880")
@@ -461,6 +471,7 @@ func TestBounds(t *testing.T) {
 
 // A sheet stands for every level, and says the truth.
 func TestSheet(t *testing.T) {
+	t.Parallel()
 	for level := 1; level <= len(Levels); level++ {
 		d := begin(t, level, "", 12)
 		says := d.Sheet()

@@ -41,6 +41,7 @@ func rightly(t *testing.T, d *Drill, q *Question) string {
 // Every question can be answered as the sheet says, and otherwise; both are talked
 // over.
 func TestQuestions(t *testing.T) {
+	t.Parallel()
 	for _, level := range []int{readAndName, placeProbes, badRecord} {
 		for seed := uint64(1); seed <= 8; seed++ {
 			d := begin(t, level, "", seed)
@@ -63,6 +64,7 @@ func TestQuestions(t *testing.T) {
 
 // The questions of a class are the same by seed, and others by another.
 func TestQuestionsBySeed(t *testing.T) {
+	t.Parallel()
 	text := func(level int, seed uint64) string {
 		var all []string
 		for _, q := range begin(t, level, "", seed).Questions {
@@ -144,6 +146,7 @@ func TestQuestionTellsStepAndLoad(t *testing.T) {
 
 // Every mistake of level 7 comes up, and each leaves a record that goes wrong by it.
 func TestMistakes(t *testing.T) {
+	t.Parallel()
 	met := map[string]bool{}
 	for seed := uint64(1); seed < 60 && len(met) < len(mistakes); seed++ {
 		for _, q := range begin(t, badRecord, "", seed).Questions {

@@ -116,6 +116,7 @@ func TestScore(t *testing.T) {
 // A good way scores better than an aimless one on the same vehicle, and the aimless
 // one is told what would have told more.
 func TestGoodWayScoresBetter(t *testing.T) {
+	t.Parallel()
 	looks := []string{"look battery_case", "look battery_inside", "look vehicle"}
 	run := func(lines ...string) (*Drill, int) {
 		d := with(t, "engine_strap_high_resistance")
@@ -137,6 +138,7 @@ func TestGoodWayScoresBetter(t *testing.T) {
 // The best order proves as much as is asked of the apprentice: whoever types it is
 // scored, and well.
 func TestBestOrderIsGoodEnough(t *testing.T) {
+	t.Parallel()
 	for _, seed := range []uint64{4, 13} {
 		d := begin(t, oneFault, "", seed)
 		for _, l := range append([]string{"look battery_case", "look battery_inside", "look vehicle", "neutral"}, bestOrder(d)...) {
@@ -158,6 +160,7 @@ func bestOrder(d *Drill) []string {
 
 // What has been measured is not named as what would have told more.
 func TestNothingIsNamedTwice(t *testing.T) {
+	t.Parallel()
 	lines := []string{"measure battery_positive_post battery_negative_post cranking", "crank", "clamp battery_negative_lead cranking", "measure starter_case battery_negative_post cranking", "measure battery_positive_post starter_feed_stud cranking"}
 	for seed := uint64(1); seed < 9; seed++ {
 		d := begin(t, clocked, "", seed)

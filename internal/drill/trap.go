@@ -128,9 +128,10 @@ func (t *trap) seed(seed uint64, pop vehicle.Population) uint64 {
 	if t.wants == nil {
 		return seed
 	}
+	meter := engine.FindMeter("calibrated")
 	for i := range uint64(draws) {
 		v, rng := trial.Draw(seed+i<<32, pop)
-		if v.Unsafe() == "" && t.wants(newBench(v, engine.FindMeter("calibrated"), rng)) {
+		if v.Unsafe() == "" && t.wants(newBench(v, meter, rng)) {
 			return seed + i<<32
 		}
 	}
