@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strings"
 
 	"deadflat/internal/engine"
 )
@@ -29,20 +30,32 @@ func decidedBy(round engine.RoundRecord) string {
 }
 
 // settled finds what the last decision of a round rests on: the reading that
-// proves the finding where the decision looked at it; else the answer in words
-// that the branch asks for; else the last comparison that the branch rests on. A
-// comparison that only rules another finding out decides nothing.
+// proves the finding, where it was held against something; else, of a finding that a
+// whole step proves, the last reading that was too high; else a reading that proves
+// the finding and was only looked at; else the last comparison that the branch rests
+// on, or the answer in words that it asks for. A comparison that only rules another
+// finding out decides nothing.
 func settled(round engine.RoundRecord) verdictOf {
 	e := lastDecision(round)
 	if e == nil {
 		return verdictOf{}
 	}
+	var ids []string
 	if round.Result != nil {
-		if f, r := proven(e, provers(round.Tree, round.Result.Finding)); f != nil {
-			return verdictOf{f, r}
-		}
+		ids = provers(round.Tree, round.Result.Finding)
+	}
+	if f, c := held(e, e.Rules, func(r *engine.Reading) bool { return slices.Contains(ids, r.ID) }); f != nil {
+		return verdictOf{f, c}
 	}
 	rules := ruling(e)
+	if f, c := held(e, tooHigh(rules), (*engine.Reading).Number); f != nil && len(ids) > 1 {
+		return verdictOf{f, c}
+	}
+	for i, f := range e.Facts {
+		if f.Reading != nil && f.Reading.Number() && slices.Contains(ids, f.Reading.ID) && len(e.Rules) > 0 {
+			return verdictOf{fact: &e.Facts[i]}
+		}
+	}
 	for _, c := range slices.Backward(rules) {
 		if c.Drawn {
 			return verdictOf{rule: &c}
@@ -88,20 +101,19 @@ func provers(t *engine.Tree, f *engine.Finding) []string {
 	return out
 }
 
-// proven finds the fact of a decision that is one of the given readings, and
-// what it was held against: the last that was held against anything, else the
-// first.
-func proven(e *engine.Explanation, ids []string) (*engine.Fact, *engine.Comparison) {
-	for _, c := range slices.Backward(e.Rules) {
-		if c.Reading != nil && slices.Contains(ids, c.Reading.ID) && c.Holds == "clear" {
+// tooHigh picks the comparisons of a reading that is over its limit.
+func tooHigh(rules []engine.Comparison) []engine.Comparison {
+	return slices.DeleteFunc(slices.Clone(rules), func(c engine.Comparison) bool { return !strings.HasSuffix(c.Is, "above") })
+}
+
+// held finds the last of some comparisons that is clear and of a reading that is
+// wanted, and what was read there.
+func held(e *engine.Explanation, rules []engine.Comparison, wanted func(*engine.Reading) bool) (*engine.Fact, *engine.Comparison) {
+	for _, c := range slices.Backward(rules) {
+		if c.Reading != nil && c.Holds == "clear" && wanted(c.Reading) {
 			if f := factOf(e, c.Reading); f != nil {
 				return f, &c
 			}
-		}
-	}
-	for i, f := range e.Facts {
-		if f.Reading != nil && f.Reading.Number() && slices.Contains(ids, f.Reading.ID) && len(e.Rules) > 0 {
-			return &e.Facts[i], nil
 		}
 	}
 	return nil, nil

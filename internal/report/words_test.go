@@ -118,6 +118,9 @@ func TestTheCustomerHearsTheReadingThatProvesTheFinding(t *testing.T) {
 	assert.Equal(t, want, by("positive_drop", bad, good))
 	assert.Equal(t, want, by("positive", bad, good), "a step proves it by what it takes")
 	assert.Equal(t, want, by("positive_drop", good), "it was half of the limit")
+	assert.Equal(t, want, by("positive", good), "what is within its limit proves no cable")
+	high := against(joint, "is above", 0.02, 0.02, "0.02 V", "clear", "", "")
+	assert.Contains(t, by("positive", high), "voltage drop between positive post and clamp", "of the step's readings it is the one that was too high")
 	assert.Contains(t, by("rest", good, bad), "What settled it last: voltage drop over the whole positive path (1.84 V ± 0.02 V) is above 0.45 V")
 	assert.Len(t, deciding(round), 3, "a lead, and the circuit and the scale of that reading alone")
 }
