@@ -249,6 +249,14 @@ func counted(n float64, word string) string {
 	return fmt.Sprintf("%.0f %s", n, word)
 }
 
+// took is a time in minutes, and how much of it nobody worked.
+func took(minutes, waits float64) string {
+	if waits < 1 {
+		return counted(minutes, "minute")
+	}
+	return fmt.Sprintf("%s (%.0f of them on the charger or waiting)", counted(minutes, "minute"), waits)
+}
+
 // worthSaying is the least loss that is named, minutes. Modelling choice.
 const worthSaying = 1
 
@@ -288,13 +296,13 @@ func (d *Drill) time(r *reckoning, all []regret) Section {
 	}
 	switch tests {
 	case 0:
-		s.say("You: %s, no test.", counted(d.Minutes, "minute"))
+		s.say("You: %s, no test.", took(d.Minutes, d.Minutes-d.Worked))
 	case 1:
-		s.say("You: %s, one test.", counted(d.Minutes, "minute"))
+		s.say("You: %s, one test.", took(d.Minutes, d.Minutes-d.Worked))
 	default:
-		s.say("You: %s, %d tests, %s.", counted(d.Minutes, "minute"), tests, learnt)
+		s.say("You: %s, %d tests, %s.", took(d.Minutes, d.Minutes-d.Worked), tests, learnt)
 	}
-	s.say("The tree: %.0f minutes, %d steps with a question.", d.way.minutes, len(d.way.steps))
+	s.say("The tree: %s, %s with a question.", took(d.way.minutes, d.way.waits), counted(float64(len(d.way.steps)), "step"))
 	d.bestWay(&s, r)
 	s.say("%s", d.scored(all))
 	return s

@@ -148,7 +148,12 @@ func TestBestOrderIsGoodEnough(t *testing.T) {
 		assert.True(t, d.proved(), "seed %d: %v", seed, d.others())
 		assert.GreaterOrEqual(t, score(d.regrets(d.newReckoning())), 90, "seed %d", seed)
 	}
-	says := begin(t, oneFault, "", 7).Debrief()
+	d := begin(t, oneFault, "", 7)
+	do(t, d, "wait 30")
+	do(t, d, "neutral")
+	says := d.Debrief()
+	assert.Contains(t, says, "You: 31 minutes (30 of them on the charger or waiting), no test.")
+	assert.Regexp(t, `The tree: \d+ minutes \(8\d\d of them on the charger or waiting\), \d steps`, says)
 	assert.Contains(t, says, "what these tests leave for a load test, a charge or a repair to tell apart: discharged battery, worn-out battery")
 }
 

@@ -43,6 +43,6 @@ func (d *Drill) Sheet() string {
 	for _, l := range s.Lines {
 		line("  %s", l.Text)
 	}
-	line("  It takes %.0f minutes.", d.way.minutes)
+	line("  It takes %s.", took(d.way.minutes, d.way.waits))
 	return b.String()
 }

@@ -16,6 +16,7 @@ type way struct {
 	steps   []wayStep
 	finding *engine.Finding
 	minutes float64
+	waits   float64 // of them on the charger, or of waiting
 }
 
 // wayStep is one step of it that asks for something.
@@ -46,6 +47,9 @@ func (d *Drill) theWay() (*way, error) {
 		return nil, err
 	}
 	for _, visit := range w.Record().Rounds[0].Steps {
+		if line := actOf(visit.Step); strings.HasPrefix(line, "charge") || strings.HasPrefix(line, "wait") {
+			out.waits += visit.Step.Minutes
+		}
 		if len(visit.Takes) > 0 {
 			out.steps = append(out.steps, d.wayStep(visit))
 		}
