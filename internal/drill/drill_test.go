@@ -312,6 +312,8 @@ func TestFindByTitle(t *testing.T) {
 	do(t, d, "find engine earth strap and locked engine")
 	assert.Subset(t, d.Named, []string{"engine_strap_high_resistance", "engine_seized"})
 	d = begin(t, oneFault, "", 3)
+	assert.Contains(t, do(t, d, "words findings"), "engine_seized: engine locked: seized, or liquid in a cylinder\n")
+	assert.NotContains(t, do(t, d, "words findings")+"\n", ": \n", "each has a title")
 	for _, bad := range []string{"find battery", "find engine earth strap and locked engine", "find high resistance", "find and"} {
 		_, err := d.Do(bad)
 		assert.Error(t, err, bad)

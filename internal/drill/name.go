@@ -30,8 +30,8 @@ func (d *Drill) askName(rng *rand.Rand) *Question {
 	rng.Shuffle(len(choices)-1, func(i, k int) { choices[i+1], choices[k+1] = choices[k+1], choices[i+1] })
 	choices = choices[:min(len(choices), mostChoices)]
 	rng.Shuffle(len(choices), func(i, k int) { choices[i], choices[k] = choices[k], choices[i] })
-	q := &Question{Choices: choices, answer: title(visit.Step) + ": " + right}
-	q.Text = append([]string{known, fmt.Sprintf("The step is %q.", title(visit.Step))}, meterShows(visit)...)
+	q := &Question{Choices: choices, answer: answered(visit.Step.Title, right)}
+	q.Text = append([]string{known, fmt.Sprintf("The step is %q.", visit.Step.Title)}, meterShows(visit)...)
 	q.Text = append(q.Text, "What does that say?")
 	q.judge = func(words []string) (bool, string, error) {
 		at, err := choose(words, choices)
@@ -45,6 +45,14 @@ func (d *Drill) askName(rng *rand.Rand) *Question {
 
 // title is a step's, without the mark of a question.
 func title(st *engine.Step) string { return strings.TrimSuffix(st.Title, "?") }
+
+// answered puts an answer behind a step's title, which may be a question.
+func answered(title, right string) string {
+	if strings.HasSuffix(title, "?") {
+		return title + " " + right
+	}
+	return title + ": " + right
+}
 
 // mostChoices is how many choices a question has at most.
 const mostChoices = 5

@@ -8,12 +8,22 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// stepOf is the paragraph of a question that says which step it is of.
+func stepOf(q *Question) string {
+	for _, l := range q.Text {
+		if strings.HasPrefix(l, "The step is") {
+			return l
+		}
+	}
+	return ""
+}
+
 // rightly answers a question as the class sheet has it.
 func rightly(t *testing.T, d *Drill, q *Question) string {
 	switch d.Level {
 	case readAndName:
 		for i, c := range q.Choices {
-			if strings.HasSuffix(q.answer, ": "+c) {
+			if q.answer == answered(strings.TrimSuffix(strings.TrimPrefix(stepOf(q), "The step is \""), "\"."), c) {
 				return string(rune('1' + i))
 			}
 		}

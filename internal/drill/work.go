@@ -275,9 +275,8 @@ func namedBy(args, all []string) ([]string, error) {
 	}
 }
 
-// namedByTitle are those that were typed by words of their titles, nil when one of
-// them is not to be found so.
-func (d *Drill) namedByTitle(args []string) []string {
+// findingTitles are the titles of what find takes.
+func (d *Drill) findingTitles() map[string]string {
 	titles := map[string]string{}
 	for _, t := range d.Library.Trees() {
 		for _, f := range t.Findings {
@@ -289,6 +288,13 @@ func (d *Drill) namedByTitle(args []string) []string {
 	for _, k := range d.Library.FaultKinds() {
 		titles[k.ID] = k.Title
 	}
+	return titles
+}
+
+// namedByTitle are those that were typed by words of their titles, nil when one of
+// them is not to be found so.
+func (d *Drill) namedByTitle(args []string) []string {
+	titles := d.findingTitles()
 	var words []string
 	for _, part := range strings.Split(strings.Join(args, " "), " and ") {
 		word := titled(part, titles)
@@ -343,7 +349,11 @@ func (d *Drill) words(_ string, args []string) (Reply, error) {
 	case "repairs":
 		all = repairWords()
 	case "findings":
-		all = findingWords(d.findings())
+		all = nil
+		titles := d.findingTitles()
+		for _, w := range findingWords(d.findings()) {
+			all = append(all, w+": "+lower(titles[w]))
+		}
 	}
 	return Reply{Text: strings.Join(all, "\n"), Long: true}, nil
 }
