@@ -23,9 +23,10 @@ type Runner struct {
 	puts  []put
 	marks []mark
 	way   []passed
-	asks  *Step // where the straight way found that more is needed
-	only  bool  // a later take was given, or reasons are wanted: the whole walk only
-	ran   bool  // the whole walk has run
+	took  bitset // readings that the steps of the way take
+	asks  *Step  // where the straight way found that more is needed
+	only  bool   // a later take was given, or reasons are wanted: the whole walk only
+	ran   bool   // the whole walk has run
 }
 
 // put is one answer of the row that has no place among the bare names.
@@ -52,7 +53,7 @@ type Column struct {
 
 // NewRunner makes a runner whose readings were taken with the given meter.
 func (t *Tree) NewRunner(m *Meter) *Runner {
-	r := &Runner{steps: t.straighten(), have: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
+	r := &Runner{steps: t.straighten(), have: newBits(len(t.Readings)), took: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
 	r.w = Walk{first: t, meter: m}
 	r.w.s = newState(t, m, &r.w.kit)
 	r.w.s.batch = true

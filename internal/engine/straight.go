@@ -22,6 +22,8 @@ type straightStep struct {
 	behind []*Finding // of a step that changes the vehicle: all findings that can follow
 	asks   bitset     // it surely asks for these readings when they are not given; nil if that is not sure
 	need   bitset     // readings that must be given
+	takes  bitset     // readings that the step takes
+	looks  bitset     // other readings that its guards look at, nil for none: they count if a step of the way took them
 	rules  []straightRule
 	code   eval.Code
 	target []Target
@@ -56,6 +58,40 @@ func (s *Step) asksKnown() bool {
 	return false
 }
 
+// lookedAt notes what the guards of the step look at beside what it takes itself. It
+// reports false when that is the take at one step, which the straight way does not
+// keep.
+func (p *straightStep) lookedAt(t *Tree) bool {
+	for _, a := range p.step.decide.prog.Atoms {
+		for _, v := range a.Vars() {
+			switch {
+			case v.Slot >= len(t.Readings):
+				return false
+			case p.takes.has(v.Slot):
+			default:
+				if p.looks == nil {
+					p.looks = newBits(len(t.Readings))
+				}
+				p.looks.set(v.Slot)
+			}
+		}
+	}
+	return true
+}
+
+// takesUp reports whether a hazard rule comes to the same with all answers that the
+// row gives as with those that the walk takes up for it: not when it asks what is
+// known.
+func (r *Rule) takesUp(t *Tree) bool {
+	for _, a := range r.Holds.Program().Atoms {
+		first := a.Kind == eval.Compare && slices.ContainsFunc(a.Diff.Terms, func(x eval.Term) bool { return x.First != nil })
+		if first || a.Kind == eval.KnownIs || slices.ContainsFunc(a.Vars(), func(v *eval.Var) bool { return v.Slot >= len(t.Readings) }) {
+			return false
+		}
+	}
+	return true
+}
+
 type straightRule struct {
 	index int
 	code  eval.Code
@@ -77,8 +113,11 @@ func (t *Tree) straighten() []straightStep {
 		if s.Kind.makesStale() {
 			p.behind = t.among(s.findings)
 		}
-		p.ok = !s.Kind.makesStale() && s.Kind != Retest && (len(s.takes) > 0 || s.Kind == Decide)
-		p.need = newBits(len(t.Readings))
+		p.need, p.takes = newBits(len(t.Readings)), newBits(len(t.Readings))
+		for _, tk := range s.takes {
+			p.takes.set(tk.reading.Index)
+		}
+		p.ok = p.lookedAt(t) && !s.Kind.makesStale() && s.Kind != Retest && (len(s.takes) > 0 || s.Kind == Decide)
 		all := s.Together || len(s.decide.prog.Atoms) == 0
 		for _, tk := range s.takes {
 			// A field that may be left open once a branch is certain is not needed.
@@ -87,6 +126,9 @@ func (t *Tree) straighten() []straightStep {
 			}
 		}
 		for _, r := range s.rules {
+			if !r.takesUp(t) {
+				p.ok, p.waits, p.asks = false, false, nil
+			}
 			p.rules = append(p.rules, straightRule{slices.Index(t.Before, r), eval.Compile([]*eval.Guard{r.Holds})})
 		}
 		var guards []*eval.Guard
@@ -108,6 +150,7 @@ type passed struct {
 // straight walks as far as an end, or reports false.
 func (r *Runner) straight() (Ending, bool) {
 	r.way = r.way[:0]
+	clear(r.took)
 	i := 0
 	for {
 		p := &r.steps[i]
@@ -126,7 +169,7 @@ func (r *Runner) straight() (Ending, bool) {
 			return Ending{Step: p.step}, true
 		case p.asks != nil && !r.have.covers(p.asks):
 			return Ending{Step: p.step, Needs: r.missing(p.step)[0]}, true
-		case !p.ok || !r.have.covers(p.need):
+		case !p.ok || !r.have.covers(p.need) || !r.tookAll(p.looks):
 			return Ending{}, false
 		}
 		b := p.code.Run(&r.env)
@@ -135,12 +178,24 @@ func (r *Runner) straight() (Ending, bool) {
 		}
 		r.way = append(r.way, passed{int32(i), int32(b)})
 		r.env.Done[p.step.born] = true
+		r.took.or(p.takes)
 		to := &p.target[b]
 		if to.Finding != nil {
 			return Ending{Finding: to.Finding}, true
 		}
 		i = to.Step.Index
 	}
+}
+
+// tookAll reports whether the steps of the way took all of some readings that the row
+// gives. The walk knows nothing of one that no step has taken.
+func (r *Runner) tookAll(of bitset) bool {
+	for i := range of {
+		if of[i]&r.have[i]&^r.took[i] != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // missing lists the readings of a step that the row does not give.

@@ -47,6 +47,46 @@ var usualWords = map[string]string{
 	"engine_turned": "slowly", "earth_lands": "body",
 }
 
+// beside is a tree whose guards look at more than what their own step takes: at what
+// only one way has taken, at the take of one step, at the first known of two readings.
+const beside = `
+tree: beside
+title: Guards that look back
+edition: 1
+begin: look
+readings:
+  volts: {ask: Volts, short: posts, unit: V, span: [0, 15]}
+  other: {ask: Other volts, short: other, unit: V, span: [0, 15]}
+  warm: {ask: Warm, short: warm, yes_no: true, optional: true}
+  ice: {ask: Ice, short: ice, choices: [none, seen], hazard: true}
+limits:
+  low: {is: 6 V, source: definition}
+  half: {is: 9 V, source: definition}
+  full: {is: 12 V, source: definition}
+values:
+  either: {first_known: [other, volts], unit: V}
+before:
+  - {id: felt, kinds: [crank], holds: known(warm), else: stop, why: It is a test.}
+  - {id: frozen, kinds: [crank], holds: 'ice == "none"', else: stop, why: It may burst.}
+steps:
+  look: {kind: measure, title: Look, take: [volts], by: volts, bands: [{below: limits.low, to: feel}, {below: limits.half, to: back}, {below: limits.full, to: crank}, {to: high}]}
+  feel: {kind: inspect, title: Feel, take: [warm, other], branches: [{if: known(feel.warm) and warm, to: back}, {otherwise: crank}]}
+  back: {kind: decide, title: Look back, branches: [{if: known(warm), to: was}, {otherwise: first}]}
+  first: {kind: decide, title: The first known, branches: [{if: either < limits.low, to: low}, {otherwise: crank}]}
+  crank: {kind: crank, title: Crank, take: [other], by: other, bands: [{below: limits.half, to: low}, {to: high}]}
+findings:
+  was: {title: Was, action: a}
+  low: {title: Low, action: b}
+  high: {title: High, action: c}
+  stop: {title: Stop, action: d, stop: true}
+`
+
+func TestTheStraightWayLooksBackAsTheWalkDoes(t *testing.T) {
+	lib, faults := Load([]Source{{Name: "beside.yaml", Data: []byte(beside)}})
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	bothWays(t, lib.Tree("beside"), nil, nil)
+}
+
 // bothWays draws rows and holds the straight way to the whole walk wherever it
 // comes to an end.
 func bothWays(t *testing.T, tree *Tree, numbers map[string]float64, word map[string]string) {
