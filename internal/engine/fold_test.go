@@ -356,3 +356,34 @@ func TestANumberThatBeginsAChoice(t *testing.T) {
 		require.Equal(t, "there are choices 1 to 2", ref.Reason)
 	}
 }
+
+// What a good one reads is told once everything that it depends on is known.
+func TestWhatAGoodOneReads(t *testing.T) {
+	text := `tree: rest
+title: Rest
+edition: 1
+begin: look
+readings:
+  sort: {ask: Type, short: sort, choices: [flooded, agm]}
+  rest: {ask: Voltage, short: rest, unit: V, span: [0, 16], good: "{limits.full} or more"}
+steps:
+  look: {kind: measure, title: Look, take: [sort, rest], branches: [{if: rest < limits.full, to: low}, {otherwise: high}]}
+findings:
+  low: {title: Low, action: charge}
+  high: {title: High, action: none}
+limits: {full: {by: sort, cases: {flooded: 12.4 V, agm: 12.6 V}, source: definition}}
+`
+	lib, faults := Load([]Source{{Name: "rest.yaml", Data: []byte(text)}})
+	require.Zero(t, faults.Len())
+	w := NewWalk(lib.Tree("rest"), FindMeter("workshop"), Kit{Meter: "workshop"})
+	good := func() (out []string) {
+		for _, f := range w.Next().Fields {
+			out = append(out, f.Good)
+		}
+		return out
+	}
+	require.Equal(t, []string{"", ""}, good())
+	_, err := w.Answer(Event{At: noon, Do: DoAnswer, Step: "look", Reading: "sort", Answer: &Answer{Choice: []string{"agm"}}})
+	require.NoError(t, err)
+	require.Equal(t, []string{"12.60 V or more"}, good())
+}

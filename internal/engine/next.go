@@ -97,7 +97,10 @@ func (w *Walk) field(r *Reading, optional bool) Field {
 	if w.quiet {
 		return Field{Reading: r, Optional: optional, Before: w.before(r)}
 	}
-	f := Field{Reading: r, Optional: optional, How: r.How.Over(&s.env), Slips: r.Slips.Over(&s.env), Cannot: r.Cannot.Over(&s.env), Good: r.Good.Over(&s.env)}
+	f := Field{Reading: r, Optional: optional, How: r.How.Over(&s.env), Slips: r.Slips.Over(&s.env), Cannot: r.Cannot.Over(&s.env)}
+	if r.Good.known(&s.env) { // half a sentence of what is good helps nobody
+		f.Good = r.Good.Over(&s.env)
+	}
 	if t := w.before(r); t != nil {
 		f.Before = t
 	}

@@ -48,6 +48,16 @@ func (t Text) Over(env *eval.Env) string {
 	return b.String()
 }
 
+// known reports whether all that the text holds can be worked out.
+func (t Text) known(env *eval.Env) bool {
+	for _, p := range t.parts {
+		if p.limit != nil && !p.limit.Over(env.Values).Known || p.value != nil && !p.value.Over(env.Values).Known || p.v != nil && !env.Values[p.v.Slot].Known() {
+			return false
+		}
+	}
+	return true
+}
+
 func titleOf(d *eval.Derived) string {
 	if d.Title != "" {
 		return d.Title
