@@ -42,12 +42,28 @@ func (d *Drill) Right() bool {
 	if asks(d.Level) {
 		return d.Done && d.rights() == len(d.Questions)
 	}
-	for _, f := range d.Hidden {
-		if !slices.Contains(d.Named, f) && !slices.Contains(d.Named, alias[f]) {
+	return !slices.ContainsFunc(d.Hidden, func(f string) bool { return !d.names(f) })
+}
+
+// names reports whether the finding names a fault.
+func (d *Drill) names(fault string) bool {
+	return slices.Contains(d.Named, fault) || slices.Contains(d.Named, alias[fault])
+}
+
+// ruledOut reports whether every fault that the finding names was possible at the
+// beginning, as far as any of them were, and had been cleared.
+func (d *Drill) ruledOut() bool {
+	cleared := 0
+	for _, s := range d.suspects {
+		switch {
+		case !d.names(s.fault):
+		case !s.cleared:
 			return false
+		default:
+			cleared++
 		}
 	}
-	return true
+	return cleared > 0
 }
 
 // alias are faults that are another word for a flat battery.
@@ -126,8 +142,13 @@ func (d *Drill) verdict() Section {
 	case d.Right():
 		s.say("You found it, but it is not proved: what you read fits other faults as well.")
 		s.under("%s", d.titles(d.others()))
-	default:
+	case slices.ContainsFunc(d.Hidden, d.names):
 		s.say("Your finding names %s, and that is not all of it.", d.titles(d.Named))
+	default:
+		s.say("Your finding names %s, and that is not what is wrong.", d.titles(d.Named))
+		if d.ruledOut() {
+			s.under("what you read had ruled it out")
+		}
 	}
 	for _, r := range d.Repaired {
 		if !slices.ContainsFunc(d.Hidden, func(f string) bool { return vehicle.Mends(f) == r }) {

@@ -3,6 +3,7 @@ package drill
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -183,8 +184,25 @@ func TestWrongFinding(t *testing.T) {
 	do(t, d, "find battery_worn_out")
 	assert.False(t, d.Right())
 	says := d.Debrief()
+	assert.Contains(t, says, "Your finding names battery worn out with age, and that is not what is wrong.")
+	assert.NotContains(t, says, "ruled it out", "nothing was read")
 	assert.Contains(t, says, "Done without need: fit battery")
 	assert.Contains(t, says, "No score: the finding comes before the way")
+}
+
+// A finding that what was read speaks against is told apart from a guess, and half of
+// the truth from none of it.
+func TestRuledOut(t *testing.T) {
+	d := with(t, "engine_strap_open")
+	for _, l := range []string{"look battery_case", "look battery_inside", "look vehicle", "measure engine_block body cranking"} {
+		do(t, d, l)
+	}
+	at := slices.IndexFunc(d.suspects, func(s *suspect) bool { return s.cleared })
+	do(t, d, "find "+d.suspects[at].fault)
+	assert.Contains(t, d.Debrief(), "what you read had ruled it out")
+	d = begin(t, clocked, "", 4)
+	do(t, d, "find "+d.Hidden[0])
+	assert.Contains(t, d.Debrief(), "and that is not all of it.")
 }
 
 // What would hurt somebody is stopped, said, and changes nothing.
