@@ -15,7 +15,6 @@ import (
 
 // File is a job taken for writing. It is not for use by several goroutines.
 type File struct {
-	path string
 	file *os.File
 	size int64 // bytes that are whole and on disk
 	last int   // Seq of the last event written
@@ -51,7 +50,7 @@ func Create(path string, b Begin) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &File{path: path, file: f}
+	j := &File{file: f}
 	if err := lock(f); err != nil {
 		return nil, errors.Join(fmt.Errorf("%q: %w", path, err), f.Close())
 	}
@@ -73,7 +72,7 @@ func Open(path string, functions ...*eval.Func) (*File, *Job, error) {
 	if err != nil {
 		return nil, nil, errors.Join(fmt.Errorf("%q: %w", path, err), f.Close())
 	}
-	file.path, j.Path = path, path
+	j.Path = path
 	return file, j, nil
 }
 
@@ -114,9 +113,6 @@ func (j *File) repair(p *parsed) error {
 	}
 	return nil
 }
-
-// Path is where the job is kept.
-func (j *File) Path() string { return j.path }
 
 // Append writes events and returns when they are on disk. After an error
 // nothing of them is in the file, and Append may be tried again.
