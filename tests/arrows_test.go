@@ -24,7 +24,7 @@ var arrows = map[string][]string{
 	"internal/engine":     {"internal/source", "internal/unit", "internal/eval"},
 	"internal/report":     {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/terminal":   {"internal/background", "internal/source", "internal/unit", "internal/eval", "internal/engine"},
-	"internal/vehicle":    {"internal/unit", "internal/eval", "internal/engine", "internal/leadacid"},
+	"internal/vehicle":    {},
 	"internal/job":        {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/batch":      {"internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/compare":    {"internal/source", "internal/unit", "internal/eval", "internal/engine", "internal/prove"},

@@ -201,21 +201,3 @@ func (p *Params) withoutRelay() {
 	p.Ohm[bSwitch], p.Ohm[bStartWire], p.Ohm[bGearSwitch] = 1e-3, 0.7e-3, 0.7e-3
 	p.Ohm[bTriggerWire] = 2.6e-3
 }
-
-// reference is the parameter set behind the check values of the steady nets: the
-// medium petrol engine with a start chain of 16 mΩ behind a fuse-box feed of 4 mΩ,
-// no relay, the ignition's load a plain 2.4 Ω, and plain voltage thresholds for
-// the solenoid. It is kept for the tests; vehicles that are drawn have the better
-// standard set.
-func reference(class string) Params {
-	p := Standard(class)
-	p.withoutRelay()
-	p.Ohm[bMainFuse] = 4e-3
-	p.Ohm[bStartFeed], p.Ohm[bStartFuse], p.Ohm[bFuseToSwitch] = 2e-3, 2e-3, 1e-3
-	p.Ohm[bSwitch], p.Ohm[bStartWire], p.Ohm[bGearSwitch] = 4e-3, 1e-3, 1e-3
-	p.Ohm[bSwitchToWire], p.Ohm[bTriggerWire] = 1e-3, 4e-3
-	p.Ohm[bLampWire], p.Ohm[bCircuitFuse] = 1e-6, 1e-6
-	p.Consumers = Consumers{Ignition: Load{Heaters: 5}}
-	p.Solenoid = Solenoid{PullVolts: 7, HoldVolts: 3}
-	return p
-}
