@@ -218,6 +218,8 @@ func TestForms(t *testing.T) {
 	require.NoError(t, r.HTML(&page))
 	assert.Contains(t, strings.Join(strings.Fields(text.String()), " "), guess)
 	assert.Contains(t, page.String(), guess)
+	assert.Contains(t, page.String(), "brown: it does not", "both colours are explained")
+	assert.Regexp(t, `@media print\{.*\.wide\{overflow:visible\}\.matrix\{font-size:6px\}`, page.String(), "the whole table is printed")
 	for _, l := range strings.Split(text.String(), "\n") {
 		assert.LessOrEqual(t, len(l), columns, l)
 	}
