@@ -20,7 +20,7 @@ type Prompt struct {
 	Possible []*Finding        // what can still be reached with what is known, in tree order
 	Waiting  []Take            // early answers kept for later steps
 	Cranks   int               // crank attempts so far, undone ones included
-	PutBack  []string          // temporary changes not yet put back
+	PutBack  []string          // temporary changes not yet put back, the last one first
 	Back     map[string]string // by word of PutBack: how, as a sentence; "" where a step is to put it back
 	Fewest   int               // steps with a question on the shortest way from here, this one included
 	Most     int               // and on the longest

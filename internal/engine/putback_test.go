@@ -54,7 +54,7 @@ func TestAFindingIsNotTheEndWhileSomethingIsOpen(t *testing.T) {
 	say(t, w, "yes", "done", "none", "posts 11")
 	p := w.Next()
 	require.Equal(t, "weak", p.Result.Finding.ID)
-	assert.Equal(t, []string{"fuse_out", "lead_off"}, p.Result.PutBack)
+	assert.Equal(t, []string{"lead_off", "fuse_out"}, p.Result.PutBack)
 	assert.Equal(t, map[string]string{"fuse_out": "Put the fuse back in its slot.", "lead_off": "Lead back on, negative last."}, p.Result.Back)
 	assert.False(t, p.Closed())
 	say(t, w, "put back fuse_out")

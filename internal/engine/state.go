@@ -108,7 +108,7 @@ type state struct {
 	asked     []bool // by field: asked and answered in this round
 	from      int
 	cranks    int
-	open      []string // temporary changes not yet put back
+	open      []string // temporary changes not yet put back, the last one first
 	shown     *Step    // the step whose page somebody has seen last, and answered
 	said      []string
 	suspect   *Finding
@@ -595,11 +595,11 @@ func (s *state) leave(d decision) {
 	}
 }
 
-// leaveOpen notes temporary changes that are to be put back.
+// leaveOpen notes temporary changes that are to be put back, the last one first.
 func (s *state) leaveOpen(words ...string) {
 	for _, w := range words {
 		if !slices.Contains(s.open, w) {
-			s.open = append(s.open, w)
+			s.open = slices.Insert(s.open, 0, w)
 		}
 	}
 }

@@ -197,7 +197,11 @@ func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (rep
 	case p.Result != nil:
 		return reply{}, s.leave()
 	}
-	return refuse("this step needs an answer"), nil
+	i := slices.IndexFunc(p.Fields, func(f engine.Field) bool { return !f.Optional })
+	if i < 0 {
+		return refuse("this step needs an answer"), nil
+	}
+	return refuse(fmt.Sprintf("this step needs an answer to %q", p.Fields[i].Reading.Short)), nil
 }
 
 // change replaces the latest take of the reading named first in rest.
