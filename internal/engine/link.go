@@ -162,7 +162,7 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 	case m.Has("bands"):
 		b.bands(c, e, s, m, comp)
 	case m.Has("cases"):
-		b.choices(c, e, s, m, comp)
+		b.choices(c, s, m, comp)
 	default:
 		b.guards(c, s, m, comp)
 	}
@@ -308,7 +308,7 @@ func (b *builder) sum(c *context, n *yaml.Node, e *entry, comp *eval.Compiler) *
 }
 
 // choices compiles `cases`: every choice stands there exactly once.
-func (b *builder) choices(c *context, e *entry, s *Step, m *source.Mapping, comp *eval.Compiler) {
+func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Compiler) {
 	d := c.doc
 	name := d.r.Text(m.Get("by"))
 	v := b.s.vars[name]

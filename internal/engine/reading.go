@@ -24,7 +24,7 @@ func (b *builder) reading(e *entry) {
 	if r.Ask == "" || r.Short == "" {
 		d.r.Fault("missing-key", e.key, "reading %q needs `ask` (the question) and `short` (one word to type)", e.id)
 	}
-	b.shortName(d, m, r, e)
+	b.shortName(d, m, r)
 	if r.YesNo {
 		r.Choices = []string{"no", "yes"}
 	}
@@ -61,7 +61,7 @@ func (b *builder) add(r *Reading) {
 	b.t.Readings = append(b.t.Readings, r)
 }
 
-func (b *builder) shortName(d *document, m *source.Mapping, r *Reading, e *entry) {
+func (b *builder) shortName(d *document, m *source.Mapping, r *Reading) {
 	if r.Short == "" {
 		return
 	}

@@ -130,7 +130,7 @@ func (w *Walk) take(ev *Event, out *Outcome) error {
 	var err error
 	switch ev.Do {
 	case DoUndo:
-		err = w.undo(ev, out)
+		w.undo(ev, out)
 	case DoChange:
 		err = w.change(ev, out)
 	case DoNote:
@@ -219,7 +219,7 @@ func (w *Walk) apply(ev *Event, out *Outcome) error {
 	case DoUnable:
 		err = w.cannot(ev, out)
 	case DoSuspect:
-		err = w.suspect(ev, out)
+		w.suspect(ev, out)
 	case DoPutBack:
 		if !slices.Contains(s.open, ev.Text) {
 			out.Refused = &Refusal{Reason: fmt.Sprintf("%q is not open on this vehicle: there is nothing to put back", ev.Text)}
@@ -464,23 +464,22 @@ func (w *Walk) cannot(ev *Event, out *Outcome) error {
 }
 
 // suspect goes to the one step that proves or kills a finding.
-func (w *Walk) suspect(ev *Event, out *Outcome) error {
+func (w *Walk) suspect(ev *Event, out *Outcome) {
 	s := w.s
 	f := s.t.finding(ev.Text)
 	if f == nil {
 		out.Refused = &Refusal{Reason: fmt.Sprintf("%q is not a finding of this tree", ev.Text)}
-		return nil
+		return
 	}
 	st := s.t.proves(f)
 	if st == nil || s.at == nil {
 		out.Refused = &Refusal{Reason: fmt.Sprintf("no single test proves %q; go on in order", f.Title)}
-		return nil
+		return
 	}
 	if st != s.at {
 		s.suspect, s.resumeAt = f, s.at
 		s.at, s.gate = st, nil
 	}
-	return nil
 }
 
 func (t *Tree) finding(id string) *Finding {
@@ -572,7 +571,7 @@ func (d Do) answers() bool {
 
 // undo takes back the last Count answers, or all answers of the last step when
 // Count is 0.
-func (w *Walk) undo(ev *Event, out *Outcome) error {
+func (w *Walk) undo(ev *Event, out *Outcome) {
 	n := ev.Count
 	if n == 0 {
 		n = w.lastForm()
@@ -592,7 +591,6 @@ func (w *Walk) undo(ev *Event, out *Outcome) error {
 	w.fold()
 	w.dropped(used, out)
 	w.stillOpen(open, ev)
-	return nil
 }
 
 // doStillOpen stands among the events that count, and in no file: what was left open

@@ -60,13 +60,13 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 		proved[key] = true
 		v := g.prove(p, whole)
 		if v.err != nil {
-			c.undecided(f, s, st, p, v)
+			c.undecided(f, s, st)
 		}
 		if v.gap != nil {
-			c.gap(f, s, st, p, whole, v)
+			c.gap(s, st, p, whole, v)
 		}
 		if v.overlap != nil {
-			c.overlap(f, s, st, p, whole, v)
+			c.overlap(s, st, p, whole, v)
 		}
 		if v.blind != nil {
 			c.blind(f, s, st, p, whole, v)
@@ -74,7 +74,7 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 	}
 }
 
-func (c *checker) gap(f *flow, s *engine.Step, st *state, p *problem, whole box, v *verdict) {
+func (c *checker) gap(s *engine.Step, st *state, p *problem, whole box, v *verdict) {
 	w := p.witness(v.gap, whole)
 	more := ""
 	if v.gaps > 1 {
@@ -89,7 +89,7 @@ func (c *checker) gap(f *flow, s *engine.Step, st *state, p *problem, whole box,
 	c.way(x, s, st)
 }
 
-func (c *checker) overlap(f *flow, s *engine.Step, st *state, p *problem, whole box, v *verdict) {
+func (c *checker) overlap(s *engine.Step, st *state, p *problem, whole box, v *verdict) {
 	w := p.witness(v.overlap, whole)
 	a, b := s.Branches[v.first], s.Branches[v.second]
 	more := ""
@@ -177,7 +177,7 @@ func wayOf(t *trail) []string {
 
 // undecided says that a step was too much work, after trying it at the limits
 // and their neighbours.
-func (c *checker) undecided(f *flow, s *engine.Step, st *state, p *problem, v *verdict) {
+func (c *checker) undecided(f *flow, s *engine.Step, st *state) {
 	before := len(c.said)
 	x := c.add("undecided", s.Place, len(s.ID), "step %q is too complex to prove; split it in two, or use fewer comparisons of several readings", base(s))
 	if len(c.said) == before {

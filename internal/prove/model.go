@@ -57,7 +57,7 @@ func newModel(t *engine.Tree) (*model, error) {
 	m := &model{tree: t, axes: make([]*axis, t.Slots()), done: map[int]int{}, byKey: map[string]int{},
 		touch: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}, loose: map[*eval.Atom]*expanded{}}
 	for _, r := range t.Readings {
-		m.axes[r.Index] = newAxis(varOf(t, r), r)
+		m.axes[r.Index] = newAxis(varOf(r), r)
 	}
 	programs := t.Programs()
 	for _, p := range programs {
@@ -103,7 +103,7 @@ func newModel(t *engine.Tree) (*model, error) {
 }
 
 // varOf is a variable that stands for the reading itself.
-func varOf(t *engine.Tree, r *engine.Reading) *eval.Var {
+func varOf(r *engine.Reading) *eval.Var {
 	v := &eval.Var{ID: r.ID, Slot: r.Index, Title: r.Ask, Span: r.Span, Choices: r.Choices, Unit: r.Unit}
 	switch {
 	case r.YesNo:

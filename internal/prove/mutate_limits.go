@@ -45,7 +45,7 @@ func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 			for _, f := range c.where.figures(name, id) {
 				for _, up := range []bool{true, false} {
 					r.Cases.Mutants++
-					if !c.noticedLimit(b, f, up, cases) {
+					if !c.noticedLimit(f, up, cases) {
 						r.Cases.Survivors = append(r.Cases.Survivors, c.survivor(f, up))
 					}
 				}
@@ -208,7 +208,7 @@ func (f figure) moved(up bool) string {
 }
 
 // noticedLimit loads the files with the number moved and walks the cases.
-func (c *checker) noticedLimit(b *bench, f figure, up bool, cases []*casePlayed) bool {
+func (c *checker) noticedLimit(f figure, up bool, cases []*casePlayed) bool {
 	sources := slices.Clone(c.lib.Sources())
 	for i, s := range sources {
 		if s.Name == f.file {
@@ -279,7 +279,7 @@ func (c *checker) heldAgainst(id string) (*eval.Limit, *axis) {
 					}
 					for _, v := range a.Vars() {
 						if q := t.ReadingOf(v); q != nil && q.Number() && v.Dim == a.Diff.Dim {
-							return l, newAxis(varOf(t, q), q)
+							return l, newAxis(varOf(q), q)
 						}
 					}
 				}
