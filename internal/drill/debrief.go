@@ -54,7 +54,7 @@ func (d *Drill) names(fault string) bool {
 // beginning, as far as any of them were, and had been cleared.
 func (d *Drill) ruledOut() bool {
 	cleared := 0
-	for _, s := range d.suspects {
+	for _, s := range d.all() {
 		switch {
 		case !d.names(s.fault):
 		case !s.cleared:
@@ -171,7 +171,7 @@ func (d *Drill) verdict() Section {
 // otherwise than those that are hidden.
 func (d *Drill) others() []string {
 	var out []string
-	for _, s := range d.suspects {
+	for _, s := range d.all() {
 		if !s.cleared && !slices.ContainsFunc(d.Hidden, func(f string) bool { return d.findingOf(f) == s.finding }) {
 			out = append(out, s.fault)
 		}
@@ -183,7 +183,7 @@ func (d *Drill) others() []string {
 func (d *Drill) proved() bool {
 	all, others := 0.0, 0.0
 	rest := d.others()
-	for _, s := range d.suspects {
+	for _, s := range d.all() {
 		if s.cleared {
 			continue
 		}

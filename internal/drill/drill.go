@@ -109,7 +109,6 @@ func New(o Options) (*Drill, error) {
 	d.start.said, _ = v.Observe("complaint")
 	d.start.class, d.start.celsius = v.Params().Class, v.Params().Celsius
 	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %s.", d.start.class, degrees(d.start.celsius)), fmt.Sprintf("The customer says: %s.", told(d.start.said))}
-	d.suspects = d.newSuspects()
 	d.way, err = d.theWay()
 	return d, err
 }

@@ -118,7 +118,6 @@ func (d *Drill) bestWay(s *Section, r *reckoning) {
 		return
 	}
 	again := &Drill{Options: d.Options, Hidden: d.Hidden, Told: d.Told, start: d.start, bench: newBench(v, d.Meter, rng), checked: map[string]bool{}}
-	again.suspects = again.newSuspects()
 	lines, left := r.way(again)
 	s.say("The best order, after the safety looks: %.0f minutes on this vehicle, over %d simulated vehicles, %s.", again.Minutes, len(r.vehicles), r.how())
 	for _, l := range lines {

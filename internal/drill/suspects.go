@@ -27,6 +27,15 @@ const (
 	tries   = 60
 )
 
+// all are the suspects of the drill, drawn when they are first needed: a class sheet
+// and a question need none.
+func (d *Drill) all() []*suspect {
+	if d.suspects == nil {
+		d.suspects = d.newSuspects()
+	}
+	return d.suspects
+}
+
 // newSuspects draws the suspects of a drill. The same drill has the same ones each time.
 func (d *Drill) newSuspects() []*suspect {
 	if d.Level == clocked {
@@ -154,7 +163,7 @@ func (d *Drill) oneOfTwo() []*suspect {
 // possible counts those that nothing has cleared.
 func (d *Drill) possible() int {
 	n := 0
-	for _, s := range d.suspects {
+	for _, s := range d.all() {
 		if !s.cleared {
 			n++
 		}
@@ -164,7 +173,7 @@ func (d *Drill) possible() int {
 
 // alike does the same to every suspect's vehicles.
 func (d *Drill) alike(do func(*bench)) {
-	for _, s := range d.suspects {
+	for _, s := range d.all() {
 		for _, b := range s.benches {
 			do(b)
 		}
@@ -175,7 +184,7 @@ func (d *Drill) alike(do func(*bench)) {
 // shown what was shown. What is truly hidden is never cleared: two faults together
 // may show what neither does alone.
 func (d *Drill) weigh(s shown, t test) {
-	for _, x := range d.suspects {
+	for _, x := range d.all() {
 		if x.cleared {
 			continue
 		}
@@ -194,7 +203,7 @@ func (d *Drill) weigh(s shown, t test) {
 // and few are told apart by what happens to differ between them.
 func (d *Drill) openVehicles() []bool {
 	var open []bool
-	for _, s := range d.suspects {
+	for _, s := range d.all() {
 		for range s.benches {
 			open = append(open, !s.cleared)
 		}
