@@ -128,7 +128,7 @@ func (d *Drill) bestWay(s *Section, r *reckoning) {
 	}
 }
 
-// score is 100 for the best and 0 for tests taken without thinking.
+// score is 100 for the best test each time and 0 for tests taken without thinking.
 func score(all []regret) int {
 	sum, any := 0.0, 0.0
 	for _, x := range all {
@@ -151,5 +151,5 @@ func (d *Drill) scored(all []regret) string {
 	case d.Level != clocked && !d.proved():
 		return "No score: the finding is not proved."
 	}
-	return fmt.Sprintf("Score of the way: %d of 100, where 100 is the best order and 0 is tests taken without thinking. What was done after a charge or a repair is not reckoned.", score(all))
+	return fmt.Sprintf("Score of the way: %d of 100, where 100 is the best test each time, as reckoned, and 0 is tests taken without thinking. What was done after a charge or a repair is not reckoned.", score(all))
 }
