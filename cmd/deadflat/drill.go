@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -221,19 +222,10 @@ func newDrillOf(s streams, level int, family string, seed uint64) (*drill.Drill,
 		return nil, err
 	}
 	all := drill.Families()
-	if family != "" && !contains(all, family) {
+	if family != "" && !slices.Contains(all, family) {
 		return nil, fmt.Errorf("there is no family %q%s: it is one of %s", family, source.DidYouMean(family, all), strings.Join(all, ", "))
 	}
 	return drill.New(drill.Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: tree, Meter: engine.FindMeter(usualMeter)})
-}
-
-func contains(list []string, word string) bool {
-	for _, x := range list {
-		if x == word {
-			return true
-		}
-	}
-	return false
 }
 
 // openDrill reads a drill's file and does its lines again; whole is how much of the

@@ -17,8 +17,12 @@ var drillForms = []string{"text", "html"}
 // reportColumns is the width of a written report, as of a job's.
 const reportColumns = 80
 
-// isDrill reports whether what was named is the file of a drill.
+// isDrill reports whether what was named is the file of a drill. It looks at what it
+// is first: opening a pipe would wait for somebody at its other end.
 func isDrill(typed string) bool {
+	if info, err := os.Stat(typed); err != nil || !info.Mode().IsRegular() {
+		return false
+	}
 	f, err := os.Open(typed)
 	if err != nil {
 		return false
