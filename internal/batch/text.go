@@ -105,7 +105,9 @@ func (p page) finding(r *engine.Result) {
 	p.say("Remedy", r.Remedy)
 	p.say("For the customer", r.Customer)
 	p.say("Left open", r.Open)
-	p.say("Still changed on the vehicle, to be undone", strings.ReplaceAll(strings.Join(r.PutBack, ", "), "_", " "))
+	for _, word := range r.PutBack {
+		p.say("Still changed on the vehicle", strings.TrimSuffix(strings.ReplaceAll(word, "_", " ")+": "+r.Back[word], ": "))
+	}
 }
 
 func (p page) next(rec *engine.Record) {

@@ -65,8 +65,8 @@ func TestTextOfAStopIsShort(t *testing.T) {
 
 func TestTextSaysWhatIsStillChanged(t *testing.T) {
 	var b strings.Builder
-	page{&b}.finding(&engine.Result{Finding: &engine.Finding{Title: "Starter stuck on"}, PutBack: []string{"negative_lead_off", "fuse_out"}})
-	assert.Contains(t, b.String(), "  Still changed on the vehicle, to be undone: negative lead off, fuse out\n")
+	page{&b}.finding(&engine.Result{Finding: &engine.Finding{Title: "Starter stuck on"}, PutBack: []string{"negative_lead_off", "fuse_out"}, Back: map[string]string{"negative_lead_off": "Put it on last."}})
+	assert.Contains(t, b.String(), "  Still changed on the vehicle: negative lead off: Put it on last.\n  Still changed on the vehicle: fuse out\n")
 }
 
 func TestAGapInATreeIsSaidOnce(t *testing.T) {
