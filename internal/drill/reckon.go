@@ -312,15 +312,6 @@ func (r *reckoning) names(set []int) []string {
 	return out
 }
 
-// all is the set of all vehicles.
-func (r *reckoning) all() []int {
-	set := make([]int, len(r.vehicles))
-	for i := range set {
-		set[i] = i
-	}
-	return set
-}
-
 func keyOf(set []int) string {
 	key := make([]byte, 0, 2*len(set))
 	for _, i := range set {

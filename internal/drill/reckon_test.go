@@ -197,3 +197,12 @@ func TestReckoningIsTheSameEachTime(t *testing.T) {
 	assert.Contains(t, lines, "measure starter_case battery_negative_post cranking")
 	assert.Contains(t, lines, "crank")
 }
+
+// all is the set of all vehicles.
+func (r *reckoning) all() []int {
+	set := make([]int, len(r.vehicles))
+	for i := range set {
+		set[i] = i
+	}
+	return set
+}
