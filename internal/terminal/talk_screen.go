@@ -105,10 +105,7 @@ func (m *talker) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 // resize lays the line out anew. Huh asks for the size after each form, so an
 // unchanged size must end here.
 func (m *talker) resize(msg tea.WindowSizeMsg) tea.Cmd {
-	width := min(max(msg.Width, narrowest), widest)
-	if m.o.Width > 0 {
-		width = min(width, m.o.Width)
-	}
+	width := within(msg.Width, m.o)
 	if width == m.width && msg.Height == m.height {
 		return nil
 	}

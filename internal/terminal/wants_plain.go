@@ -33,3 +33,13 @@ func columns(o Options) int {
 	}
 	return min(max(w, narrowest), widest)
 }
+
+// within is how much of a terminal of so many columns is used: no more than the
+// caller asks for.
+func within(columns int, o Options) int {
+	width := min(max(columns, narrowest), widest)
+	if o.Width > 0 {
+		width = min(width, o.Width)
+	}
+	return width
+}
