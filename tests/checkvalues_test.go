@@ -29,7 +29,7 @@ var usual = map[string]string{
 // skipped, a step `step.unable` says cannot be done.
 func walkThrough(t *testing.T, meter string, readings map[string]string) *engine.Walk {
 	t.Helper()
-	lib, faults := engine.Load(shipped(t))
+	lib, faults := engine.Load(shipped())
 	require.True(t, faults.Empty())
 	w := engine.NewWalk(lib.Tree("no-start"), engine.FindMeter(meter), engine.Kit{Meter: meter})
 	at := time.Date(2026, 5, 4, 8, 0, 0, 0, time.UTC)

@@ -222,7 +222,7 @@ func handProgram(in io.Reader, out io.Writer) error {
 
 // runner gives a runner and a way to put one row into it by the quick calls.
 func fleetRunner(tb testing.TB) (*engine.Runner, func(row []string)) {
-	lib, faults := engine.Load(shipped(tb))
+	lib, faults := engine.Load(shipped())
 	if !faults.Empty() {
 		tb.Fatal("the shipped trees have faults")
 	}

@@ -18,7 +18,7 @@ import (
 // through the shipped trees, given again to decide as readings with names, end
 // in the same finding by the same steps with the same certainty.
 func TestARowGoesTheWayOfAPerson(t *testing.T) {
-	lib, faults := engine.Load(shipped(t))
+	lib, faults := engine.Load(shipped())
 	require.True(t, faults.Empty())
 	meter := engine.FindMeter("workshop")
 	for _, tree := range lib.Trees() {

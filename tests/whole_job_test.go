@@ -44,7 +44,7 @@ func with(first, over map[string]string) map[string]string {
 // come to. The last is left at its result.
 func job(t *testing.T, rounds []round) *engine.Walk {
 	t.Helper()
-	lib, faults := engine.Load(shipped(t))
+	lib, faults := engine.Load(shipped())
 	require.True(t, faults.Empty())
 	w := engine.NewWalk(lib.Tree(rounds[0].tree), engine.FindMeter("workshop"), engine.Kit{Meter: "workshop"})
 	at := time.Date(2026, 2, 9, 8, 0, 0, 0, time.UTC)
@@ -191,7 +191,7 @@ func TestWholeJobAsksFactsOnce(t *testing.T) {
 // replaysAlike folds the events of a job again and compares all that was decided.
 func replaysAlike(t *testing.T, w *engine.Walk) {
 	t.Helper()
-	lib, _ := engine.Load(shipped(t))
+	lib, _ := engine.Load(shipped())
 	first := w.Record().Rounds[0].Tree.Name
 	text, err := json.Marshal(w.Events())
 	require.NoError(t, err)
@@ -225,7 +225,7 @@ func TestWholeJobEndsAfterNineRounds(t *testing.T) {
 // charges walks the charging system of a charged battery.
 func charges(t *testing.T, answers map[string]string) *engine.Walk {
 	t.Helper()
-	lib, faults := engine.Load(shipped(t))
+	lib, faults := engine.Load(shipped())
 	require.True(t, faults.Empty())
 	w := engine.NewWalk(lib.Tree("charging-system"), engine.FindMeter("workshop"), engine.Kit{Meter: "workshop"})
 	answers = with(map[string]string{

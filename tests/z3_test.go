@@ -3,7 +3,6 @@ package tests
 import (
 	"bufio"
 	"fmt"
-	"io/fs"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -16,7 +15,6 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/prove"
-	"deadflat/trees"
 )
 
 // The prover is held to z3, a solver with another method and another author, on
@@ -272,15 +270,7 @@ func branchTexts(s *engine.Step) string {
 
 func TestProverAgreesWithZ3OnShippedTrees(t *testing.T) {
 	z3 := z3Path(t)
-	var sources []engine.Source
-	names, err := fs.Glob(trees.FS, "*.yaml")
-	require.NoError(t, err)
-	for _, name := range names {
-		data, err := fs.ReadFile(trees.FS, name)
-		require.NoError(t, err)
-		sources = append(sources, engine.Source{Name: name, Data: data})
-	}
-	lib, faults := engine.Load(sources)
+	lib, faults := engine.Load(shipped())
 	require.True(t, faults.Empty())
 	for _, missing := range []bool{false, true} {
 		steps, found := agree(t, z3, lib.Trees(), missing)

@@ -50,7 +50,7 @@ func load(t testing.TB) *engine.Library {
 	var sources []engine.Source
 	for _, name := range files(t) {
 		if !strings.HasSuffix(name, ".cases.yaml") {
-			data, err := fs.ReadFile(FS, name)
+			data, err := fs.ReadFile(built, name)
 			require.NoError(t, err)
 			sources = append(sources, engine.Source{Name: "trees/" + name, Data: data})
 		}
@@ -64,7 +64,7 @@ func load(t testing.TB) *engine.Library {
 
 func files(t testing.TB) []string {
 	t.Helper()
-	entries, err := fs.ReadDir(FS, ".")
+	entries, err := fs.ReadDir(built, ".")
 	require.NoError(t, err)
 	var names []string
 	for _, e := range entries {
@@ -76,7 +76,7 @@ func files(t testing.TB) []string {
 // cases reads the worked cases of one file, strictly.
 func cases(t testing.TB, name string) caseFile {
 	t.Helper()
-	data, err := fs.ReadFile(FS, name)
+	data, err := fs.ReadFile(built, name)
 	require.NoError(t, err)
 	var f caseFile
 	dec := yaml.NewDecoder(bytes.NewReader(data))

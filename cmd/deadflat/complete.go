@@ -11,11 +11,10 @@ import (
 // trouble there is just nothing to offer.
 
 func completeTrees(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	sources, err := shippedSources()
-	if err != nil || len(args) > 0 {
+	if len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-	lib, _ := engine.Load(sources, tradeFunctions()...)
+	lib, _ := engine.Load(shippedSources(), tradeFunctions()...)
 	return treeNames(lib), cobra.ShellCompDirectiveNoFileComp
 }
 

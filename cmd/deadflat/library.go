@@ -75,9 +75,9 @@ func loadLibrary(own string, errs io.Writer) (*engine.Library, []string, error) 
 // gather puts shipped and own files together. Own files win where both declare
 // a tree or shared declarations of one name.
 func gather(own string) (sources []engine.Source, theirs []string, err error) {
-	shipped, err := shippedSources()
-	if err != nil || own == "" {
-		return shipped, nil, err
+	shipped := shippedSources()
+	if own == "" {
+		return shipped, nil, nil
 	}
 	mine, err := readSources(own)
 	if err != nil {
@@ -118,23 +118,12 @@ func declared(s engine.Source) string {
 }
 
 // shippedSources are the files built into the program.
-func shippedSources() ([]engine.Source, error) {
-	entries, err := trees.FS.ReadDir(".")
-	if err != nil {
-		return nil, err
-	}
+func shippedSources() []engine.Source {
 	var out []engine.Source
-	for _, e := range entries {
-		if !isYAML(e.Name()) {
-			continue
-		}
-		data, err := trees.FS.ReadFile(e.Name())
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, engine.Source{Name: filepath.Join("trees", e.Name()), Data: data})
+	for name, text := range trees.All() {
+		out = append(out, engine.Source{Name: filepath.Join("trees", name), Data: text})
 	}
-	return out, nil
+	return out
 }
 
 // readSources reads a YAML file, or every YAML file under a folder.

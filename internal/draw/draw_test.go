@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -42,13 +41,9 @@ func load(t testing.TB, sources ...engine.Source) *engine.Library {
 // shipped loads the shipped trees.
 func shipped(t testing.TB) *engine.Library {
 	t.Helper()
-	names, err := fs.Glob(trees.FS, "*.yaml")
-	require.NoError(t, err)
 	var sources []engine.Source
-	for _, name := range names {
-		data, err := fs.ReadFile(trees.FS, name)
-		require.NoError(t, err)
-		sources = append(sources, engine.Source{Name: name, Data: data})
+	for name, text := range trees.All() {
+		sources = append(sources, engine.Source{Name: name, Data: text})
 	}
 	return load(t, sources...)
 }

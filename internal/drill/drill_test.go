@@ -18,19 +18,8 @@ import (
 
 var shipped = sync.OnceValue(func() *engine.Library {
 	var sources []engine.Source
-	names, err := trees.FS.ReadDir(".")
-	if err != nil {
-		panic(err)
-	}
-	for _, n := range names {
-		if !strings.HasSuffix(n.Name(), ".yaml") || strings.HasSuffix(n.Name(), ".cases.yaml") {
-			continue
-		}
-		data, err := trees.FS.ReadFile(n.Name())
-		if err != nil {
-			panic(err)
-		}
-		sources = append(sources, engine.Source{Name: n.Name(), Data: data})
+	for name, text := range trees.All() {
+		sources = append(sources, engine.Source{Name: name, Data: text})
 	}
 	return engine.Open(sources)
 })

@@ -184,7 +184,7 @@ func (r *reckoning) best(set []int) choice {
 	return c
 }
 
-// parted is the least gain that counts as parting a set, bits.
+// parted is the least gain that counts as parting a set, bits. Modelling choice.
 const parted = 0.01
 
 // exact tries every test that parts the set.

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"io"
-	"io/fs"
 	"strings"
 	"testing"
 
@@ -22,15 +21,8 @@ import (
 
 func shipped(t testing.TB) *engine.Library {
 	var sources []engine.Source
-	names, err := fs.Glob(trees.FS, "*.yaml")
-	require.NoError(t, err)
-	for _, n := range names {
-		if strings.HasSuffix(n, ".cases.yaml") {
-			continue
-		}
-		data, err := fs.ReadFile(trees.FS, n)
-		require.NoError(t, err)
-		sources = append(sources, engine.Source{Name: n, Data: data})
+	for name, text := range trees.All() {
+		sources = append(sources, engine.Source{Name: name, Data: text})
 	}
 	return engine.Open(sources)
 }
