@@ -559,3 +559,7 @@ func FuzzParse(f *testing.F) {
 		assert.Equal(t, fmt.Sprint(h, lines), fmt.Sprint(h2, lines2))
 	})
 }
+
+func TestARatingIsTold(t *testing.T) {
+	assert.Equal(t, "rating in A: 660; rating standard: EN", tell(map[string]string{"rating_standard": "EN", "rating": "660"}))
+}

@@ -206,7 +206,7 @@ var seenAs = map[string]string{
 	"found_on": "left switched on", "gear_safe": "neutral or park, brake on, wheels chocked", "people_clear": "nobody in front or beneath",
 	"exhaust_out": "exhaust led out", "battery_fitted": "the battery beside what the vehicle asks for", "made_year": "year of make",
 	"high_cause": "lithium on the label, or a charger connected", "chemistry": "type", "case_feel": "case to the hand", "leaks": "leak or wet",
-	"when_flat": "when it has been flat", "hand_turn_feel": "turned by hand", "earth_lands": "the earth lead ends at", "meter_check": "meter on a known voltage",
+	"when_flat": "when it has been flat", "rating": "rating in A", "hand_turn_feel": "turned by hand", "earth_lands": "the earth lead ends at", "meter_check": "meter on a known voltage",
 	"charge_control": "charging", "charge_signs": "signs of poor charging", "fuses_show": "fuses with a drop over them", "fuse_pulled": "the draw as fuses are pulled",
 }
 
