@@ -100,6 +100,11 @@ func anyArgs(t *rapid.T, f *Function) Args {
 			args[p.Name] = Arg{Range: anyRange(t, p)}
 		}
 	}
+	if f.Name == "loop_sum" && rapid.Bool().Draw(t, "adds up") {
+		// Drops that were drawn one by one hardly ever add up to the posts.
+		sum := args["positive_drop"].Range.Best + args["solenoid_drop"].Range.Best + args["motor_voltage"].Range.Best + args["earth_drop"].Range.Best
+		args["posts"] = Arg{Range: Exactly(sum)}
+	}
 	return args
 }
 
@@ -108,6 +113,9 @@ func anyRange(t *rapid.T, p Param) Range {
 	best := rapid.Float64Range(lo, hi).Draw(t, p.Name)
 	if p.Name == "plates" {
 		return Exactly(math.Floor(best))
+	}
+	if rapid.Bool().Draw(t, p.Name+" as on a label") {
+		return Exactly(best)
 	}
 	by := rapid.Float64Range(0, (hi-lo)/50).Draw(t, p.Name+" give or take")
 	return Range{math.Max(lo, best-by), best, math.Min(hi, best+by)}
