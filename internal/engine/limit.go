@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"math/big"
 	"slices"
 
 	"gopkg.in/yaml.v3"
@@ -50,17 +51,20 @@ func (b *builder) limit(e *entry) {
 
 func (b *builder) constant(d *document, n *yaml.Node, l *eval.Limit) bool {
 	if n.Tag == "!!int" || n.Tag == "!!float" {
-		v, ok := d.r.Number(n)
-		l.Is = v
-		l.Unit, _ = unit.Lookup("1")
+		digits, ok := d.r.Digits(n)
+		if ok {
+			l.Unit, _ = unit.Lookup("1")
+			l.Set(l.Unit.Exact(digits))
+		}
 		return ok
 	}
-	v, u, err := unit.ParseQuantity(d.r.Text(n))
+	v, u, err := unit.ParseExact(d.r.Text(n))
 	if err != nil {
 		d.r.Fault("bad-quantity", n, "%v", err)
 		return false
 	}
-	l.Is, l.Unit = v, u
+	l.Unit = u
+	l.Set(v)
 	return true
 }
 
@@ -89,17 +93,16 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 			d.r.Fault("wrong-shape", p, "a point is [%s, %s]", over.Unit.Name, u.Name)
 			return false
 		}
-		x, ok1 := d.r.Number(xy[0])
-		y, ok2 := d.r.Number(xy[1])
+		x, ok1 := d.r.Digits(xy[0])
+		y, ok2 := d.r.Digits(xy[1])
 		if !ok1 || !ok2 {
 			return false
 		}
-		x = over.Unit.Base(x)
-		if k := len(l.Table.X); k > 0 && l.Table.X[k-1] >= x {
+		l.Table.Add(over.Unit.Exact(x), u.Exact(y))
+		if k := len(l.Table.X) - 1; k > 0 && l.Table.X[k-1] >= l.Table.X[k] {
 			d.r.Fault("wrong-shape", xy[0], "the points of a table ascend; this one does not lie above the one before it")
 			return false
 		}
-		l.Table.X, l.Table.Y = append(l.Table.X, x), append(l.Table.Y, u.Base(y))
 	}
 	if len(points) < 2 {
 		d.r.Fault("wrong-shape", m.Get("table"), "a table needs at least two points")
@@ -132,7 +135,7 @@ func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
 	if by == nil {
 		return false
 	}
-	l.Cases = &eval.Cases{Var: by, Y: make([]float64, len(by.Choices))}
+	l.Cases = &eval.Cases{Var: by, Y: make([]float64, len(by.Choices)), Exact: make([]*big.Rat, len(by.Choices))}
 	seen := map[string]bool{}
 	for _, k := range mapping(d, m.Get("cases")) {
 		word := d.r.Text(k[0])
@@ -148,7 +151,7 @@ func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
 		if l.Unit != nil && l.Unit.Dim != one.Unit.Dim {
 			d.r.Fault("unit-mismatch", k[1], "this is %s; the cases above it are %s", one.Unit.Dim, l.Unit.Dim)
 		}
-		l.Unit, l.Cases.Y[i] = one.Unit, one.Is
+		l.Unit, l.Cases.Y[i], l.Cases.Exact[i] = one.Unit, one.Is, one.Exact
 		seen[word] = true
 	}
 	for _, c := range by.Choices {

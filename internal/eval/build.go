@@ -1,6 +1,7 @@
 package eval
 
 import (
+	"math/big"
 	"math/bits"
 	"strings"
 
@@ -151,13 +152,13 @@ func (b *builder) side(n, other ast.Node) *Linear {
 		o := b.sum(other, 0)
 		if o == nil || len(b.c.Problems) > before {
 			b.c.Problems = b.c.Problems[:before]
-			return &Linear{Text: "0"}
+			return &Linear{Exact: new(big.Rat), Text: "0"}
 		}
 		if o.Dim != (unit.Dim{}) {
 			b.c.fault("bare-number", n, "0 of what? write a limit with a unit and a source, %q is %s", o.Text, o.Dim)
 			return nil
 		}
-		return &Linear{Text: "0"}
+		return &Linear{Exact: new(big.Rat), Text: "0"}
 	}
 	l := b.sum(n, 0)
 	if l != nil {
@@ -194,7 +195,7 @@ func (b *builder) sum(n ast.Node, depth int) *Linear {
 					b.c.fault("unit-mismatch", n, "a temperature cannot be negated; subtract another from it")
 					return nil
 				}
-				return l.scaled(-1, l.Dim)
+				return l.Negated()
 			}
 			return nil
 		}
@@ -222,7 +223,7 @@ func (b *builder) reading(n ast.Node, v *Var) *Linear {
 		b.c.fault("not-allowed", n, "%s is a choice, not a number", v.ID)
 		return nil
 	}
-	return &Linear{Dim: v.Dim, Terms: []Term{{Coef: 1, Var: v}}, Text: v.ID}
+	return &Linear{Dim: v.Dim, Exact: new(big.Rat), Terms: []Term{{Coef: 1, Exact: one, Var: v}}, Text: v.ID}
 }
 
 func (b *builder) arithmetic(n *ast.BinaryNode, depth int) *Linear {
@@ -244,9 +245,9 @@ func (b *builder) arithmetic(n *ast.BinaryNode, depth int) *Linear {
 			map[bool]string{true: "subtracted", false: "added"}[minus])
 		return nil
 	}
-	k := 1.0
+	k := one
 	if minus {
-		k = -1
+		k = minusOne
 	}
 	return left.plus(right, k, dim)
 }
@@ -259,11 +260,11 @@ func (b *builder) product(n ast.Node, left, right *Linear) *Linear {
 	dim := left.Dim.Mul(right.Dim)
 	switch {
 	case len(left.Terms) == 0:
-		r := right.scaled(left.K, dim)
+		r := right.scaled(left.Exact, dim)
 		r.Limits = append(append([]*Limit{}, left.Limits...), right.Limits...)
 		return r
 	case len(right.Terms) == 0:
-		r := left.scaled(right.K, dim)
+		r := left.scaled(right.Exact, dim)
 		r.Limits = append(append([]*Limit{}, left.Limits...), right.Limits...)
 		return r
 	}
@@ -334,7 +335,7 @@ func (c *Compiler) compareAtom(left, right *Linear, op, text string) int {
 	}
 	dim := left.Dim
 	dim.Point = false
-	a.Diff = left.plus(right, -1, dim)
+	a.Diff = left.plus(right, minusOne, dim)
 	return c.atom(a)
 }
 

@@ -2,6 +2,7 @@ package eval
 
 import (
 	"math"
+	"math/big"
 
 	"deadflat/internal/unit"
 )
@@ -24,25 +25,35 @@ type Limit struct {
 	Title  string
 	Source string
 	Unit   *unit.Unit
-	Is     float64 // base units, when Table and Cases are nil
+	Is     float64  // base units, when Table and Cases are nil
+	Exact  *big.Rat // Is as it was written, before it was rounded to a float64
 	Table  *Table
 	Cases  *Cases
 	Safer  Side
 	Better string // the step to take first when a reading is too close
 }
 
+// Set makes the limit a constant, in base units.
+func (l *Limit) Set(exact *big.Rat) { l.Is, l.Exact = nearest(exact), exact }
+
+// nearest is the float64 nearest to r, never negative zero.
+func nearest(r *big.Rat) float64 {
+	f, _ := r.Float64()
+	return f + 0
+}
+
 // Over works the limit out over the given values.
 func (l *Limit) Over(values []Value) Interval { return l.linear().Over(values) }
 
 func (l *Limit) linear() *Linear {
-	f := &Linear{Dim: l.Unit.Dim, Limits: []*Limit{l}, Text: "limits." + l.ID}
+	f := &Linear{Dim: l.Unit.Dim, Exact: new(big.Rat), Limits: []*Limit{l}, Text: "limits." + l.ID}
 	switch {
 	case l.Table != nil:
-		f.Terms = []Term{{Coef: 1, Var: l.Table.Var, Table: l.Table}}
+		f.Terms = []Term{{Coef: 1, Exact: one, Var: l.Table.Var, Table: l.Table}}
 	case l.Cases != nil:
-		f.Terms = []Term{{Coef: 1, Var: l.Cases.Var, Cases: l.Cases}}
+		f.Terms = []Term{{Coef: 1, Exact: one, Var: l.Cases.Var, Cases: l.Cases}}
 	default:
-		f.K = l.Is
+		f.K, f.Exact = l.Is, l.Exact
 	}
 	return f
 }
@@ -53,8 +64,15 @@ func (l *Limit) Constant() bool { return l.Table == nil && l.Cases == nil }
 // Table is a limit that runs in straight lines between points over one reading
 // and holds its end values outside them. X ascends; base units both ways.
 type Table struct {
-	Var  *Var
-	X, Y []float64
+	Var            *Var
+	X, Y           []float64
+	ExactX, ExactY []*big.Rat // X and Y as they were written
+}
+
+// Add appends a point.
+func (t *Table) Add(x, y *big.Rat) {
+	t.X, t.ExactX = append(t.X, nearest(x)), append(t.ExactX, x)
+	t.Y, t.ExactY = append(t.Y, nearest(y)), append(t.ExactY, y)
 }
 
 // At is the table's value at x.
@@ -103,8 +121,9 @@ func (t *Table) over(lo, best, hi float64) Interval {
 // Cases is a limit with one number for each choice of one reading, in the order
 // of the reading's choices. Base units.
 type Cases struct {
-	Var *Var
-	Y   []float64
+	Var   *Var
+	Y     []float64
+	Exact []*big.Rat // Y as it was written
 }
 
 // over gives the span of the numbers that the choices left allow. With several
@@ -151,7 +170,7 @@ func (d *Derived) linear() *Linear {
 		l.Text = d.ID
 		return &l
 	}
-	l := &Linear{Dim: d.Unit.Dim, Terms: []Term{{Coef: 1, First: d}}, Text: d.ID}
+	l := &Linear{Dim: d.Unit.Dim, Exact: new(big.Rat), Terms: []Term{{Coef: 1, Exact: one, First: d}}, Text: d.ID}
 	for _, a := range d.Alternatives {
 		l.Limits = append(l.Limits, a.Limits...)
 	}

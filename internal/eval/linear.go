@@ -2,6 +2,7 @@ package eval
 
 import (
 	"math"
+	"math/big"
 
 	"deadflat/internal/unit"
 )
@@ -10,7 +11,8 @@ import (
 // guard may hold, so that every branch list can be proved.
 type Linear struct {
 	Dim    unit.Dim
-	K      float64 // the constant part, base units
+	K      float64  // the constant part, base units
+	Exact  *big.Rat // K over the decimals that were written; K is the float64 nearest to it
 	Terms  []Term
 	Limits []*Limit // the limits named in it, for the explanation
 	Text   string   // as the author wrote it
@@ -21,9 +23,10 @@ type Linear struct {
 // then it is the reading Var itself.
 type Term struct {
 	Coef  float64
-	Var   *Var   // the reading, or the one the table or cases depend on
-	Table *Table // a limit by ranges of Var
-	Cases *Cases // a limit by the choice of Var
+	Exact *big.Rat // Coef over the decimals that were written
+	Var   *Var     // the reading, or the one the table or cases depend on
+	Table *Table   // a limit by ranges of Var
+	Cases *Cases   // a limit by the choice of Var
 	First *Derived
 }
 
@@ -188,28 +191,41 @@ func (l *Linear) vars(out []*Var) []*Var {
 	return out
 }
 
+var one, minusOne = big.NewRat(1, 1), big.NewRat(-1, 1)
+
+// Negated is the sum with every sign changed.
+func (l *Linear) Negated() *Linear { return l.scaled(minusOne, l.Dim) }
+
 // scaled is the sum times a constant.
-func (l *Linear) scaled(k float64, dim unit.Dim) *Linear {
-	r := &Linear{Dim: dim, K: l.K * k, Limits: l.Limits, Text: l.Text}
+func (l *Linear) scaled(k *big.Rat, dim unit.Dim) *Linear {
+	r := &Linear{Dim: dim, Exact: new(big.Rat).Mul(l.Exact, k), Limits: l.Limits, Text: l.Text}
+	r.K = nearest(r.Exact)
 	for _, t := range l.Terms {
-		t.Coef *= k
-		r.Terms = append(r.Terms, t)
+		r.Terms = append(r.Terms, t.times(new(big.Rat).Mul(t.Exact, k)))
 	}
 	return r
 }
 
+// times is the term with another number before it.
+func (t Term) times(exact *big.Rat) Term {
+	t.Coef, t.Exact = nearest(exact), exact
+	return t
+}
+
 // plus adds k times another sum, joining terms over the same thing.
-func (l *Linear) plus(o *Linear, k float64, dim unit.Dim) *Linear {
-	r := &Linear{Dim: dim, K: l.K + k*o.K}
+func (l *Linear) plus(o *Linear, k *big.Rat, dim unit.Dim) *Linear {
+	r := &Linear{Dim: dim, Exact: new(big.Rat).Mul(o.Exact, k)}
+	r.Exact.Add(r.Exact, l.Exact)
+	r.K = nearest(r.Exact)
 	r.Terms = append(r.Terms, l.Terms...)
 	r.Limits = append(append(r.Limits, l.Limits...), o.Limits...)
 	for _, t := range o.Terms {
-		t.Coef *= k
+		more := new(big.Rat).Mul(t.Exact, k)
 		if i := r.same(t); i >= 0 {
-			r.Terms[i].Coef += t.Coef
+			r.Terms[i] = t.times(more.Add(more, r.Terms[i].Exact))
 			continue
 		}
-		r.Terms = append(r.Terms, t)
+		r.Terms = append(r.Terms, t.times(more))
 	}
 	return r
 }

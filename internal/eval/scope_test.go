@@ -24,6 +24,12 @@ func u(name string) *unit.Unit {
 	return x
 }
 
+func constant(id, number, in string) *Limit {
+	l := &Limit{ID: id, Unit: u(in), Source: "test"}
+	l.Set(l.Unit.Exact(number))
+	return l
+}
+
 func newTestScope() *testScope {
 	s := &testScope{vars: map[string]*Var{}, takes: map[string]*Var{}, limits: map[string]*Limit{}, values: map[string]*Derived{}}
 	for i, v := range []*Var{
@@ -46,12 +52,15 @@ func newTestScope() *testScope {
 	again := *s.vars["rest"]
 	again.ID, again.Slot = "first.rest", len(s.vars)
 	s.takes["first.rest"] = &again
-	s.limits["low"] = &Limit{ID: "low", Unit: u("V"), Is: 12.4, Source: "test"}
-	s.limits["step"] = &Limit{ID: "step", Unit: u("V"), Is: 0.3, Source: "test"}
-	s.limits["path"] = &Limit{ID: "path", Unit: u("V/A"), Is: 0.002, Source: "test"}
-	s.limits["slope"] = &Limit{ID: "slope", Unit: u("V/K"), Is: 0.0013, Source: "test"}
-	s.limits["warm"] = &Limit{ID: "warm", Unit: u("°C"), Is: 25, Source: "test"}
-	s.limits["floor"] = &Limit{ID: "floor", Unit: u("V"), Table: &Table{Var: s.vars["temp"], X: []float64{-18, 0, 21}, Y: []float64{8.5, 9.1, 9.6}}, Source: "test"}
+	s.limits["low"] = constant("low", "12.4", "V")
+	s.limits["step"] = constant("step", "0.3", "V")
+	s.limits["path"] = constant("path", "0.002", "V/A")
+	s.limits["slope"] = constant("slope", "0.0013", "V/K")
+	s.limits["warm"] = constant("warm", "25", "°C")
+	s.limits["floor"] = &Limit{ID: "floor", Unit: u("V"), Table: &Table{Var: s.vars["temp"]}, Source: "test"}
+	for _, p := range [][2]string{{"-18", "8.5"}, {"0", "9.1"}, {"21", "9.6"}} {
+		s.limits["floor"].Table.Add(u("°C").Exact(p[0]), u("V").Exact(p[1]))
+	}
 	s.limits["full"] = &Limit{ID: "full", Unit: u("V"), Cases: &Cases{Var: s.vars["kind"], Y: []float64{12.65, 12.7, 12.8, 12.8}}, Source: "test"}
 	return s
 }

@@ -2,6 +2,7 @@ package prove
 
 import (
 	"errors"
+	"iter"
 	"math/big"
 
 	"deadflat/internal/eval"
@@ -48,7 +49,7 @@ var errTooComplex = errors.New("too complex to prove")
 // tables and which alternatives of its values are known.
 func (m *model) expand(a *eval.Atom) (*expanded, error) {
 	x := &expanded{}
-	if err := m.split(a.Diff, nil, &straight{coef: map[int]*big.Rat{}, k: written(a.Diff.K)}, 0, big.NewRat(1, 1), &x.cases); err != nil {
+	if err := m.split(a.Diff, nil, &straight{coef: map[int]*big.Rat{}, k: a.Diff.Exact}, 0, big.NewRat(1, 1), &x.cases); err != nil {
 		return nil, err
 	}
 	var err error
@@ -88,13 +89,13 @@ func (m *model) split(l *eval.Linear, cond cellSketch, sum *straight, i int, sca
 		return nil
 	}
 	t := &l.Terms[i]
-	c := new(big.Rat).Mul(factor(t.Coef), scale)
+	c := new(big.Rat).Mul(t.Exact, scale)
 	switch {
 	case t.Table != nil:
 		return m.splitTable(l, t, c, cond, sum, i, scale, out)
 	case t.Cases != nil:
 		for y, set := range byNumber(t.Cases) {
-			next := sum.add(-1, nil, new(big.Rat).Mul(c, written(y)))
+			next := sum.add(-1, nil, new(big.Rat).Mul(c, y))
 			if err := m.split(l, with(cond, sketch{slot: t.Cases.Var.Slot, set: set}), next, i+1, scale, out); err != nil {
 				return err
 			}
@@ -107,23 +108,20 @@ func (m *model) split(l *eval.Linear, cond cellSketch, sum *straight, i int, sca
 }
 
 // byNumber gathers the choices that have the same number, in order of the choices.
-func byNumber(c *eval.Cases) func(func(float64, uint64) bool) {
-	return func(yield func(float64, uint64) bool) {
-		seen := map[float64]bool{}
-		for _, y := range c.Y {
-			if seen[y] {
-				continue
-			}
-			seen[y] = true
+func byNumber(c *eval.Cases) iter.Seq2[*big.Rat, uint64] {
+	return func(yield func(*big.Rat, uint64) bool) {
+		var seen uint64
+		for i, y := range c.Exact {
 			var set uint64
-			for i, z := range c.Y {
-				if z == y {
-					set |= 1 << uint(i)
+			for k, z := range c.Exact {
+				if z.Cmp(y) == 0 {
+					set |= 1 << uint(k)
 				}
 			}
-			if !yield(y, set) {
+			if seen&(1<<uint(i)) == 0 && !yield(y, set) {
 				return
 			}
+			seen |= set
 		}
 	}
 }
@@ -131,20 +129,21 @@ func byNumber(c *eval.Cases) func(func(float64, uint64) bool) {
 // splitTable takes the stretches of a table one by one: level before its first
 // point and after its last, a straight line between two.
 func (m *model) splitTable(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
-	slot, n := t.Table.Var.Slot, len(t.Table.X)
+	xs, ys := t.Table.ExactX, t.Table.ExactY
+	slot, n := t.Table.Var.Slot, len(xs)
 	for j := 0; j <= n; j++ {
 		s := sketch{slot: slot, set: ^uint64(0)}
 		next := sum
 		switch {
 		case j == 0:
-			s.to = written(t.Table.X[0])
-			next = sum.add(-1, nil, new(big.Rat).Mul(c, written(t.Table.Y[0])))
+			s.to = xs[0]
+			next = sum.add(-1, nil, new(big.Rat).Mul(c, ys[0]))
 		case j == n:
-			s.from = written(t.Table.X[n-1])
-			next = sum.add(-1, nil, new(big.Rat).Mul(c, written(t.Table.Y[n-1])))
+			s.from = xs[n-1]
+			next = sum.add(-1, nil, new(big.Rat).Mul(c, ys[n-1]))
 		default:
-			s.from, s.to = written(t.Table.X[j-1]), written(t.Table.X[j])
-			slope, at0 := line(s.from, written(t.Table.Y[j-1]), s.to, written(t.Table.Y[j]))
+			s.from, s.to = xs[j-1], xs[j]
+			slope, at0 := line(s.from, ys[j-1], s.to, ys[j])
 			next = sum.add(slot, slope.Mul(slope, c), at0.Mul(at0, c))
 		}
 		for _, end := range []*big.Rat{s.from, s.to} {
@@ -176,7 +175,7 @@ func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSk
 	before := []cellSketch{nil}
 	for _, alt := range t.First.Alternatives {
 		var inner []situation
-		start := sum.add(-1, nil, new(big.Rat).Mul(c, written(alt.K)))
+		start := sum.add(-1, nil, new(big.Rat).Mul(c, alt.Exact))
 		if err := m.split(alt, cond, start, 0, c, &inner); err != nil {
 			return err
 		}

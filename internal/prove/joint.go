@@ -243,20 +243,20 @@ func (j *joint) atom(e int, a *eval.Atom) *eval.Atom {
 }
 
 func (j *joint) sum(e int, l *eval.Linear) *eval.Linear {
-	c := &eval.Linear{Dim: l.Dim, K: l.K, Text: l.Text}
+	c := &eval.Linear{Dim: l.Dim, K: l.K, Exact: l.Exact, Text: l.Text}
 	for _, t := range l.Terms {
 		if t.Var != nil {
 			t.Var = j.by[t.Var].v
 		}
 		switch {
 		case t.Table != nil:
-			t.Table = &eval.Table{Var: j.by[t.Table.Var].v, X: t.Table.X, Y: t.Table.Y}
+			t.Table = &eval.Table{Var: j.by[t.Table.Var].v, X: t.Table.X, Y: t.Table.Y, ExactX: t.Table.ExactX, ExactY: t.Table.ExactY}
 		case t.Cases != nil:
 			b := j.by[t.Cases.Var]
-			own := t.Cases.Y
+			own := t.Cases
 			t.Cases = &eval.Cases{Var: b.v}
 			for _, k := range b.words[e] {
-				t.Cases.Y = append(t.Cases.Y, own[k])
+				t.Cases.Y, t.Cases.Exact = append(t.Cases.Y, own.Y[k]), append(t.Cases.Exact, own.Exact[k])
 			}
 		case t.First != nil && t.First.Call == nil:
 			f := *t.First

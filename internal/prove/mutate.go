@@ -205,13 +205,7 @@ func endChanged(a eval.Atom) eval.Atom {
 
 // turned makes the comparison its opposite.
 func turned(a eval.Atom) eval.Atom {
-	d := *a.Diff
-	d.K = -d.K
-	d.Terms = slices.Clone(d.Terms)
-	for i := range d.Terms {
-		d.Terms[i].Coef = -d.Terms[i].Coef
-	}
-	a.Diff = &d
+	a.Diff = a.Diff.Negated()
 	return endChanged(a)
 }
 

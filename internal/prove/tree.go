@@ -253,7 +253,7 @@ func (c *checker) limitsOf(f *flow, s *engine.Step) {
 				quantity(ax.cuts[0], ax.v.Unit), quantity(ax.cuts[len(ax.cuts)-1], ax.v.Unit))
 		}
 		if len(a.Diff.Terms) == 1 {
-			sum := &straight{coef: map[int]*big.Rat{slot: factor(a.Diff.Terms[0].Coef)}, k: written(a.Diff.K)}
+			sum := &straight{coef: map[int]*big.Rat{slot: a.Diff.Terms[0].Exact}, k: a.Diff.Exact}
 			_, at, _ := sum.single()
 			by[slot] = append(by[slot], threshold{at, limitName(a, ax.v.ID)})
 		}

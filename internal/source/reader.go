@@ -161,16 +161,22 @@ var decimal = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 
 // Number gives a number written as plain decimal digits.
 func (r Reader) Number(n *yaml.Node) (float64, bool) {
-	text, ok := r.number(n, "a number")
+	digits, ok := r.Digits(n)
+	value, _ := strconv.ParseFloat(digits, 64)
+	return value, ok
+}
+
+// Digits gives a number as it is written, which no float64 may hold exactly.
+func (r Reader) Digits(n *yaml.Node) (string, bool) {
+	digits, ok := r.number(n, "a number")
 	if !ok {
-		return 0, false
+		return "", false
 	}
-	value, err := strconv.ParseFloat(text, 64)
-	if err != nil {
+	if _, err := strconv.ParseFloat(digits, 64); err != nil {
 		r.Fault("wrong-shape", n, "the number is too large to be worked with")
-		return 0, false
+		return "", false
 	}
-	return value, true
+	return digits, true
 }
 
 // Int gives a whole number.

@@ -2,6 +2,7 @@ package unit
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 )
 
@@ -15,22 +16,30 @@ const mostDigits = 400
 // unit of the unit's dimension, the float64 nearest to what is written, and
 // always finite.
 func ParseQuantity(s string) (float64, *Unit, error) {
+	exact, u, err := ParseExact(s)
+	if err != nil {
+		return 0, nil, err
+	}
+	return nearest(exact), u, nil
+}
+
+// ParseExact is ParseQuantity without the rounding to a float64.
+func ParseExact(s string) (*big.Rat, *Unit, error) {
 	end := numeralEnd(s)
 	number, name := s[:end], s[end:]
 	if err := strictNumber(s, number); err != nil {
-		return 0, nil, err
+		return nil, nil, err
 	}
-	name = strings.TrimPrefix(name, " ")
 	u := plain
 	if end < len(s) {
 		var err error
-		if u, err = strictUnit(s, number, name); err != nil {
-			return 0, nil, err
+		if u, err = strictUnit(s, number, strings.TrimPrefix(name, " ")); err != nil {
+			return nil, nil, err
 		}
 	}
-	base := u.baseOf(number)
-	if !finite(base) {
-		return 0, nil, fmt.Errorf("%s is too large a number", quoted(s))
+	base := u.Exact(number)
+	if !finite(nearest(base)) {
+		return nil, nil, fmt.Errorf("%s is too large a number", quoted(s))
 	}
 	return base, u, nil
 }

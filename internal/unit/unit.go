@@ -85,8 +85,17 @@ func (u *Unit) fromBase(b *big.Rat) *big.Rat {
 	return r.Quo(r, u.factor)
 }
 
-// baseOf converts a number as written (an optional "-", digits, an optional
-// point and digits) without a float64 in between.
+// Exact is a number as written (an optional "-", digits, an optional point and
+// digits), in u, as an exact number of base units; nil if it is written otherwise.
+func (u *Unit) Exact(number string) *big.Rat {
+	r, ok := new(big.Rat).SetString(number)
+	if !ok {
+		return nil
+	}
+	return u.toBase(r)
+}
+
+// baseOf converts a number as written without a float64 in between.
 func (u *Unit) baseOf(number string) float64 {
 	if u.tens {
 		return float(number + "e" + strconv.Itoa(u.shift))
