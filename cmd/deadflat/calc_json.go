@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"io"
 
 	"deadflat/internal/leadacid"
@@ -116,10 +115,7 @@ func writeCalcJSON(w io.Writer, fn *leadacid.Function, r leadacid.Result) error 
 		}
 		out.Candidates = append(out.Candidates, c)
 	}
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(out)
+	return writeJSON(w, out)
 }
 
 func fitsWord(v leadacid.Verdict) string {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -92,9 +91,7 @@ func compareEditions(s streams, oldPath, newPath, name string, walks int, asJSON
 	r.Proof = compare.Prove(old.tree, now.tree)
 	r.Trial = compare.Try(old.tree, now.tree, cases, r.Proof, walks)
 	if asJSON {
-		e := json.NewEncoder(s.out)
-		e.SetIndent("", "  ")
-		return e.Encode(r.JSON())
+		return writeJSON(s.out, r.JSON())
 	}
 	return r.Text(s.out)
 }

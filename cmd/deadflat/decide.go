@@ -41,6 +41,7 @@ type decideFlags struct {
 	own        string
 	meter      string
 	json, csv  bool
+	rawCells   bool
 	workers    int
 	tree, file string
 }
@@ -58,6 +59,9 @@ func newDecide(s streams) *cobra.Command {
 			if err := apart(c, "json", "csv"); err != nil {
 				return err
 			}
+			if f.rawCells && !f.csv {
+				return usage("--raw-cells is for --csv: expected both")
+			}
 			f.tree = args[0]
 			if len(args) == 2 {
 				f.file = args[1]
@@ -68,6 +72,7 @@ func newDecide(s streams) *cobra.Command {
 	c.Flags().StringArrayVar(&f.set, "set", nil, "a reading, as `NAME=VALUE`; may be repeated")
 	c.Flags().BoolVar(&f.json, "json", false, "write JSON, for tables one object a line")
 	c.Flags().BoolVar(&f.csv, "csv", false, "write CSV, in short")
+	c.Flags().BoolVar(&f.rawCells, "raw-cells", false, "with --csv: no apostrophe before a text that a spreadsheet would run as a formula")
 	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
 	c.Flags().StringVar(&f.meter, "meter", "", meterHelp)
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "vehicles decided at the same time")
@@ -90,7 +95,7 @@ func (f *decideFlags) run(s streams) error {
 	if err != nil {
 		return err
 	}
-	d := &batch.Decider{Tree: tree, Meter: meter.Meter}
+	d := &batch.Decider{Tree: tree, Meter: meter.Meter, RawCells: f.rawCells}
 	fixed := batch.NewRow(tree)
 	for _, assignment := range f.set {
 		if err := fixed.Fix(assignment); err != nil {
@@ -115,7 +120,7 @@ func (f *decideFlags) one(s streams, d *batch.Decider, row *batch.Row) error {
 		}
 	}
 	r := d.Decide(row)
-	if err := f.print(s.out, d, r); err != nil {
+	if err := f.print(f.writer(s.out), d, r); err != nil {
 		return err
 	}
 	if r.State() != batch.Found {
@@ -147,7 +152,7 @@ func (f *decideFlags) many(s streams, d *batch.Decider, fixed *batch.Row) error 
 		defer file.Close()
 		in = file
 	}
-	totals, err := d.Stream(in, s.out, f.form(), fixed, f.workers)
+	totals, err := d.Stream(in, f.writer(s.out), f.form(), fixed, f.workers)
 	var header *batch.HeaderError
 	if errors.As(err, &header) {
 		fmt.Fprintf(s.err, "%q: %s\n", f.file, header)
@@ -161,6 +166,14 @@ func (f *decideFlags) many(s streams, d *batch.Decider, fixed *batch.Row) error 
 		return errFaults
 	}
 	return nil
+}
+
+// writer is where results go.
+func (f *decideFlags) writer(out io.Writer) io.Writer {
+	if f.json {
+		return jsonWriter{out}
+	}
+	return out
 }
 
 func (f *decideFlags) form() batch.Form {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -91,11 +90,7 @@ func (f *proveFlags) run(s streams, args []string) error {
 	report := prove.Library(lib, names, opt)
 	write := report.Print
 	if f.json {
-		write = func(w io.Writer) error {
-			e := json.NewEncoder(w)
-			e.SetIndent("", "  ")
-			return e.Encode(report.JSON())
-		}
+		write = func(w io.Writer) error { return writeJSON(w, report.JSON()) }
 	}
 	if err := write(s.out); err != nil {
 		return err

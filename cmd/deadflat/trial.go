@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -161,9 +160,7 @@ func (f *trialFlags) write(s streams, r *trial.Report) error {
 		}
 	}
 	if f.json {
-		e := json.NewEncoder(s.out)
-		e.SetIndent("", "  ")
-		return e.Encode(r)
+		return writeJSON(s.out, r)
 	}
 	return r.Text(s.out)
 }

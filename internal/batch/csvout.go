@@ -2,6 +2,7 @@ package batch
 
 import (
 	"bytes"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -17,12 +18,16 @@ const csvHeader = "line,vehicle,state,finding,faults,certainty,close_calls,next_
 // csvWriter prints results as CSV. What is the same in every row, or for every
 // vehicle with one finding, is put together once. It may be shared.
 type csvWriter struct {
-	findings [][]byte // by index: ",finding,ID,FAULTS,"
-	tail     []byte   // ",TREE,EDITION,HASH\n"
+	cell     func(out, text []byte) []byte // appends a field that holds a stranger's text
+	findings [][]byte                      // by index: ",finding,ID,FAULTS,"
+	tail     []byte                        // ",TREE,EDITION,HASH\n"
 }
 
-func newCSVWriter(t *engine.Tree) *csvWriter {
-	w := &csvWriter{findings: make([][]byte, len(t.Findings))}
+func newCSVWriter(t *engine.Tree, rawCells bool) *csvWriter {
+	w := &csvWriter{cell: appendCell, findings: make([][]byte, len(t.Findings))}
+	if rawCells {
+		w.cell = appendField
+	}
 	for _, f := range t.Findings {
 		row := appendField([]byte(",finding,"), []byte(f.ID))
 		row = appendField(append(row, ','), []byte(strings.Join(f.Faults, "; ")))
@@ -37,7 +42,7 @@ func newCSVWriter(t *engine.Tree) *csvWriter {
 // row appends a result as one line.
 func (w *csvWriter) row(out []byte, r *Result) []byte {
 	out = strconv.AppendInt(out, int64(r.Line), 10)
-	out = appendField(append(out, ','), r.Vehicle)
+	out = w.cell(append(out, ','), r.Vehicle)
 	switch r.State() {
 	case Found:
 		out = append(out, w.findings[r.Ending.Finding.Index]...)
@@ -59,7 +64,7 @@ func (w *csvWriter) row(out []byte, r *Result) []byte {
 		out = append(out, ',')
 	default:
 		out = append(out, ",error,,,,,,,,"...)
-		out = appendField(out, []byte(r.Err.Error()))
+		out = w.cell(out, []byte(r.Err.Error()))
 	}
 	return append(out, w.tail...)
 }
@@ -71,6 +76,22 @@ func between(i int) string {
 	}
 	return "; "
 }
+
+// appendCell is appendField for a text that a spreadsheet might run as a formula: that
+// gets an apostrophe in front, by which a spreadsheet knows a text. Numbers stay.
+// Source: OWASP, "CSV Injection".
+func appendCell(out, text []byte) []byte {
+	if !plainField(text) {
+		text = []byte(clean(string(text)))
+	}
+	begin, _ := utf8.DecodeRune(bytes.TrimLeft(text, " "))
+	if strings.ContainsRune("=+-@＝＋－＠", begin) && !signedNumber.Match(text) {
+		text = append([]byte{'\''}, text...)
+	}
+	return appendField(out, text)
+}
+
+var signedNumber = regexp.MustCompile(`^[+-](\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?$`)
 
 // appendField appends a field, in quotes where CSV wants them. Line breaks in
 // it become blanks, so that a row stays a line on the way out as on the way in.

@@ -12,6 +12,8 @@ import (
 type Decider struct {
 	Tree  *engine.Tree
 	Meter *engine.Meter
+
+	RawCells bool // CSV for a program: no apostrophe before what a spreadsheet would run
 }
 
 // Result is what came of one vehicle. It is good until its worker decides the

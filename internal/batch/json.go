@@ -149,7 +149,7 @@ func (d *Decider) JSON(r *Result) []byte {
 
 // CSV gives a result as a table of one line under its header.
 func (d *Decider) CSV(r *Result) []byte {
-	return newCSVWriter(d.Tree).row([]byte(csvHeader), r)
+	return newCSVWriter(d.Tree, d.RawCells).row([]byte(csvHeader), r)
 }
 
 func (d *Decider) jsonOf(r *Result) *jsonResult {

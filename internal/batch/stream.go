@@ -64,7 +64,7 @@ func (d *Decider) Stream(in io.Reader, out io.Writer, as Form, fixed *Row, worke
 			return Totals{}, err
 		}
 	}
-	s := &stream{decider: d, reader: reader, as: as, csv: newCSVWriter(d.Tree), lines: lines}
+	s := &stream{decider: d, reader: reader, as: as, csv: newCSVWriter(d.Tree, d.RawCells), lines: lines}
 	return s.run(first, out, row, max(workers, 1))
 }
 

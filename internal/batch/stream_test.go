@@ -209,6 +209,7 @@ func (p *peakWriter) Write(b []byte) (int, error) {
 // CSV results read back as CSV, whatever a row says.
 func TestCSVResultsReadBack(t *testing.T) {
 	d := smallDecider(t)
+	d.RawCells = true
 	rapid.Check(t, func(t *rapid.T) {
 		vehicle := rapid.String().Draw(t, "vehicle")
 		line, err := json.Marshal(map[string]string{"vehicle": vehicle, "complaint": "turns normally"})

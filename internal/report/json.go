@@ -25,12 +25,13 @@ func JSON(w io.Writer, rec *engine.Record) error {
 	if err := e.Encode(NewDocument(rec)); err != nil {
 		return fmt.Errorf("write report: %w", err)
 	}
-	return emit(w, escapeJSON(b.Bytes()))
+	return emit(w, EscapeJSON(b.Bytes()))
 }
 
-// escapeJSON writes the runes that would act on a terminal as \u escapes, so
-// that they are kept but not sent. Such runes can only stand inside strings.
-func escapeJSON(text []byte) []byte {
+// EscapeJSON writes the runes of a JSON text that would act on a terminal as \u
+// escapes, so that they are kept but not sent. Such runes can only stand inside
+// strings.
+func EscapeJSON(text []byte) []byte {
 	var out bytes.Buffer
 	for _, r := range string(text) {
 		switch {
