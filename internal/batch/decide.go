@@ -97,17 +97,16 @@ func (w *worker) say(k *Key, text []byte) error {
 	case k.Reading != nil:
 		return w.reading(k, text)
 	case k.Unable:
-		w.runner.Mark(k.Column, string(text))
-		return nil
+		return w.runner.Mark(k.Column, string(text))
 	}
 	done, err := yesOrNo(string(text))
 	if err != nil {
 		return fmt.Errorf("%q %w", k.Name, err)
 	}
-	if done {
-		w.runner.Mark(k.Column, "")
+	if !done {
+		return nil
 	}
-	return nil
+	return w.runner.Mark(k.Column, "")
 }
 
 func yesOrNo(text string) (bool, error) {

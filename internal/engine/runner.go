@@ -167,10 +167,15 @@ func (r *Runner) PutChoice(c Column, i int) {
 	v.Set, v.State = 1<<uint(i), eval.Taken
 }
 
-// Mark says that a column's step was done, or with a reason that it could not be.
-func (r *Runner) Mark(c Column, why string) {
+// Mark says that a column's step was done, or with a reason that it could not be. The
+// error says that the step has no way on for that.
+func (r *Runner) Mark(c Column, why string) error {
+	if c.Unable && c.Step.Unable == nil {
+		return fmt.Errorf("step %q has no other way on: take its readings, or leave %q empty", c.Step.ID, c.Name)
+	}
 	r.marks = append(r.marks, mark{c, why})
 	r.only = true
+	return nil
 }
 
 // Ending is where a row came to.

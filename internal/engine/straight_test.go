@@ -21,6 +21,13 @@ func TestTheStraightWayComesToTheSameEnd(t *testing.T) {
 // TestTheStraightWayThroughTheShippedTrees has a fleet of the kind that rows come
 // from: most answers usual, some any, some missing.
 func TestTheStraightWayThroughTheShippedTrees(t *testing.T) {
+	lib := shipped(t)
+	for _, name := range []string{"no-start", "charging-system", "recharge", "key-off-draw"} {
+		t.Run(name, func(t *testing.T) { bothWays(t, lib.Tree(name), usualNumbers, usualWords) })
+	}
+}
+
+func shipped(t testing.TB) *Library {
 	files, err := filepath.Glob("../../trees/*.yaml")
 	require.NoError(t, err)
 	var src []Source
@@ -29,10 +36,7 @@ func TestTheStraightWayThroughTheShippedTrees(t *testing.T) {
 		require.NoError(t, err)
 		src = append(src, Source{name, data})
 	}
-	lib := Open(src)
-	for _, name := range []string{"no-start", "charging-system", "recharge", "key-off-draw"} {
-		t.Run(name, func(t *testing.T) { bothWays(t, lib.Tree(name), usualNumbers, usualWords) })
-	}
+	return Open(src)
 }
 
 var usualNumbers = map[string]float64{

@@ -1,0 +1,90 @@
+package engine
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+// everyColumn lists all columns that a table can have for a tree.
+func everyColumn(t *testing.T, tree *Tree) []Column {
+	var out []Column
+	add := func(name string) {
+		c, err := tree.Column(name)
+		require.NoError(t, err)
+		out = append(out, c)
+	}
+	for _, r := range tree.Readings {
+		add(r.ID)
+	}
+	for _, s := range tree.Steps {
+		add(s.ID + ".done")
+		add(s.ID + ".unable")
+		for _, tk := range s.takes {
+			add(s.ID + "." + tk.reading.ID)
+		}
+		for _, r := range s.rules {
+			for _, q := range r.Needs {
+				add(s.ID + "." + q.ID)
+			}
+		}
+	}
+	return out
+}
+
+// TestAnyColumnsGiveAnEnding: whatever columns a row fills, it comes to an end that can
+// be laid out. Each step's columns are filled once with all bare readings, and rapid
+// fills any others.
+func TestAnyColumnsGiveAnEnding(t *testing.T) {
+	lib := shipped(t)
+	for _, name := range []string{"no-start", "charging-system", "recharge", "key-off-draw", "two-batteries", "final-proof", "jump-start"} {
+		t.Run(name, func(t *testing.T) {
+			tree := lib.Tree(name)
+			require.NotNil(t, tree)
+			columns := everyColumn(t, tree)
+			run := tree.NewRunner(FindMeter("workshop"))
+			fill := func(t *rapid.T, c Column) {
+				switch {
+				case c.Reading != nil:
+					a := drawAnswer(t, c.Reading)
+					if word := usualWords[c.Reading.ID]; word != "" && rapid.IntRange(0, 4).Draw(t, "usual") > 0 {
+						a.Choice = []string{word}
+					} else if v := usualNumbers[c.Reading.ID]; v != 0 && rapid.IntRange(0, 4).Draw(t, "usual") > 0 {
+						a.Value = v
+					}
+					require.Nil(t, run.Put(c, a))
+				case c.Unable && c.Step.Unable == nil:
+					require.ErrorContains(t, run.Mark(c, "no room"), "no other way on")
+				case c.Unable:
+					require.NoError(t, run.Mark(c, "no room"))
+				default:
+					require.NoError(t, run.Mark(c, ""))
+				}
+			}
+			end := func(t *rapid.T) {
+				e := run.Run()
+				require.True(t, e.Finding != nil || e.Step != nil, "an end")
+				if e.Finding == nil && e.Stuck == "" {
+					require.NotEmpty(t, run.Wants().Step.ID)
+				}
+				require.NotNil(t, run.Record())
+				if e.Finding != nil {
+					require.NotEmpty(t, run.Certainty())
+				}
+			}
+			rapid.Check(t, func(t *rapid.T) {
+				run.Reset()
+				run.Explain(rapid.IntRange(0, 3).Draw(t, "explain") == 0)
+				special := rapid.IntRange(len(tree.Readings), len(columns)-1).Draw(t, "first special")
+				for i, c := range columns {
+					bare := i < len(tree.Readings)
+					if i == special || bare && rapid.IntRange(0, 30).Draw(t, "missing") > 0 || !bare && rapid.IntRange(0, 20).Draw(t, "given") == 0 {
+						fill(t, c)
+					}
+				}
+				end(t)
+			})
+		})
+	}
+}
