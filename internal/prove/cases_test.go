@@ -39,11 +39,10 @@ steps:
 // withCases loads the bands tree with worked cases.
 func withCases(t *testing.T, cases string) *engine.Library {
 	t.Helper()
-	lib, faults := engine.Load([]engine.Source{
-		{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)},
-		{Name: "bands.yaml", Data: []byte(bandsTree)},
-		{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + cases)},
-	})
+	lib, faults := engine.Load(append(shared(),
+		engine.Source{Name: "bands.yaml", Data: []byte(bandsTree)},
+		engine.Source{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + cases)},
+	))
 	require.True(t, faults.Empty())
 	return lib
 }
@@ -117,6 +116,29 @@ func told(r *Report) string {
 	return b.String()
 }
 
+// crowded declares n pairs of readings and a step that takes them.
+func crowded(n int) string {
+	var readings, takes strings.Builder
+	for i := range n {
+		fmt.Fprintf(&readings, "  v%d: {ask: Voltage %d, short: p%d, unit: V, span: [0, 18]}\n  w%d: {ask: Another %d, short: q%d, unit: V, span: [0, 18]}\n", i, i, i, i, i, i)
+		fmt.Fprintf(&takes, ", v%d, w%d", i, i)
+	}
+	return "readings:\n" + readings.String() + `steps:
+  look:
+    kind: measure
+    title: Many voltages
+    take: [` + takes.String()[2:] + "]\n"
+}
+
+// eachLowOrHot is a guard that falls into 2 to the n boxes.
+func eachLowOrHot(n int) string {
+	parts := make([]string, n)
+	for i := range parts {
+		parts[i] = fmt.Sprintf("(v%d < limits.flat or w%d < limits.flat)", i, i)
+	}
+	return strings.Join(parts, " and ")
+}
+
 // TestHostileTreesCostNoMoreThanABound proves a tree built to explode: it is given
 // up and says so.
 func TestHostileTreesCostNoMoreThanABound(t *testing.T) {
@@ -154,11 +176,10 @@ func TestOnlyLimitsInReachAreMoved(t *testing.T) {
 	unreached = strings.Replace(unreached, "to: flat_battery}\n", "to: flat_battery}\n      - {if: known(amps) and amps > limits.many and rest < limits.flat and rest > limits.flat, to: never}\n", 1) +
 		"  never: {kind: measure, title: Never, take: [load], by: load, bands: [{below: limits.charged, to: flat_battery}, {to: good}]}\n"
 	other := strings.NewReplacer("tree: bands", "tree: other", "limits.flat", "limits.charged").Replace(bandsTree)
-	lib, faults := engine.Load([]engine.Source{
-		{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)},
-		{Name: "bands.yaml", Data: []byte(unreached)}, {Name: "other.yaml", Data: []byte(other)},
-		{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + worked("low", "rest: 11 V", "flat_battery"))},
-	})
+	lib, faults := engine.Load(append(shared(),
+		engine.Source{Name: "bands.yaml", Data: []byte(unreached)}, engine.Source{Name: "other.yaml", Data: []byte(other)},
+		engine.Source{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + worked("low", "rest: 11 V", "flat_battery"))},
+	))
 	require.True(t, faults.Empty(), "%v", faults.Sorted())
 	said := strings.Join(Library(lib, []string{"bands"}, Options{Mutate: true}).Trees[0].Cases.Survivors, "\n")
 	assert.Contains(t, said, "limits.flat 12.01 for 12")

@@ -16,10 +16,9 @@ func FuzzCases(f *testing.F) {
 	f.Add("cases: [bands]\n")
 	f.Add("cases: bands\nlist: [{case: x, from: y, meter: basic, readings: {rest: 1e9 V, look.done: \"yes\"}, way: [look], forms: -1, finding: good}]\n")
 	f.Fuzz(func(t *testing.T, text string) {
-		lib, _ := engine.Load([]engine.Source{
-			{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)},
-			{Name: "bands.yaml", Data: []byte(bandsTree)}, {Name: "bands.cases.yaml", Data: []byte(text)},
-		})
+		lib, _ := engine.Load(append(shared(),
+			engine.Source{Name: "bands.yaml", Data: []byte(bandsTree)}, engine.Source{Name: "bands.cases.yaml", Data: []byte(text)},
+		))
 		if lib.Tree("bands") == nil {
 			return // the text is a tree itself, and takes the place of ours
 		}
@@ -38,9 +37,7 @@ func FuzzTrees(f *testing.F) {
 		}
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		lib, _ := engine.Load([]engine.Source{
-			{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)}, {Name: "tree.yaml", Data: []byte(text)},
-		})
+		lib, _ := engine.Load(append(shared(), engine.Source{Name: "tree.yaml", Data: []byte(text)}))
 		if err := Library(lib, nil, Options{}).Print(io.Discard); err != nil {
 			t.Fatal(err)
 		}

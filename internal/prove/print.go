@@ -73,25 +73,6 @@ func times(n int) string {
 	return fmt.Sprintf("cranks %d times", n)
 }
 
-// Text is the rule for a person: what is demanded, why, and the two samples.
-func (r *Rule) Text() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\n\n%s\n", r.ID, r.Title, r.Reason)
-	if r.Remark {
-		b.WriteString("This is a remark: a tree is no less sound for it.\n")
-	}
-	fmt.Fprintf(&b, "\nWrong:\n\n%s\nRight:\n\n%s", indented(r.Bad), indented(r.Good))
-	return b.String()
-}
-
-func indented(s string) string {
-	var b strings.Builder
-	for line := range strings.Lines(s) {
-		b.WriteString("    " + line)
-	}
-	return b.String()
-}
-
 // jsonReport is the report for a program.
 type jsonReport struct {
 	Sound     bool        `json:"sound"`

@@ -2,11 +2,13 @@ package prove
 
 import (
 	"bytes"
+	"embed"
 	"fmt"
 	"slices"
 	"strings"
 	"testing"
 
+	"github.com/rogpeppe/go-internal/txtar"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -14,10 +16,33 @@ import (
 	"deadflat/internal/source"
 )
 
+//go:embed testdata/sample.yaml testdata/faults.yaml
+var samples embed.FS
+
+// shared is what the samples of the rules share: declarations and a list of faults.
+func shared() []engine.Source {
+	out := []engine.Source{{Name: "sample.yaml"}, {Name: "faults.yaml"}}
+	for i := range out {
+		var err error
+		if out[i].Data, err = samples.ReadFile("testdata/" + out[i].Name); err != nil {
+			panic(err)
+		}
+	}
+	return out
+}
+
+// head begins a tree of one file.
+const head = `tree: sample-tree
+title: A sample
+edition: 1
+use: [sample]
+begin: look
+`
+
 // sample loads a rule's sample together with what the samples share.
 func sample(t testing.TB, text string) *engine.Library {
 	t.Helper()
-	sources := []engine.Source{{Name: "sample.yaml", Data: []byte(SampleShared)}, {Name: "faults.yaml", Data: []byte(SampleFaults)}}
+	sources := shared()
 	for i, doc := range strings.Split(text, "---\n") {
 		sources = append(sources, engine.Source{Name: fmt.Sprintf("tree-%d.yaml", i+1), Data: []byte(doc)})
 	}
@@ -58,6 +83,22 @@ func TestEveryRuleHasItsSamples(t *testing.T) {
 			good.Remarks.Print(&b)
 			assert.Empty(t, broken(good), b.String())
 		})
+	}
+}
+
+// TestEveryFileOfRulesIsOne: no file without a rule, and nothing in one that is not read.
+func TestEveryFileOfRulesIsOne(t *testing.T) {
+	files, err := ruleTexts.ReadDir("rules")
+	require.NoError(t, err)
+	require.Len(t, files, len(Rules))
+	for _, f := range files {
+		data, err := ruleTexts.ReadFile("rules/" + f.Name())
+		require.NoError(t, err)
+		text := txtar.Parse(data)
+		require.Len(t, text.Files, 2, f.Name())
+		assert.Equal(t, []string{"wrong.yaml", "right.yaml"}, []string{text.Files[0].Name, text.Files[1].Name}, f.Name())
+		assert.Equal(t, 3, strings.Count(string(text.Comment), "\n"), "%s: a title, an empty line, a reason", f.Name())
+		assert.NotNil(t, RuleNamed(strings.TrimSuffix(f.Name(), ".txtar")), f.Name())
 	}
 }
 
