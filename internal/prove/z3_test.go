@@ -1,4 +1,4 @@
-package tests
+package prove
 
 import (
 	"bufio"
@@ -14,7 +14,6 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
-	"deadflat/internal/prove"
 )
 
 // The prover is held to z3, a solver with another method and another author, on
@@ -242,12 +241,12 @@ func agree(t *testing.T, z3 string, all []*engine.Tree, missing bool) (steps int
 	}
 	sat := q.answers(t, z3)
 	for _, tree := range all {
-		verdicts, err := prove.Alone(tree, missing)
+		verdicts, err := alone(tree, missing)
 		require.NoError(t, err)
 		for i, s := range tree.Steps {
 			v := verdicts[i]
-			require.True(t, v.Decided, "%s, step %q", tree.Name, s.ID)
-			require.Equal(t, [3]bool(sat[:3]), [3]bool{v.Gap, v.Overlap, v.Unknown}, "%s, step %q: gap, overlap, not known; z3 first (%s)\n%s", tree.Name, s.ID, v.Witness, branchTexts(s))
+			require.True(t, v.decided, "%s, step %q", tree.Name, s.ID)
+			require.Equal(t, [3]bool(sat[:3]), [3]bool{v.gap, v.overlap, v.unknown}, "%s, step %q: gap, overlap, not known; z3 first (%s)\n%s", tree.Name, s.ID, v.witness, branchTexts(s))
 			for k, yes := range sat[:3] {
 				if yes {
 					found[k]++
@@ -260,6 +259,53 @@ func agree(t *testing.T, z3 string, all []*engine.Tree, missing bool) (steps int
 	return steps, found
 }
 
+// verdictAlone is what one step's branches come to taken alone: every answer inside
+// the spans may be given, whatever the way.
+type verdictAlone struct {
+	gap, overlap, unknown bool
+	decided               bool
+	witness               Witness
+}
+
+// alone proves the branches of each step of a tree with no regard to the ways
+// that lead to it. With missing, any reading may also be not known. The verdicts
+// are in the order of the steps.
+func alone(t *engine.Tree, missing bool) ([]verdictAlone, error) {
+	m, err := newModel(t)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]verdictAlone, len(t.Steps))
+	for i, s := range t.Steps {
+		out[i] = m.alone(s, missing)
+	}
+	return out, nil
+}
+
+func (m *model) alone(s *engine.Step, missing bool) verdictAlone {
+	g := m.branchesOf(s)
+	st := &state{}
+	for slot, ax := range m.axes {
+		d := ax.full
+		if missing {
+			d.modes |= passed
+		}
+		st.set(m, slot, d)
+	}
+	for i := range m.doneN {
+		st.set(m, len(m.axes)+i, truth(no|yes))
+	}
+	p, whole := m.problemFor(st, g.refs)
+	v := g.prove(p, whole)
+	out := verdictAlone{gap: v.gap != nil, overlap: v.overlap != nil, unknown: v.blind != nil, decided: v.err == nil}
+	for _, b := range []box{v.blind, v.overlap, v.gap} {
+		if b != nil {
+			out.witness = p.witness(b, whole)
+		}
+	}
+	return out
+}
+
 func branchTexts(s *engine.Step) string {
 	var b strings.Builder
 	for _, br := range s.Branches {
@@ -270,8 +316,7 @@ func branchTexts(s *engine.Step) string {
 
 func TestProverAgreesWithZ3OnShippedTrees(t *testing.T) {
 	z3 := z3Path(t)
-	lib, faults := engine.Load(shipped())
-	require.True(t, faults.Empty())
+	lib := shipped(t)
 	for _, missing := range []bool{false, true} {
 		steps, found := agree(t, z3, lib.Trees(), missing)
 		require.Positive(t, steps)
@@ -305,14 +350,14 @@ findings:
   f1: {title: F1, action: one}
 `
 
-// randomGuard writes a guard out of everything the language has.
-func randomGuard(r *rand.Rand, depth int) string {
+// listGuard writes a guard out of everything the language has.
+func listGuard(r *rand.Rand, depth int) string {
 	terms := []string{"a", "b", "c", "e", "sum", "first", "limits.l1", "limits.l2", "limits.l3", "limits.l4", "limits.tab", "limits.back", "limits.word",
 		"a - b", "a + b - c", "limits.twice * b", "a - limits.tab", "c - limits.third * a + e", "limits.l1 - limits.l2", "limits.twice * (a - e)"}
 	words := []string{`w == "red"`, `w != "blue"`, `w in ["red", "blue"]`, "v", "not v", "known(c)", "not known(x)", `x == "one"`, "done(s0)"}
 	switch {
 	case depth > 0 && r.IntN(4) > 0:
-		g := "(" + randomGuard(r, depth-1) + []string{" and ", " or "}[r.IntN(2)] + randomGuard(r, depth-1) + ")"
+		g := "(" + listGuard(r, depth-1) + []string{" and ", " or "}[r.IntN(2)] + listGuard(r, depth-1) + ")"
 		if r.IntN(5) == 0 {
 			return "not " + g
 		}
@@ -323,26 +368,26 @@ func randomGuard(r *rand.Rand, depth int) string {
 	return terms[r.IntN(len(terms))] + []string{" < ", " <= ", " > ", " >= "}[r.IntN(4)] + terms[r.IntN(len(terms))]
 }
 
-// randomList is a list of branches, often made sound by splitting.
-func randomList(r *rand.Rand) []string {
-	list := []string{randomGuard(r, 2)}
+// listBranches is a list of branches, often made sound by splitting.
+func listBranches(r *rand.Rand) []string {
+	list := []string{listGuard(r, 2)}
 	if r.IntN(2) == 0 {
 		list = append(list, "not ("+list[0]+")")
 		for range r.IntN(4) {
 			i := r.IntN(len(list))
-			g := randomGuard(r, 1)
+			g := listGuard(r, 1)
 			list, list[i] = append(list, list[i]+" and not ("+g+")"), list[i]+" and "+g
 		}
 		return list
 	}
 	for range 1 + r.IntN(4) {
-		list = append(list, randomGuard(r, 2))
+		list = append(list, listGuard(r, 2))
 	}
 	return list
 }
 
-// randomLists is a tree whose steps have random branches that all lead on.
-func randomLists(t *testing.T, r *rand.Rand, n int) *engine.Tree {
+// listTree is a tree whose steps have random branches that all lead on.
+func listTree(t *testing.T, r *rand.Rand, n int) *engine.Tree {
 	t.Helper()
 	var b strings.Builder
 	b.WriteString("tree: lists\ntitle: Random lists\nedition: 1\nuse: [random]\nbegin: s0\nsteps:\n")
@@ -352,7 +397,7 @@ func randomLists(t *testing.T, r *rand.Rand, n int) *engine.Tree {
 			to = "f1"
 		}
 		fmt.Fprintf(&b, "  s%d:\n    kind: inspect\n    title: S\n    take: [a, b, c, e, w, x, v]\n    branches:\n", i)
-		for _, g := range randomList(r) {
+		for _, g := range listBranches(r) {
 			fmt.Fprintf(&b, "      - {if: '%s', to: %s}\n", g, to)
 		}
 	}
@@ -369,7 +414,7 @@ func TestProverAgreesWithZ3OnRandomLists(t *testing.T) {
 	var all [3]int
 	total := 0
 	for round := range 20 {
-		steps, found := agree(t, z3, []*engine.Tree{randomLists(t, r, 100)}, round%2 == 1)
+		steps, found := agree(t, z3, []*engine.Tree{listTree(t, r, 100)}, round%2 == 1)
 		total += steps
 		for k := range all {
 			all[k] += found[k]
