@@ -23,13 +23,15 @@ func TestPartingsAndSamplesAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := randomBranches(t)
 		b := a
-		switch rapid.IntRange(0, 2).Draw(t, "how") {
+		switch rapid.IntRange(0, 3).Draw(t, "how") {
 		case 0:
 			b = randomBranches(t)
 		case 1:
 			b = append([]string(nil), a...)
 			i := rapid.IntRange(0, len(b)-1).Draw(t, "which")
 			b[i] = randomGuard(t, 1)
+		case 2: // one edition has a branch for what is not known, the other at most a way on
+			a, b = []string{"c < limits.l1", "c >= limits.l1"}, []string{"known(c) and c < limits.l1", "not known(c) or c >= limits.l1"}
 		}
 		old, now := randomTree(t, a), randomTree(t, b)
 		for _, tree := range []*engine.Tree{old, now} {
