@@ -2,7 +2,6 @@ package terminal
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -42,14 +41,11 @@ func kitByForm(ctx context.Context, meters []*engine.Meter, equipment []string, 
 		return engine.Kit{Has: []string{}}, nil
 	}
 	m := newKitForm(meters, equipment, columns(o))
-	_, err := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen()).Run()
-	switch {
-	case m.done:
-		return m.kit, nil
-	case err != nil && ctx.Err() == nil && !errors.Is(err, tea.ErrInterrupted):
-		return engine.Kit{}, fmt.Errorf("cannot use the terminal: %w", err)
+	err := show(ctx, m, o)
+	if err == nil && !m.done {
+		err = ErrLeft
 	}
-	return engine.Kit{}, ErrLeft
+	return m.kit, err
 }
 
 // newKitForm has everything ticked: whoever presses Enter leaves nothing out.

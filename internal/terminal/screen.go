@@ -2,7 +2,6 @@ package terminal
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -47,21 +46,29 @@ func newScreen(s *session) *screen {
 
 func runScreen(ctx context.Context, s *session, o Options) error {
 	m := newScreen(s)
-	_, err := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen(), tea.WithFPS(frames)).Run()
-	if errors.Is(err, tea.ErrProgramKilled) && ctx.Err() != nil || errors.Is(err, tea.ErrInterrupted) {
-		err = nil
-	}
+	err := show(ctx, m, o)
 	if m.err != nil {
 		return m.err
 	}
 	if err != nil {
-		return leaveAfter(s, fmt.Errorf("cannot use the terminal: %w", err))
+		return leaveAfter(s, err)
 	}
 	if err := s.leave(); err != nil {
 		return err
 	}
 	if r := s.walk.Next().Result; r != nil {
 		return print(o.Out, lay(result(r, o.Brief), columns(o)))
+	}
+	return nil
+}
+
+// show runs a screen until it ends or ctx does. Signals come by ctx alone: bubbletea's
+// own handler would take each of them as well, and waits for ever to hand it to a loop
+// that ctx has ended.
+func show(ctx context.Context, m tea.Model, o Options) error {
+	p := tea.NewProgram(m, tea.WithContext(ctx), tea.WithoutSignalHandler(), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen(), tea.WithFPS(frames))
+	if _, err := p.Run(); err != nil && ctx.Err() == nil {
+		return fmt.Errorf("cannot use the terminal: %w", err)
 	}
 	return nil
 }

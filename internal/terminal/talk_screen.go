@@ -2,7 +2,6 @@ package terminal
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -57,14 +56,14 @@ const framesOfFilm = 20
 
 func talkScreen(ctx context.Context, t Talk, o Options) error {
 	m := newTalker(t, o)
-	_, err := tea.NewProgram(m, tea.WithContext(ctx), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen(), tea.WithFPS(frames)).Run()
+	err := show(ctx, m, o)
 	switch {
 	case m.err != nil:
 		return m.err
-	case m.paused, errors.Is(err, tea.ErrInterrupted), err != nil && ctx.Err() != nil:
-		return ErrPaused
 	case err != nil:
-		return fmt.Errorf("cannot use the terminal: %w", err)
+		return err
+	case !t.Over():
+		return ErrPaused
 	}
 	return nil
 }
