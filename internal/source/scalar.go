@@ -114,7 +114,8 @@ func (s *scan) lineBreak() int {
 	return at
 }
 
-// properties passes over an anchor and a tag, and gives their indices or -1.
+// properties passes over an anchor and a tag, with the comments behind them, and
+// gives their indices or -1.
 func (s *scan) properties() (anchor, tag int) {
 	anchor, tag = -1, -1
 	for s.look(0) == '&' || s.look(0) == '!' {
@@ -124,8 +125,8 @@ func (s *scan) properties() (anchor, tag int) {
 			tag = s.i
 		}
 		s.i += propertyWidth(s.text[s.i:])
-		for s.blank() || s.broke() {
-			s.i++
+		for comment := false; s.blank() || s.broke() || comment && s.more(); s.i++ {
+			comment = comment && !s.broke() || s.look(1) == '#'
 		}
 	}
 	return anchor, tag
