@@ -132,16 +132,13 @@ func (s *scan) properties() (anchor, tag int) {
 	return anchor, tag
 }
 
-// propertyWidth is the number of runes of the anchor or tag at the start of a text.
+// propertyWidth is the number of runes of the anchor or tag at the start of a text. A tag
+// ends at a blank, an anchor at all that is no letter or digit.
 func propertyWidth(text []rune) int {
-	full := len(text) > 1 && text[1] == '<' // a tag written out in pointed brackets
 	for n, r := range text {
 		switch {
 		case n == 0:
-		case full && r == '>':
-			return n + 1
-		case full:
-		case strings.ContainsRune(" \t\r\n,[]{}", r):
+		case text[0] == '!' && strings.ContainsRune(" \t\r\n", r):
 			return n
 		case text[0] == '&' && r != '_' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r)):
 			return n
