@@ -22,7 +22,7 @@ type context struct {
 // tree builds one tree with everything it uses. It returns nil when the tree has
 // a fault of its own or one in what it uses.
 func (l *loader) tree(d *document) *Tree {
-	before := l.faults.Len()
+	before := l.faults.Added()
 	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
 		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, opened: map[*entry]*source.Mapping{}}
 	b.s.funcs = l.functions
@@ -34,13 +34,13 @@ func (l *loader) tree(d *document) *Tree {
 	b.link(root)
 	for _, doc := range b.docs {
 		if doc.kind == "shared" {
-			doc.top.Get("title")
+			doc.r.Text(doc.top.Get("title"))
 		}
 		if doc.kind == "shared" || doc == d {
 			doc.top.Done()
 		}
 	}
-	if l.faults.Len() > before || len(b.t.Steps) == 0 || slices.ContainsFunc(b.docs, func(d *document) bool { return d.bad }) {
+	if l.faults.Added() > before || len(b.t.Steps) == 0 || slices.ContainsFunc(b.docs, func(d *document) bool { return d.bad }) {
 		return nil
 	}
 	b.t.slots = b.s.slots
@@ -246,6 +246,9 @@ func (b *builder) finding(e *entry) {
 		f.Then = &Then{Tree: d.r.Text(t.Get("tree")), Keep: d.r.Text(t.Get("keep"))}
 		if f.Then.Keep != "facts" {
 			d.r.Fault("unknown-word", m.Get("then"), "the next round keeps facts: write `keep: facts`")
+		}
+		if b.find("tree", f.Then.Tree) == nil && !slices.Contains(b.rounds, f.Then.Tree) {
+			b.faults.Add("unknown-name", f.Place, 1, "the next round of %q is tree %q, which is not here%s", f.ID, f.Then.Tree, source.DidYouMean(f.Then.Tree, b.namesOf("tree")))
 		}
 		t.Done()
 	}

@@ -145,14 +145,15 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 	r := c.doc.r
 	comp := b.compiler(c.prefix)
 	comp.Next()
-	ways := 0
+	var ways []*yaml.Node
 	for _, k := range []string{"to", "bands", "cases", "branches"} {
 		if m.Has(k) {
-			ways++
+			ways = append(ways, m.Get(k))
 		}
 	}
+	before := b.faults.Added()
 	switch {
-	case ways != 1:
+	case len(ways) != 1:
 		r.Fault("missing-key", e.key, "step %q needs exactly one of `to`, `by` with `bands`, `by` with `cases`, or `branches`", e.id)
 		m.Get("by")
 		m.Get("say")
@@ -165,6 +166,9 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 		b.choices(c, s, m, comp)
 	default:
 		b.guards(c, s, m, comp)
+	}
+	if len(s.Branches) == 0 && b.faults.Added() == before {
+		r.Fault("missing-key", ways[0], "step %q leads nowhere: name at least one way on", e.id)
 	}
 	for i, br := range s.Branches {
 		br.Index = i

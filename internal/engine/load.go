@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"fmt"
 	"runtime"
-	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -71,7 +70,7 @@ type document struct {
 	name string
 	top  *source.Mapping
 	data []byte
-	bad  bool // it has a fault as YAML: no tree that needs it is usable
+	bad  bool // it has a fault before any tree is built: no tree that needs it is usable
 
 	readings, limits, values, findings, steps *table
 	before                                    []*yaml.Node
@@ -122,33 +121,21 @@ func Load(sources []Source, functions ...*eval.Func) (*Library, *source.Faults) 
 }
 
 func loadFrom(sources []Source, functions []*eval.Func, rounds []string) (*Library, *source.Faults) {
-	l := &loader{functions: map[string]*eval.Func{}, rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{sources: sources}}
+	l := newLoader(functions, rounds)
+	l.lib.sources = sources
+	files, bad := l.parse(sources)
+	for i, f := range files {
+		l.read(f, sources[i], bad[i])
+	}
+	return l.link()
+}
+
+func newLoader(functions []*eval.Func, rounds []string) *loader {
+	l := &loader{functions: map[string]*eval.Func{}, rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{}}
 	for _, f := range functions {
 		l.functions[f.Name] = f
 	}
-	files, bad := l.parse(sources)
-	for i, f := range files {
-		if d := l.read(f, sources[i].Data); d != nil {
-			d.bad = bad[i]
-			l.docs = append(l.docs, d)
-		}
-	}
-	l.uniqueNames()
-	for _, d := range l.docs {
-		if d.kind == "faults" {
-			l.readFaultKinds(d)
-		}
-	}
-	for _, d := range l.docs {
-		if d.kind == "tree" {
-			if t := l.tree(d); t != nil {
-				l.lib.trees = append(l.lib.trees, t)
-			}
-		}
-	}
-	sort.Slice(l.lib.trees, func(i, j int) bool { return l.lib.trees[i].Name < l.lib.trees[j].Name })
-	l.checkRounds()
-	return l.lib, l.faults
+	return l
 }
 
 // parse reads the files as YAML, side by side: it is most of the work of loading.
@@ -178,16 +165,17 @@ func (l *loader) parse(sources []Source) (files []*source.File, bad []bool) {
 }
 
 // read opens one file as far as its top level.
-func (l *loader) read(f *source.File, data []byte) *document {
+func (l *loader) read(f *source.File, s Source, bad bool) {
 	if f == nil || f.Root == nil {
-		return nil
+		return
 	}
+	before := l.faults.Added()
 	r := source.Reader{File: f, Faults: l.faults}
 	top := r.Map(f.Root)
 	if top == nil || top.Has("cases") {
-		return nil
+		return
 	}
-	d := &document{r: r, file: f, top: top, data: data}
+	d := &document{r: r, file: f, top: top, data: s.Data}
 	switch {
 	case top.Has("tree"):
 		d.kind, d.name = "tree", l.treeName(r, top.Get("tree"))
@@ -195,13 +183,34 @@ func (l *loader) read(f *source.File, data []byte) *document {
 		d.kind, d.name = "shared", l.identifier(r, top.Get("shared"), "a shared file's name")
 	case top.Has("faults"):
 		d.kind, d.name = "faults", "faults"
-		return d
 	default:
 		r.Fault("wrong-shape", f.Root, `a file begins with "tree: NAME", "shared: NAME" or "faults:"`)
-		return nil
+		return
 	}
-	l.sections(d)
-	return d
+	l.docs = append(l.docs, d)
+	if d.kind != "faults" {
+		l.sections(d)
+	}
+	d.bad = bad || l.faults.Added() > before
+}
+
+// link builds the trees of all files that were read.
+func (l *loader) link() (*Library, *source.Faults) {
+	l.uniqueNames()
+	for _, d := range l.docs {
+		if d.kind == "faults" {
+			l.readFaultKinds(d)
+		}
+	}
+	for _, d := range l.docs {
+		if d.kind == "tree" {
+			if t := l.tree(d); t != nil {
+				l.lib.trees = append(l.lib.trees, t)
+			}
+		}
+	}
+	sort.Slice(l.lib.trees, func(i, j int) bool { return l.lib.trees[i].Name < l.lib.trees[j].Name })
+	return l.lib, l.faults
 }
 
 // sections opens the parts that trees and shared files have in common.
@@ -286,6 +295,7 @@ func (l *loader) uniqueNames() {
 		if first := seen[key]; first != nil && d.kind != "faults" {
 			f := d.r.Fault("duplicate-name", d.top.Get(d.kind), "%s %q is declared twice", d.kind, d.name)
 			f.Notes = append(f.Notes, source.Note{Place: first.file.At(first.top.Get(d.kind)), Message: "it is declared here already"})
+			first.bad, d.bad = true, true
 			continue
 		}
 		seen[key] = d
@@ -330,19 +340,6 @@ func (l *loader) readFaultKinds(d *document) {
 		}
 	}
 	d.top.Done()
-}
-
-// checkRounds makes sure that every `then` names a tree that is there.
-func (l *loader) checkRounds() {
-	for _, t := range l.lib.trees {
-		t.lib = l.lib
-		for _, f := range t.Findings {
-			if f.Then == nil || l.find("tree", f.Then.Tree) != nil || slices.Contains(l.rounds, f.Then.Tree) {
-				continue
-			}
-			l.faults.Add("unknown-name", f.Place, 1, "the next round of %q is tree %q, which is not here%s", f.ID, f.Then.Tree, source.DidYouMean(f.Then.Tree, l.namesOf("tree")))
-		}
-	}
 }
 
 // hash is over the text of every file the tree is resolved from, in order of

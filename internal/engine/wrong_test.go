@@ -109,3 +109,29 @@ findings:
 		"`if` stands in a row, one row for each way: branches: [{if: GUARD, to: STEP}, {otherwise: STEP}]",
 	}, got)
 }
+
+// A sub-tree that cannot be loaded is no part of any tree, of the second that runs it
+// as little as of the first.
+func TestASubTreeWithAFaultIsNotLaidIn(t *testing.T) {
+	outer := func(name string) Source {
+		return Source{Name: name + ".yaml", Data: []byte("tree: " + name + `
+title: Outer
+edition: 1
+begin: inner
+steps: {inner: {kind: tree, run: inner, cases: {end: end}}}
+findings: {end: {title: End, action: none}}
+`)}
+	}
+	inner := Source{Name: "inner.yaml", Data: []byte(`tree: inner
+title: Inner
+edition: 1
+begim: look
+steps: {look: {kind: inspect, title: Look, to: end}}
+findings: {end: {title: End, action: none}}
+`)}
+	lib, faults := Load([]Source{outer("one"), outer("two"), inner})
+	require.Empty(t, lib.Trees())
+	var b bytes.Buffer
+	faults.Print(&b)
+	require.Contains(t, b.String(), "inner.yaml:4:1: \"begim\" is no key that can stand here; did you mean \"begin\"? [unknown-key]")
+}

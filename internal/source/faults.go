@@ -37,6 +37,7 @@ type Faults struct {
 	list    []*Fault
 	seen    map[faultKey]bool
 	dropped int
+	added   int
 	lines   map[string][]string // the text of each kept file, by name
 }
 
@@ -47,6 +48,7 @@ type faultKey struct {
 
 // Add keeps a fault. The pointer that it returns is good for adding notes.
 func (f *Faults) Add(rule string, p Place, width int, format string, args ...any) *Fault {
+	f.added++
 	if len(f.list) >= keptFaults {
 		f.dropped++
 		return new(Fault)
@@ -121,6 +123,10 @@ func (f *Faults) Sorted() []Fault {
 
 // Len is the number of faults found, also of those that were too many to keep.
 func (f *Faults) Len() int { return len(f.list) + f.dropped }
+
+// Added is how often a fault was added, those counted again that were known already: whoever reads
+// a part of a file anew learns from it whether that part is free of faults.
+func (f *Faults) Added() int { return f.added }
 
 // Empty tells that nothing is wrong.
 func (f *Faults) Empty() bool { return f.Len() == 0 }
