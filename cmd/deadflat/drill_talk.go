@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/drill"
 	"deadflat/internal/terminal"
+	"deadflat/internal/text"
 )
 
 // drillTalk carries a drill on as a talk, and keeps its lines in a file.
@@ -42,7 +43,7 @@ func (t *drillTalk) Take(line string) (terminal.Told, error) {
 	}
 	r, err := t.Do(line)
 	if err != nil {
-		return terminal.Told{Text: []string{sentence(err.Error())}, Wrong: true}, nil
+		return terminal.Told{Text: []string{text.Sentence(err.Error())}, Wrong: true}, nil
 	}
 	if !r.Long {
 		if err := appendLine(t.file, drill.Typed{Do: line}); err != nil {
@@ -75,9 +76,4 @@ func (t *drillTalk) alone() error {
 		err = fmt.Errorf("%q has been gone on with by another program meanwhile: leave one of the two, and take it up again with --resume", t.file.Name())
 	}
 	return err
-}
-
-// sentence makes a sentence of an error's words.
-func sentence(s string) string {
-	return strings.ToUpper(s[:1]) + s[1:] + "."
 }

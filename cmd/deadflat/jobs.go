@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadflat/internal/job"
+	"deadflat/internal/text"
 )
 
 const jobsHelp = `List the jobs kept on this computer, the one worked on last first: its name,
@@ -44,7 +45,7 @@ func listJobs(s streams) error {
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "JOB\tBEGUN\tSTATE\tTREE")
 	for _, e := range entries {
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", e.Name, e.Begun.Local().Format("2006-01-02 15:04"), e.State, e.Title)
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", text.Clean(e.Name), e.Begun.Local().Format("2006-01-02 15:04"), text.Clean(e.State), text.Clean(e.Title))
 	}
 	return table.Flush()
 }

@@ -183,7 +183,7 @@ func (f *trialFlags) keep(s streams, lib *engine.Library, o trial.Options, meter
 	if err := file.Close(); err != nil {
 		return err
 	}
-	_, err = io.WriteString(s.out, c.Text()+"The walk is kept: deadflat report "+f.job+"\n")
+	_, err = io.WriteString(s.out, c.Text()+"The walk is kept: deadflat report "+shownJob(f.job)+"\n")
 	return err
 }
 

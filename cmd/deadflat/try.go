@@ -17,6 +17,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/prove"
+	"deadflat/internal/text"
 )
 
 const tryHelp = `Try a tree while you write it: load it, prove it, and walk its worked cases
@@ -59,7 +60,7 @@ func tryOnce(s streams, path string) error {
 	if err != nil {
 		return err
 	}
-	text, sound := tried.text()
+	text, sound := tried.verdict()
 	if _, err := io.WriteString(s.out, text); err != nil {
 		return err
 	}
@@ -84,7 +85,7 @@ func watchTree(ctx context.Context, s streams, path string, ticks <-chan time.Ti
 		}
 		if tried.sum != last {
 			last = tried.sum
-			text, _ := tried.text()
+			text, _ := tried.verdict()
 			if err := screen(s.out, text); err != nil {
 				return err
 			}
@@ -118,15 +119,15 @@ func readTry(path string) (*try, error) {
 	return &try{sources: sources, names: names, sum: string(h.Sum(nil))}, nil
 }
 
-// text says what is wrong, or that nothing is.
-func (t *try) text() (text string, sound bool) {
+// verdict says what is wrong, or that nothing is.
+func (t *try) verdict() (says string, sound bool) {
 	if t.err != nil {
 		return plainPath(t.err).Error() + "\n", false
 	}
 	var b bytes.Buffer
 	lib, faults := engine.Load(t.sources)
 	if !faults.Empty() {
-		fmt.Fprintf(&b, "%s: it cannot be walked\n\n", howMany(faults.Len(), "fault", "faults"))
+		fmt.Fprintf(&b, "%s: it cannot be walked\n\n", text.Count(faults.Len(), "fault"))
 		faults.Print(&b)
 		return b.String(), false
 	}
@@ -134,14 +135,14 @@ func (t *try) text() (text string, sound bool) {
 		return "no tree here: shared declarations without a fault\n", true
 	}
 	report := prove.Library(lib, t.names, prove.Options{})
-	fmt.Fprintf(&b, "%s\n\n", verdict(report))
+	fmt.Fprintf(&b, "%s\n\n", howItStands(report))
 	// A buffer takes whatever is written.
 	_ = report.Print(&b)
 	return b.String(), report.Sound()
 }
 
-// verdict is the first line: how it stands, in short.
-func verdict(r *prove.Report) string {
+// howItStands is the first line: how it stands, in short.
+func howItStands(r *prove.Report) string {
 	cases, failed := 0, 0
 	for _, t := range r.Trees {
 		if t.Cases != nil {
@@ -150,22 +151,18 @@ func verdict(r *prove.Report) string {
 	}
 	what := "sound"
 	if !r.Sound() {
-		what = howMany(r.Faults.Len(), "fault", "faults")
+		what = text.Count(r.Faults.Len(), "fault")
 	}
 	switch {
 	case cases == 0:
 		return what + "; there are no worked cases beside it"
 	case failed > 0:
-		return fmt.Sprintf("%s; %d of %s come out otherwise", what, failed, howMany(cases, "worked case", "worked cases"))
+		return fmt.Sprintf("%s; %d of %s come out otherwise", what, failed, text.Count(cases, "worked case"))
 	}
-	return fmt.Sprintf("%s; %s", what, howMany(cases, "worked case comes out as it says", "worked cases come out as they say"))
-}
-
-func howMany(n int, one, more string) string {
-	if n == 1 {
-		return "1 " + one
+	if cases == 1 {
+		return what + "; 1 worked case comes out as it says"
 	}
-	return fmt.Sprintf("%d %s", n, more)
+	return fmt.Sprintf("%s; %d worked cases come out as they say", what, cases)
 }
 
 // screen shows a text on a cleared terminal, as much of it as fits; anywhere else

@@ -19,6 +19,7 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/job"
 	"deadflat/internal/terminal"
+	"deadflat/internal/text"
 )
 
 const walkHelp = `Walk through a tree at the vehicle: each step says what to do, where red and
@@ -190,8 +191,9 @@ func (f *walkFlags) options(s streams, file *jobFile) terminal.Options {
 	return o
 }
 
-// shownJob is the shortest way to name a job.
+// shownJob is the shortest way to name a job, safe to print.
 func shownJob(path string) string {
+	path = text.Clean(path)
 	if folder, err := job.Folder(); err == nil && filepath.Dir(path) == folder {
 		return strings.TrimSuffix(filepath.Base(path), job.Ending)
 	}

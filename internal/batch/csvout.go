@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // csvHeader is the first line of CSV results. Lists in a field are joined by
@@ -80,15 +81,15 @@ func between(i int) string {
 // appendCell is appendField for a text that a spreadsheet might run as a formula: that
 // gets an apostrophe in front, by which a spreadsheet knows a text. Numbers stay.
 // Source: OWASP, "CSV Injection".
-func appendCell(out, text []byte) []byte {
-	if !plainField(text) {
-		text = []byte(clean(string(text)))
+func appendCell(out, cell []byte) []byte {
+	if !plainField(cell) {
+		cell = []byte(text.Clean(string(cell)))
 	}
-	begin, _ := utf8.DecodeRune(bytes.TrimLeft(text, " "))
-	if strings.ContainsRune("=+-@＝＋－＠", begin) && !signedNumber.Match(text) {
-		text = append([]byte{'\''}, text...)
+	begin, _ := utf8.DecodeRune(bytes.TrimLeft(cell, " "))
+	if strings.ContainsRune("=+-@＝＋－＠", begin) && !signedNumber.Match(cell) {
+		cell = append([]byte{'\''}, cell...)
 	}
-	return appendField(out, text)
+	return appendField(out, cell)
 }
 
 var signedNumber = regexp.MustCompile(`^[+-](\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?$`)
@@ -97,7 +98,7 @@ var signedNumber = regexp.MustCompile(`^[+-](\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?
 // it become blanks, so that a row stays a line on the way out as on the way in.
 func appendField(out, field []byte) []byte {
 	if !plainField(field) {
-		field = []byte(clean(string(field)))
+		field = []byte(text.Clean(string(field)))
 	}
 	if bytes.IndexByte(field, '"') < 0 && bytes.IndexByte(field, ',') < 0 {
 		return append(out, field...)

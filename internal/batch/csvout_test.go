@@ -9,6 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/internal/text"
 )
 
 // Source: OWASP, "CSV Injection": cells that begin with = + - @, a tab or a return,
@@ -16,7 +18,7 @@ import (
 func TestNoCellIsRunBySpreadsheet(t *testing.T) {
 	for vehicle, want := range map[string]string{
 		`=HYPERLINK("x")`: `'=HYPERLINK("x")`, "+cmd|' /C x'!A0": "'+cmd|' /C x'!A0", "-1+1": "'-1+1", "@SUM(A1)": "'@SUM(A1)",
-		"\t=1": "'=1", "\x01=1": "' =1", "\u200b=1": "' =1", "＝1": "'＝1", "＋1": "'＋1", "－1": "'－1", "＠a": "'＠a", "-": "'-", "- 5": "'- 5", "-0x10": "'-0x10",
+		"\t=1": "'=1", "\x01=1": "'=1", "\u200b=1": "'=1", "＝1": "'＝1", "＋1": "'＋1", "－1": "'－1", "＠a": "'＠a", "-": "'-", "- 5": "'- 5", "-0x10": "'-0x10",
 		"-12.5": "-12.5", "+3": "+3", "-1e-5": "-1e-5", "12": "12", "-12,5": "-12,5", "van=1": "van=1", "'=1": "'=1", "": "",
 	} {
 		d := smallDecider(t)
@@ -28,7 +30,7 @@ func TestNoCellIsRunBySpreadsheet(t *testing.T) {
 		}
 		assert.Equal(t, want, cell(), "%q", vehicle)
 		d.RawCells = true
-		assert.Equal(t, clean(string(r.Vehicle)), cell(), "raw %q", vehicle)
+		assert.Equal(t, text.Clean(string(r.Vehicle)), cell(), "raw %q", vehicle)
 	}
 }
 

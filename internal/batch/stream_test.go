@@ -15,6 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/internal/text"
 )
 
 const smallHeader = "vehicle,complaint,rest_voltage,case_shape,charge.done,recheck.rest_voltage,earth_drop\n"
@@ -219,7 +221,7 @@ func TestCSVResultsReadBack(t *testing.T) {
 		require.NoError(t, err)
 		require.Len(t, records, 2)
 		require.Equal(t, "1", records[1][0])
-		require.Equal(t, clean(strings.TrimSpace(vehicle)), records[1][1])
+		require.Equal(t, text.Clean(strings.TrimSpace(vehicle)), records[1][1])
 		require.Equal(t, "no_fire", records[1][3])
 	})
 }

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // Line gives a result as one line of text, for streams.
@@ -17,16 +17,16 @@ func (d *Decider) Line(r *Result) string {
 		fmt.Fprintf(&b, "line %d", r.Line)
 	}
 	if len(r.Vehicle) > 0 {
-		fmt.Fprintf(&b, " (%s)", clean(string(r.Vehicle)))
+		fmt.Fprintf(&b, " (%s)", text.Clean(string(r.Vehicle)))
 	}
 	if b.Len() > 0 {
 		b.WriteString(": ")
 	}
 	switch r.State() {
 	case Bad:
-		fmt.Fprintf(&b, "error: %s", clean(r.Err.Error()))
+		fmt.Fprintf(&b, "error: %s", text.Clean(r.Err.Error()))
 	case Found:
-		fmt.Fprintf(&b, "%s (%s)", clean(r.Ending.Finding.Title), r.runner.Certainty())
+		fmt.Fprintf(&b, "%s (%s)", text.Clean(r.Ending.Finding.Title), r.runner.Certainty())
 	case More:
 		rec := r.runner.Record()
 		n := nextOf(rec)
@@ -53,13 +53,13 @@ func (n *jsonNext) names() []string {
 func (d *Decider) Text(r *Result) []byte {
 	var b bytes.Buffer
 	p := page{&b}
-	p.line("%s, edition %d, %s", clean(d.Tree.Title), d.Tree.Edition, d.Tree.Hash)
-	p.line("Meter: %s", clean(d.Meter.Name))
+	p.line("%s, edition %d, %s", text.Clean(d.Tree.Title), d.Tree.Edition, d.Tree.Hash)
+	p.line("Meter: %s", text.Clean(d.Meter.Name))
 	if len(r.Vehicle) > 0 {
-		p.line("Vehicle: %s", clean(string(r.Vehicle)))
+		p.line("Vehicle: %s", text.Clean(string(r.Vehicle)))
 	}
 	if r.Err != nil {
-		p.line("error: %s", clean(r.Err.Error()))
+		p.line("error: %s", text.Clean(r.Err.Error()))
 		return b.Bytes()
 	}
 	rec := r.runner.Record()
@@ -86,15 +86,15 @@ func (p page) line(format string, args ...any) { fmt.Fprintf(p.b, format+"\n", a
 func (p page) head(title string) { p.line("\n%s", title) }
 
 // say writes a labelled line unless there is nothing to say.
-func (p page) say(label, text string) {
-	if text != "" {
-		p.line("  %s: %s", label, clean(text))
+func (p page) say(label, says string) {
+	if says != "" {
+		p.line("  %s: %s", label, text.Clean(says))
 	}
 }
 
 func (p page) finding(r *engine.Result) {
 	p.head("Finding")
-	p.line("  %s", clean(r.Finding.Title))
+	p.line("  %s", text.Clean(r.Finding.Title))
 	for _, c := range r.Finding.Cautions {
 		p.say("Caution", c)
 	}
@@ -106,14 +106,14 @@ func (p page) finding(r *engine.Result) {
 	p.say("For the customer", r.Customer)
 	p.say("Left open", r.Open)
 	for _, word := range r.PutBack {
-		p.say("Still changed on the vehicle", strings.TrimSuffix(strings.ReplaceAll(word, "_", " ")+": "+r.Back[word], ": "))
+		p.say("Still changed on the vehicle", strings.TrimSuffix(text.Spoken(word)+": "+r.Back[word], ": "))
 	}
 }
 
 func (p page) next(rec *engine.Record) {
 	n := nextOf(rec)
 	p.head("Needed next")
-	p.line("  At step %s: %s", n.Step, clean(n.Title))
+	p.line("  At step %s: %s", n.Step, text.Clean(n.Title))
 	for _, r := range n.Readings {
 		kind := r.Unit
 		if r.Choices != nil {
@@ -122,14 +122,14 @@ func (p page) next(rec *engine.Record) {
 		if r.Optional {
 			kind += ", may be left out"
 		}
-		p.line("  %s: %s [%s]", r.Name, clean(r.Ask), clean(kind))
+		p.line("  %s: %s [%s]", r.Name, text.Clean(r.Ask), text.Clean(kind))
 	}
 	if n.Done {
 		p.line("  %s.%s: that the step was carried out [yes]", n.Step, doneWord)
 	}
 	p.head("Still possible")
 	for _, f := range rec.Next.Possible {
-		p.line("  %s", clean(f.Title))
+		p.line("  %s", text.Clean(f.Title))
 	}
 }
 
@@ -137,7 +137,7 @@ func (p page) path(rec *engine.Record) {
 	p.head("The way there")
 	for _, round := range rec.Rounds {
 		for _, v := range round.Steps {
-			p.line("  %s (%s)", clean(v.Step.Title), v.Step.ID)
+			p.line("  %s (%s)", text.Clean(v.Step.Title), v.Step.ID)
 			if v.Explanation != nil {
 				p.explanation(v.Explanation)
 			}
@@ -147,7 +147,7 @@ func (p page) path(rec *engine.Record) {
 
 func (p page) explanation(e *engine.Explanation) {
 	if e.Claim != "" {
-		p.line("    %s", clean(e.Claim))
+		p.line("    %s", text.Clean(e.Claim))
 	}
 	for _, f := range e.Facts {
 		p.say("  Read", joined(", ", told(f.Ask, f.Text), f.Place, f.How))
@@ -161,7 +161,7 @@ func (p page) explanation(e *engine.Explanation) {
 	p.say("  Rules out", strings.Join(e.Clears, "; "))
 	p.say("  Says nothing about", e.NotYet)
 	if e.Next != "" {
-		p.line("    %s", clean(e.Next))
+		p.line("    %s", text.Clean(e.Next))
 	}
 }
 
@@ -201,7 +201,7 @@ func (p page) takes(title string, takes []engine.Take) {
 		if t.Stale {
 			stale = "no longer valid"
 		}
-		p.line("  %s", clean(joined(", ", told(t.Reading.Ask, t.Text), step, t.How, stale)))
+		p.line("  %s", text.Clean(joined(", ", told(t.Reading.Ask, t.Text), step, t.How, stale)))
 	}
 }
 
@@ -209,7 +209,7 @@ func (p page) doubts(r *engine.Result) {
 	if len(r.Close) > 0 {
 		p.head("Close calls")
 		for _, c := range r.Close {
-			p.line("  %s: %s", clean(c.Step.Title), clean(c.Text))
+			p.line("  %s: %s", text.Clean(c.Step.Title), text.Clean(c.Text))
 		}
 	}
 	if r.Finding.Stop {
@@ -219,7 +219,7 @@ func (p page) doubts(r *engine.Result) {
 	if len(r.Cleared) > 0 {
 		p.head("Ruled out")
 		for _, f := range r.Cleared {
-			p.line("  %s", clean(f.Title))
+			p.line("  %s", text.Clean(f.Title))
 		}
 	}
 	p.notTested(r)
@@ -243,7 +243,7 @@ func (p page) notTested(r *engine.Result) {
 	if len(named) > 0 {
 		p.head("Could not be tested")
 		for _, n := range named {
-			p.line("  %s", clean(n))
+			p.line("  %s", text.Clean(n))
 		}
 	}
 	if unasked+unsettled > 0 {
@@ -267,15 +267,4 @@ func joined(sep string, texts ...string) string {
 		}
 	}
 	return strings.Join(some, sep)
-}
-
-// clean keeps what a row or a tree says from steering a terminal: everything
-// that is not seen when printed becomes a blank.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || r == '\u2028' || r == '\u2029' {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(s, "\uFFFD"))
 }

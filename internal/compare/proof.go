@@ -3,10 +3,10 @@ package compare
 import (
 	"slices"
 	"strings"
-	"unicode"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/prove"
+	"deadflat/internal/text"
 )
 
 // Proof is what was proved of the steps and hazard rules that stand in both
@@ -168,12 +168,9 @@ func answersOf(x prove.Parting) string {
 func nameOf(s prove.Shown) string {
 	name := s.Title
 	if name == "" || strings.HasSuffix(name, "?") {
-		name = strings.ReplaceAll(s.Of, "_", " ")
+		name = text.Spoken(s.Of)
 	}
-	if r := []rune(name); len(r) > 1 && !unicode.IsUpper(r[1]) {
-		r[0] = unicode.ToLower(r[0])
-		name = string(r)
-	}
+	name = text.Lower(name)
 	if step, ok := strings.CutSuffix(s.Reading, "."+s.Of); ok {
 		name += " at step " + step
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // Report is everything that is to be said of two editions.
@@ -72,7 +74,7 @@ func (c *Change) text(b *strings.Builder) {
 // text writes both values, on one line where they are short.
 func (d *Detail) text(b *strings.Builder) {
 	short := fmt.Sprintf("%s: was %s, is %s", d.Key, d.Was, d.Is)
-	if len([]rune(short))+6 <= lineWidth {
+	if text.Width(short)+6 <= lineWidth {
 		b.WriteString("      " + short + "\n")
 		return
 	}
@@ -152,18 +154,8 @@ const lineWidth = 100
 
 // wrap writes a text in lines, the first after one indent and the others after
 // another.
-func wrap(b *strings.Builder, first, other, text string) {
-	line := first
-	empty := true
-	for _, word := range strings.Fields(text) {
-		if !empty && len([]rune(line))+1+len([]rune(word)) > lineWidth {
-			b.WriteString(line + "\n")
-			line, empty = other, true
-		}
-		if !empty {
-			line += " "
-		}
-		line, empty = line+word, false
+func wrap(b *strings.Builder, first, other, s string) {
+	for _, line := range text.Wrap(s, lineWidth, first, other) {
+		b.WriteString(line + "\n")
 	}
-	b.WriteString(line + "\n")
 }

@@ -10,6 +10,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 )
 
 // Case is a worked case as it was walked on one edition.
@@ -315,7 +316,7 @@ func said(g given, from Origin) Said {
 		s.Ask, s.Text = "step "+g.step, "cannot be done"
 		return s
 	}
-	s.Ask = strings.ReplaceAll(g.reading.ID, "_", " ")
+	s.Ask = text.Spoken(g.reading.ID)
 	s.Ask += again(g.asked)
 	switch {
 	case g.answer.skip:

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // again gives one card for all steps of a sub-tree that stands in the picture
@@ -73,7 +74,7 @@ func (p *Plan) againCard(run, first []*Step, prefix string, width float64) *card
 	last := len(run) - 1
 	span := number(run[0].Number) + "–" + number(run[last].Number)
 	c := &card{width: width, step: run[0], covers: run, frame: parent(prefix), badge: titleFont.width(span) + 14}
-	c.title = titleFont.wrap(plain(strings.TrimSuffix(prefix, "/")), width-3*pad-c.badge, 3)
+	c.title = titleFont.wrap(text.Spoken(strings.TrimSuffix(prefix, "/")), width-3*pad-c.badge, 3)
 	c.info = smallFont.wrap("the steps "+number(first[0].Number)+"–"+number(first[last].Number)+" once more (tree "+run[0].DeclaredIn()+
 		"), with the ways out that stand here · from "+steps(run[0].From), width-2*pad, 4)
 	c.rowsFrom(differing(run, first[:len(run)]), false)

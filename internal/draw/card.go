@@ -6,6 +6,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // Lengths of the picture in its own units, which are 1/96 inch on paper as long
@@ -174,7 +175,7 @@ var kindWords = map[engine.Kind]string{engine.Measure: "measure", engine.LoadTes
 func ids(list []*engine.Reading) string {
 	var out []string
 	for _, r := range list {
-		out = append(out, plain(r.ID))
+		out = append(out, text.Spoken(r.ID))
 	}
 	return few(out, 12)
 }
@@ -213,7 +214,7 @@ func layRow(r *Row, width float64, cases bool) cardRow {
 	chip := "F" + number(r.Finding.Number) + " " + r.Finding.Title
 	row.when = bodyFont.wrap(when, room, 6)
 	if n := bodyFont.width(row.when[len(row.when)-1]); n+boldFont.width(chip)+2*chipSlant+10 <= room {
-		row.side, row.chip = true, []string{clean(chip)}
+		row.side, row.chip = true, []string{text.Clean(chip)}
 		row.h = float64(len(row.when))*bodyLine + 3
 		return row
 	}
@@ -225,7 +226,7 @@ func layRow(r *Row, width float64, cases bool) cardRow {
 func findingCard(f *Finding, width float64, cases bool) *card {
 	c := &card{width: width, finding: f, badge: titleFont.width("F"+number(f.Number)) + 14}
 	c.title = titleFont.wrap(f.Title, width-3*pad-c.badge, 3)
-	about := "to do: " + plain(f.Action)
+	about := "to do: " + text.Spoken(f.Action)
 	if f.Stop {
 		about = "stops the work · " + about
 	}
@@ -245,7 +246,7 @@ func findingCard(f *Finding, width float64, cases bool) *card {
 
 func hazardCard(h *Hazard, width float64) *card {
 	c := &card{width: width, hazard: h}
-	c.title = titleFont.wrap(plain(h.ID), width-3*pad-titleFont.width("▲ "), 2)
+	c.title = titleFont.wrap(text.Spoken(h.ID), width-3*pad-titleFont.width("▲ "), 2)
 	var kinds []string
 	for _, k := range h.Kinds {
 		kinds = append(kinds, kindWords[k])

@@ -1,6 +1,10 @@
 package draw
 
-import "math"
+import (
+	"math"
+
+	"deadflat/internal/text"
+)
 
 // The picture is laid out in layers that are folded into columns: each step
 // stands below or to the right of every step that leads to it. A line goes to a
@@ -190,7 +194,7 @@ func (pic *picture) frames(col []*card) {
 		if p := col[i].prefix(); p != "" {
 			top, last := col[i], col[j-1]
 			pic.groups = append(pic.groups, group{x: top.x - 4, y: top.y - groupHead - 1, w: pic.cardWidth + 8,
-				h: last.y + last.height - top.y + groupHead + 5, name: plain(p[:len(p)-1]) + " (tree " + top.step.DeclaredIn() + ")"})
+				h: last.y + last.height - top.y + groupHead + 5, name: text.Spoken(p[:len(p)-1]) + " (tree " + top.step.DeclaredIn() + ")"})
 		}
 		i = j
 	}

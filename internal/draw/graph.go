@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // longestLabel bounds a text in a graph, whose reader may have bounds of its own.
@@ -13,11 +14,7 @@ const longestLabel = 160
 
 // label is an author's text as it stands in a graph.
 func label(s string) string {
-	r := []rune(clean(s))
-	if len(r) > longestLabel {
-		return string(r[:longestLabel-1]) + "…"
-	}
-	return string(r)
+	return text.Shorten(text.Clean(s), longestLabel)
 }
 
 var dotEscapes = strings.NewReplacer(`\`, `\\`, `"`, `\"`)
@@ -49,7 +46,7 @@ func (p *Plan) Dot(w io.Writer) error {
 		if f.Stop {
 			shape = "octagon, peripheries=2"
 		}
-		b.WriteString("f" + number(f.Number) + " [shape=" + shape + ", label=" + dotText("F"+number(f.Number)+" "+f.Title+" ("+plain(f.Action)+")") + "];\n")
+		b.WriteString("f" + number(f.Number) + " [shape=" + shape + ", label=" + dotText("F"+number(f.Number)+" "+f.Title+" ("+text.Spoken(f.Action)+")") + "];\n")
 	}
 	for _, s := range p.Steps {
 		for _, r := range s.Rows {
@@ -87,7 +84,7 @@ func (p *Plan) nested(open string, quote func(string) string, b *bytes.Buffer, s
 		for in != s.Prefix() {
 			next := s.Prefix()[:len(in)+strings.IndexByte(s.Prefix()[len(in):], '/')+1]
 			groups++
-			name := plain(strings.TrimSuffix(next[len(in):], "/"))
+			name := text.Spoken(strings.TrimSuffix(next[len(in):], "/"))
 			parts := strings.SplitN(open, "%", 3)
 			b.WriteString(parts[0] + number(groups) + parts[1] + quote(name) + parts[2])
 			in = next
@@ -122,7 +119,7 @@ func (p *Plan) Mermaid(w io.Writer) error {
 		if f.Stop {
 			shape = [2]string{"[[", "]]"}
 		}
-		b.WriteString("f" + number(f.Number) + shape[0] + mermaidText("F"+number(f.Number)+" "+f.Title+" ("+plain(f.Action)+")") + shape[1] + "\n")
+		b.WriteString("f" + number(f.Number) + shape[0] + mermaidText("F"+number(f.Number)+" "+f.Title+" ("+text.Spoken(f.Action)+")") + shape[1] + "\n")
 	}
 	for _, s := range p.Steps {
 		for _, r := range s.Rows {

@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // hostile is a tree whose every text tries to be more than text.
@@ -135,7 +136,7 @@ func TestWrap(t *testing.T) {
 				t.Fatalf("%q is wider than %v", l, room)
 			}
 		}
-		if whole := strings.Join(lines, ""); len(lines) < most && strings.ReplaceAll(whole, " ", "") != strings.ReplaceAll(strings.Join(strings.Fields(clean(s)), ""), " ", "") {
+		if whole := strings.Join(lines, ""); len(lines) < most && strings.ReplaceAll(whole, " ", "") != strings.ReplaceAll(strings.Join(strings.Fields(text.Clean(s)), ""), " ", "") {
 			t.Fatalf("%q lost something of %q", whole, s)
 		}
 	})

@@ -3,6 +3,8 @@ package draw
 import (
 	"bytes"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // markup writes XML that is well-formed by its making: it closes what it opened,
@@ -47,4 +49,4 @@ func (m *markup) tag(name string, attrs []string) {
 
 var escapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&#34;", "'", "&#39;")
 
-func escape(s string) string { return escapes.Replace(clean(s)) }
+func escape(s string) string { return escapes.Replace(text.Clean(s)) }

@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // sheetStyle is the look of the checklist on A4.
@@ -76,7 +77,7 @@ func (s *sheet) putBack() {
 		}
 		s.start("p")
 		s.leaf("span", "", "class", "tick")
-		s.WriteString(escape(plain(w) + ", if step " + strings.Join(changed[w], " or ") + " was begun: " + cmp.Or(s.tree.Words.Back[w], "as it was before.")))
+		s.WriteString(escape(text.Spoken(w) + ", if step " + strings.Join(changed[w], " or ") + " was begun: " + cmp.Or(s.tree.Words.Back[w], "as it was before.")))
 		s.end()
 	}
 }
@@ -120,7 +121,7 @@ func (s *sheet) limits() {
 		s.start("tr")
 		name := l.Title
 		if name == "" {
-			name = plain(l.ID)
+			name = text.Spoken(l.ID)
 		}
 		s.leaf("td", name)
 		in := l.Over(s.words.env.Values)
@@ -161,12 +162,12 @@ func (s *sheet) points(l *eval.Limit) string {
 		for i, y := range l.Cases.Y {
 			parts = append(parts, l.Cases.Var.Choices[i]+" "+engine.Show(exactly(y), l.Unit, ""))
 		}
-		return "by " + plain(l.Cases.Var.ID) + ": " + strings.Join(parts, ", ")
+		return "by " + text.Spoken(l.Cases.Var.ID) + ": " + strings.Join(parts, ", ")
 	}
 	for i, x := range l.Table.X {
 		parts = append(parts, engine.Show(exactly(x), l.Table.Var.Unit, "")+": "+engine.Show(exactly(l.Table.Y[i]), l.Unit, ""))
 	}
-	return "by " + plain(l.Table.Var.ID) + ", in straight lines between: " + strings.Join(parts, ", ")
+	return "by " + text.Spoken(l.Table.Var.ID) + ", in straight lines between: " + strings.Join(parts, ", ")
 }
 
 func exactly(x float64) eval.Interval { return eval.Interval{Lo: x, Best: x, Hi: x, Known: true} }
@@ -219,7 +220,7 @@ func (s *sheet) step(st *Step) {
 	s.end()
 }
 
-func names(list []string) string { return plain(strings.Join(list, ", ")) }
+func names(list []string) string { return text.Spoken(strings.Join(list, ", ")) }
 
 func (s *sheet) cautions(st *Step) {
 	if len(st.Cautions) == 0 && len(st.Rules()) == 0 {
@@ -229,7 +230,7 @@ func (s *sheet) cautions(st *Step) {
 	if len(st.Rules()) > 0 {
 		var first []string
 		for _, r := range st.Rules() {
-			first = append(first, plain(r.ID))
+			first = append(first, text.Spoken(r.ID))
 		}
 		s.start("p")
 		s.leaf("span", "", "class", "tick")
@@ -282,9 +283,9 @@ func probes(r *engine.Reading) string {
 	var parts []string
 	switch {
 	case r.Red != "":
-		parts = append(parts, "red "+plain(r.Red), "black "+plain(r.Black))
+		parts = append(parts, "red "+text.Spoken(r.Red), "black "+text.Spoken(r.Black))
 	case r.Clamp != "":
-		parts = append(parts, "clamp "+plain(r.Clamp))
+		parts = append(parts, "clamp "+text.Spoken(r.Clamp))
 	}
 	if r.Hold != "" {
 		parts = append(parts, r.Hold)

@@ -3,7 +3,8 @@ package draw
 import (
 	"strconv"
 	"strings"
-	"unicode"
+
+	"deadflat/internal/text"
 )
 
 // widths are the widths of the printable ASCII characters in thousandths of the
@@ -41,7 +42,7 @@ func (f font) width(s string) float64 {
 func (f font) wrap(s string, room float64, most int) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(clean(s)) {
+	for _, word := range strings.Split(text.Glue(text.Clean(s)), " ") {
 		for {
 			joined := word
 			if line != "" {
@@ -95,20 +96,6 @@ func (f font) cut(line string, room float64) string {
 		line = string(r[:len(r)-1]) + " …"
 	}
 	return line
-}
-
-// clean takes out of a text what would act on the page instead of being seen.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case unicode.Is(unicode.Cc, r), unicode.Is(unicode.Cf, r), unicode.Is(unicode.Cs, r), unicode.Is(unicode.Co, r),
-			r&0xFFFE == 0xFFFE, r >= 0xFDD0 && r <= 0xFDEF:
-			return unicode.ReplacementChar
-		}
-		return r
-	}, s)
 }
 
 func number(n int) string { return strconv.Itoa(n) }

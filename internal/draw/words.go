@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -232,7 +233,7 @@ func (w *words) sum(l *eval.Linear) string {
 
 func (w *words) named(l *eval.Linear, id string) string {
 	if short, ok := strings.CutPrefix(id, "limits."); ok {
-		return w.limit(w.limits[short], plain(short))
+		return w.limit(w.limits[short], text.Spoken(short))
 	}
 	if v := w.values[id]; v != nil {
 		return w.value(v)
@@ -242,7 +243,7 @@ func (w *words) named(l *eval.Linear, id string) string {
 			return w.variable(t.Var)
 		}
 	}
-	return plain(id)
+	return text.Spoken(id)
 }
 
 // limit is a limit's number, or its name while that depends on what is not given.
@@ -260,7 +261,7 @@ func (w *words) limit(l *eval.Limit, name string) string {
 		on = l.Cases.Var
 	}
 	if w.formula {
-		return name + " (by " + plain(on.ID) + ")"
+		return name + " (by " + text.Spoken(on.ID) + ")"
 	}
 	return name
 }
@@ -276,7 +277,7 @@ func (w *words) value(v *eval.Derived) string {
 			return w.sum(&sum)
 		}
 	}
-	return plain(v.ID)
+	return text.Spoken(v.ID)
 }
 
 // variable names a reading, and the step where it was taken if the tree asks for
@@ -284,9 +285,9 @@ func (w *words) value(v *eval.Derived) string {
 func (w *words) variable(v *eval.Var) string {
 	step, reading, later := strings.Cut(v.ID, ".")
 	if !later {
-		return plain(v.ID)
+		return text.Spoken(v.ID)
 	}
-	return plain(reading) + " at " + plain(step)
+	return text.Spoken(reading) + " at " + text.Spoken(step)
 }
 
 func (w *words) step(s *engine.Step) string {
@@ -303,6 +304,3 @@ func unitName(u *unit.Unit) string {
 	}
 	return u.Name
 }
-
-// plain turns a name into words: "rest_voltage" is "rest voltage".
-func plain(id string) string { return strings.ReplaceAll(id, "_", " ") }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -117,9 +118,9 @@ func (d *Drill) safety() Section {
 	for _, x := range d.Dangers {
 		switch {
 		case times[x] > 1:
-			s.say("Stopped %d times. %s.", times[x], upper(x))
+			s.say("Stopped %d times. %s.", times[x], text.Capital(x))
 		case times[x] == 1:
-			s.say("Stopped. %s.", upper(x))
+			s.say("Stopped. %s.", text.Capital(x))
 		}
 		delete(times, x)
 	}
@@ -152,7 +153,7 @@ func (d *Drill) verdict() Section {
 	}
 	for _, r := range d.Repaired {
 		if !slices.ContainsFunc(d.Hidden, func(f string) bool { return vehicle.Mends(f) == r }) {
-			s.say("Done without need: %s.", spoken(r))
+			s.say("Done without need: %s.", text.Spoken(r))
 		}
 	}
 	if d.Late() {
@@ -199,10 +200,10 @@ func (d *Drill) proved() bool {
 func (d *Drill) titles(ids []string) string {
 	var out []string
 	for _, id := range ids {
-		title := spoken(id)
+		title := text.Spoken(id)
 		for _, k := range d.Library.FaultKinds() {
 			if k.ID == id {
-				title = lower(k.Title)
+				title = text.Lower(k.Title)
 			}
 		}
 		out = append(out, title)

@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/mechanic"
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -125,9 +126,9 @@ func placedAt(st *engine.Step, r *engine.Reading) string {
 
 // placed says where and in which state a reading is taken.
 func placed(r *engine.Reading) string {
-	where := "clamp round the " + spoken(r.Clamp)
+	where := "clamp round the " + text.Spoken(r.Clamp)
 	if r.Red != "" {
-		where = fmt.Sprintf("red on the %s, black on the %s", spoken(r.Red), spoken(r.Black))
+		where = fmt.Sprintf("red on the %s, black on the %s", text.Spoken(r.Red), text.Spoken(r.Black))
 	}
 	if len(r.Vehicle) > 0 {
 		where += ", " + toldState(r.Vehicle)
@@ -143,7 +144,7 @@ func because(x *engine.Explanation) []string {
 	out := []string{x.Claim}
 	for _, c := range x.Rules {
 		if c.Limit != "" && strings.ContainsAny(c.Value, "0123456789") {
-			out = append(out, fmt.Sprintf("%s: %s, %s %s.", upper(c.Left), c.Value, c.Is, c.Limit))
+			out = append(out, fmt.Sprintf("%s: %s, %s %s.", text.Capital(c.Left), c.Value, c.Is, c.Limit))
 		}
 	}
 	return out

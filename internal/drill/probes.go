@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -40,7 +41,7 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 	}
 	ask := plainly[r.ID]
 	if ask == "" {
-		ask = strings.Replace(lower(r.Ask), "loads on", "heavy loads on", 1)
+		ask = strings.Replace(text.Lower(r.Ask), "loads on", "heavy loads on", 1)
 	}
 	said, _ := v.Observe("complaint")
 	q := &Question{answer: fmt.Sprintf("%s: %s", ask, placed(r)), bench: b}

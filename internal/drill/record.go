@@ -10,6 +10,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/mechanic"
+	"deadflat/internal/text"
 	"deadflat/internal/trial"
 	"deadflat/internal/vehicle"
 )
@@ -335,7 +336,7 @@ func line(st *engine.Step, t engine.Take, wrong bool, how string) string {
 	case t.Reading.Red != "" || t.Reading.Clamp != "":
 		place = ", " + placedAt(st, t.Reading)
 	}
-	return strings.TrimSuffix(lower(t.Reading.Ask), "?") + place + ": " + onDisplay(t)
+	return strings.TrimSuffix(text.Lower(t.Reading.Ask), "?") + place + ": " + onDisplay(t)
 }
 
 // onDisplay is a reading as the meter shows it, without its doubt.

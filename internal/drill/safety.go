@@ -1,6 +1,10 @@
 package drill
 
-import "slices"
+import (
+	"slices"
+
+	"deadflat/internal/text"
+)
 
 // checks are what must be looked at before something dangerous.
 var checks = map[string]string{
@@ -52,5 +56,5 @@ func (d *Drill) omit(what string) {
 // danger notes what was stopped and gives the words for it.
 func (d *Drill) danger(what string) string {
 	d.Dangers = append(d.Dangers, what)
-	return "Stopped. " + upper(what) + "."
+	return "Stopped. " + text.Capital(what) + "."
 }

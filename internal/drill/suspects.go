@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -76,10 +77,10 @@ func (d *Drill) findingOf(fault string) string {
 			}
 		}
 		if closest != nil {
-			return lower(closest.Title)
+			return text.Lower(closest.Title)
 		}
 	}
-	return spoken(fault)
+	return text.Spoken(fault)
 }
 
 // sample draws vehicles with one fault and keeps those whose customer says the

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"deadflat/internal/text"
 )
 
 // Trace is a crank in time between two points: the truth, and what a meter makes of
@@ -162,7 +164,7 @@ func (t *Trace) Words() []string {
 	volts, at := t.Furthest()
 	goes, holds := t.words()
 	out := []string{
-		fmt.Sprintf("Red on the %s, black on the %s, %.1f s of a crank.", spoken(t.Red), spoken(t.Black), traceSeconds),
+		fmt.Sprintf("Red on the %s, black on the %s, %.1f s of a crank.", text.Spoken(t.Red), text.Spoken(t.Black), traceSeconds),
 		fmt.Sprintf("True: %s %.2f V, %.0f ms after the key.", goes, volts, 1000*at),
 		fmt.Sprintf("A display that averages over %.1f s shows %.2f V first and %.2f V at last.", window, t.Shown[0], last(t.Shown)),
 		fmt.Sprintf("A %s hold that takes in %.0f ms keeps %.2f V; one that takes in 1 ms keeps %.2f V.", holds, 1000*hold, last(t.held(hold)), last(t.held(quickHold))),

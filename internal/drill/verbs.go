@@ -10,6 +10,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -194,7 +195,7 @@ func tell(found map[string]string) string {
 	for _, k := range slices.Sorted(maps.Keys(found)) {
 		name := seenAs[k]
 		if name == "" {
-			name = spoken(k)
+			name = text.Spoken(k)
 		}
 		parts = append(parts, name+": "+told(found[k]))
 	}

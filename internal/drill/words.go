@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -81,7 +82,7 @@ func eitherOf(words []string) string {
 	if len(words) > most {
 		words = append(slices.Clone(words[:most]), "others")
 	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+	return text.List(words, "or")
 }
 
 // titled finds which finding is meant by some words of its title: the one that has all
@@ -110,12 +111,6 @@ func titled(typed string, titles map[string]string) string {
 	return stem(found)
 }
 
-// lower begins a sentence's words in the middle of another.
-func lower(s string) string { return strings.ToLower(s[:1]) + s[1:] }
-
-// upper begins a sentence.
-func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
-
 // degrees is a temperature in whole ones; that of ice has no sign.
 func degrees(celsius float64) string { return fmt.Sprintf("%.0f °C", math.Round(celsius)+0) }
 
@@ -136,9 +131,6 @@ var inWords = map[string]string{
 	"agm": "AGM", "efb": "EFB",
 	"starts now": "it would not start, and now it does",
 }
-
-// spoken is a word as people say it.
-func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }
 
 // ofSecondBattery begins the points that few vehicles have.
 const ofSecondBattery = "second_"

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"deadflat/internal/text"
 	"deadflat/internal/vehicle"
 )
 
@@ -209,7 +210,7 @@ func (d *Drill) repair(line string, args []string) (Reply, error) {
 		return Reply{}, err
 	}
 	if slices.Contains(bare, word) && !d.leadOff {
-		return Reply{Text: d.danger(spoken(word) + ": the negative lead is still on, and what is worked at is live and not fused. Negative first off")}, nil
+		return Reply{Text: d.danger(text.Spoken(word) + ": the negative lead is still on, and what is worked at is live and not fused. Negative first off")}, nil
 	}
 	if err := d.bench.v.Act(word, ""); err != nil {
 		return d.stopped(err)
@@ -352,7 +353,7 @@ func (d *Drill) words(_ string, args []string) (Reply, error) {
 		all = nil
 		titles := d.findingTitles()
 		for _, w := range findingWords(d.findings()) {
-			all = append(all, w+": "+lower(titles[w]))
+			all = append(all, w+": "+text.Lower(titles[w]))
 		}
 	}
 	return Reply{Text: strings.Join(all, "\n"), Long: true}, nil

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -230,9 +231,9 @@ func nameOf(v *eval.Var) string {
 		if _, name, ok := strings.Cut(id, "."); ok {
 			id = name
 		}
-		return words(id)
+		return text.Spoken(id)
 	}
-	return lowerFirst(v.Title)
+	return text.Lower(v.Title)
 }
 
 func (w *Walk) limitName(l *eval.Linear) string {
@@ -246,7 +247,7 @@ func (w *Walk) limitName(l *eval.Linear) string {
 	for _, lim := range l.Limits {
 		name := lim.Title
 		if name == "" {
-			name = words(lim.ID)
+			name = text.Spoken(lim.ID)
 		}
 		if !containsString(out, name) {
 			out = append(out, name)
@@ -279,5 +280,5 @@ func (c *Comparison) sentence() string {
 	if c.Source != "" {
 		s += ". Source: " + c.Source
 	}
-	return sentence(s)
+	return text.Stop(s)
 }

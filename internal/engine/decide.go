@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // How a step decides.
@@ -136,7 +137,7 @@ func branchTexts(st *Step, which []int) string {
 	for _, i := range which {
 		out = append(out, st.Branches[i].Text)
 	}
-	return list(out)
+	return text.List(out, "and")
 }
 
 // blind deals with a decision that needs what is not known: a step reached by a
@@ -145,7 +146,7 @@ func (s *state) blind(st *Step, trace []eval.Trace) {
 	if st.Unable != nil {
 		for i := range st.takes {
 			if v := s.env.Values[st.takes[i].reading.Index]; !v.Known() {
-				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: lowerFirst(st.takes[i].reading.Ask) + " could not be taken"})
+				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: text.Lower(st.takes[i].reading.Ask) + " could not be taken"})
 				return
 			}
 		}
@@ -173,11 +174,11 @@ func (s *state) blind(st *Step, trace []eval.Trace) {
 		}
 	}
 	if s.suspect != nil {
-		s.said = append(s.said, fmt.Sprintf("%s cannot be judged yet without %s: the walk goes on where it was", lowerFirst(s.suspect.Title), list(names)))
+		s.said = append(s.said, fmt.Sprintf("%s cannot be judged yet without %s: the walk goes on where it was", text.Lower(s.suspect.Title), text.List(names, "and")))
 		s.at, s.suspect, s.resumeAt = s.resumeAt, nil, nil
 		return
 	}
-	s.stuck = fmt.Sprintf("step %q cannot be decided without %s; go back, or take it", st.ID, list(names))
+	s.stuck = fmt.Sprintf("step %q cannot be decided without %s; go back, or take it", st.ID, text.List(names, "and"))
 }
 
 // close handles a decision that the doubt leaves open.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // How an explanation is made: from the trace of the decision and the answers as
@@ -66,18 +67,18 @@ func (w *Walk) ruleComparisons(r *Rule) []Comparison {
 // claim is what the branch comes to: the author's words, or where it leads.
 func claim(d *decision, env *eval.Env) string {
 	if !d.branch.Say.Empty() && d.how != byBetter {
-		return sentence(d.branch.Say.Over(env))
+		return text.Stop(d.branch.Say.Over(env))
 	}
 	if f := d.branch.To.Finding; f != nil {
-		return sentence(f.Title)
+		return text.Stop(f.Title)
 	}
 	switch d.how {
 	case byUnable:
-		return sentence(d.step.Title + ": could not be done")
+		return text.Stop(d.step.Title + ": could not be done")
 	case byBetter, bySafer, byNominal:
-		return sentence(d.step.Title + ": too close to call; going on to " + quoted(targetTitle(d.branch.To)))
+		return text.Stop(d.step.Title + ": too close to call; going on to " + quoted(targetTitle(d.branch.To)))
 	case byUnsure:
-		return sentence(d.step.Title + ": not sure")
+		return text.Stop(d.step.Title + ": not sure")
 	}
 	return ""
 }
@@ -86,10 +87,10 @@ func claim(d *decision, env *eval.Env) string {
 func fromRules(d *decision, rules []Comparison) string {
 	for _, r := range rules {
 		if r.Limit != "" {
-			return sentence(upperFirst(r.Left + " " + r.Is + " " + r.Limit))
+			return text.Stop(text.Capital(r.Left + " " + r.Is + " " + r.Limit))
 		}
 	}
-	return sentence(d.step.Title + ": done")
+	return text.Stop(d.step.Title + ": done")
 }
 
 func quoted(s string) string { return "\"" + s + "\"" }
@@ -101,21 +102,6 @@ func (d *decision) clears() []*Finding {
 		return d.branch.Clears
 	}
 	return nil
-}
-
-func sentence(s string) string {
-	s = strings.TrimSpace(s)
-	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?") {
-		return s
-	}
-	return s + "."
-}
-
-func upperFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 // readable turns a guard into words.
@@ -167,10 +153,10 @@ func containsInt(list []int, x int) bool {
 
 func targetTitle(to Target) string {
 	if to.Finding != nil {
-		return lowerFirst(to.Finding.Title)
+		return text.Lower(to.Finding.Title)
 	}
 	if to.Step != nil {
-		return lowerFirst(to.Step.Title)
+		return text.Lower(to.Step.Title)
 	}
 	return "nothing"
 }
@@ -201,7 +187,7 @@ func sure(d *decision) string {
 	case byUnable:
 		return "Not tested: " + d.why + "."
 	}
-	return "A hazard rule does not hold: " + sentence(d.why)
+	return "A hazard rule does not hold: " + text.Stop(d.why)
 }
 
 func hasAssumed(d *decision) bool {
@@ -218,7 +204,7 @@ func (w *Walk) notYet(d *decision) string {
 	var out []string
 	for _, l := range w.s.log[d.from:d.to] {
 		if c := l.reading.Cannot; !c.Empty() && l.value.State == eval.Taken {
-			if s := sentence(upperFirst(c.Over(&w.s.env))); !slices.Contains(out, s) {
+			if s := text.Stop(text.Capital(c.Over(&w.s.env))); !slices.Contains(out, s) {
 				out = append(out, s)
 			}
 		}
@@ -231,8 +217,8 @@ func next(d *decision) string {
 	if to.Finding != nil {
 		return ""
 	}
-	s := "Next: " + lowerFirst(to.Step.Title)
-	return sentence(s)
+	s := "Next: " + text.Lower(to.Step.Title)
+	return text.Stop(s)
 }
 
 // Brief is the explanation in one line: the claim and the comparison that was
@@ -247,13 +233,13 @@ func (x *Explanation) Brief() string {
 		}
 		best = r
 	}
-	if best != nil && best.Drawn && !x.plain() && !strings.HasPrefix(lowerFirst(b), best.Left+" "+best.Is) {
+	if best != nil && best.Drawn && !x.plain() && !strings.HasPrefix(text.Lower(b), best.Left+" "+best.Is) {
 		b += ": " + strings.TrimSuffix(best.short(), ".")
 	}
 	if x.Provisional {
 		b += " (provisional)"
 	}
-	return sentence(b)
+	return text.Stop(b)
 }
 
 // plain reports whether the author's claim says it all: that of a branch taken
@@ -280,7 +266,7 @@ func (x *Explanation) Lines() []string {
 	add("", x.Flip)
 	add("How sure: ", x.Sure)
 	if len(x.Clears) > 0 {
-		add("Ruled out: ", sentence(lowerFirst(strings.Join(x.Clears, "; "))))
+		add("Ruled out: ", text.Stop(text.Lower(strings.Join(x.Clears, "; "))))
 	}
 	add("Not shown by this: ", x.NotYet)
 	add("", x.Next)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // facts lists the readings that the deciding comparisons looked at, and those
@@ -75,11 +76,11 @@ func valueText(r *Reading, v *eval.Value) string {
 func place(r *Reading) string {
 	switch {
 	case r.Red != "":
-		return "from " + words(r.Red) + " to " + words(r.Black)
+		return "from " + text.Spoken(r.Red) + " to " + text.Spoken(r.Black)
 	case r.Clamp != "" && r.Meter == "amps_dc":
-		return "in " + words(r.Clamp)
+		return "in " + text.Spoken(r.Clamp)
 	case r.Clamp != "":
-		return "clamp round " + words(r.Clamp)
+		return "clamp round " + text.Spoken(r.Clamp)
 	}
 	return ""
 }
@@ -88,7 +89,7 @@ func (w *Walk) howTaken(r *Reading, v *eval.Value, l *taken) string {
 	switch v.State {
 	case eval.Assumed:
 		if r.Assume != nil {
-			return "assumed from " + lowerFirst(r.Assume.By.Ask) + " (" + r.Assume.Source + ")"
+			return "assumed from " + text.Lower(r.Assume.By.Ask) + " (" + r.Assume.Source + ")"
 		}
 		return "assumed"
 	case eval.Unable, eval.Skipped, eval.Unsteady, eval.OverRange:
@@ -154,9 +155,9 @@ func takeState(s eval.State) string {
 }
 
 func (f *Fact) sentence() string {
-	s := lowerFirst(f.Ask) + ": " + f.Text
+	s := text.Lower(f.Ask) + ": " + f.Text
 	if strings.HasSuffix(f.Ask, "?") {
-		s = f.Ask + " " + upperFirst(f.Text)
+		s = f.Ask + " " + text.Capital(f.Text)
 	}
 	var extra []string
 	for _, e := range []string{f.Place, f.How} {
@@ -167,5 +168,5 @@ func (f *Fact) sentence() string {
 	if len(extra) > 0 {
 		s += " (" + strings.Join(extra, ", ") + ")"
 	}
-	return sentence(s)
+	return text.Stop(s)
 }

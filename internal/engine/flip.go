@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // How the nearest other branch is found: every number that the step compares is
@@ -149,7 +150,7 @@ func (f *flips) sentences() (foil, flip string) {
 	v := f.w.s.t.scope.vars[r.ID]
 	foil = "Not " + quoted(targetTitle(b.Branch.To))
 	if !r.Number() {
-		return sentence(foil), sentence(fmt.Sprintf("%s %s would have led there instead", upperFirst(nameOf(v)), quoted(b.Choice)))
+		return text.Stop(foil), text.Stop(fmt.Sprintf("%s %s would have led there instead", text.Capital(nameOf(v)), quoted(b.Choice)))
 	}
 	now := f.env.Values[r.Index].Best
 	side := "or less"
@@ -160,5 +161,5 @@ func (f *flips) sentences() (foil, flip string) {
 		side = "exactly"
 	}
 	at := showPlain(b.Value, r.Unit)
-	return sentence(foil), sentence(fmt.Sprintf("%s of %s %s, %s from what was read, would have led there instead", upperFirst(nameOf(v)), at, side, showWidth2(f.change, r.Unit)))
+	return text.Stop(foil), text.Stop(fmt.Sprintf("%s of %s %s, %s from what was read, would have led there instead", text.Capital(nameOf(v)), at, side, showWidth2(f.change, r.Unit)))
 }

@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 )
 
 // link fills in every step and joins them by their branches.
@@ -83,7 +84,7 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 		if n == nil {
 			n = e.key
 		}
-		r.Fault("unknown-word", n, "step %q needs a kind (%s), not %q%s", e.id, list(kindNames()), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
+		r.Fault("unknown-word", n, "step %q needs a kind (%s), not %q%s", e.id, text.List(kindNames(), "and"), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
 	}
 	if s.Title = r.Text(m.Get("title")); s.Title == "" {
 		r.Fault("missing-key", e.key, "step %q needs a title", e.id)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"runtime"
 	"sort"
-	"strings"
 	"sync"
 
 	"gopkg.in/yaml.v3"
@@ -353,15 +352,4 @@ func hash(docs []*document) string {
 		h.Write(d.data)
 	}
 	return "sha256:" + hex.EncodeToString(h.Sum(nil))
-}
-
-// list joins names in a sentence.
-func list(words []string) string {
-	switch len(words) {
-	case 0:
-		return ""
-	case 1:
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }

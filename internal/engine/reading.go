@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -166,7 +167,7 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	if n := m.Get("hold"); n != nil {
 		r.Hold = d.r.Text(n)
 		if !slices.Contains(holds, r.Hold) && !strings.HasPrefix(r.Hold, "at: ") {
-			d.r.Fault("unknown-word", n, "%q is not a way to hold a reading (%s, or \"at: 15 s\")%s", r.Hold, list(holds), source.DidYouMean(r.Hold, holds))
+			d.r.Fault("unknown-word", n, "%q is not a way to hold a reading (%s, or \"at: 15 s\")%s", r.Hold, text.List(holds, "and"), source.DidYouMean(r.Hold, holds))
 		}
 	}
 	r.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment")

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // take is one field of one step.
@@ -188,7 +189,7 @@ func (s *state) lent() {
 func (s *state) missing(needs []string) string {
 	for _, n := range needs {
 		if s.kit.Has != nil && !slices.Contains(s.kit.Has, n) {
-			return words(n)
+			return text.Spoken(n)
 		}
 	}
 	return ""
@@ -245,7 +246,7 @@ func (s *state) waiting(st *Step) bool {
 	}
 	s.doneIn[st.Index] = false
 	if tk := s.unusable(st); tk != nil && st.Unable != nil {
-		why := lowerFirst(tk.reading.Ask) + ": " + stateWords(s.env.Values[tk.reading.Index].State)
+		why := text.Lower(tk.reading.Ask) + ": " + stateWords(s.env.Values[tk.reading.Index].State)
 		s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
 		return false
 	}
@@ -636,7 +637,7 @@ func (s *state) afterSuspect() {
 	case s.end != nil && s.end.Stop:
 		s.suspect = nil
 	case dead:
-		s.said = append(s.said, "not "+lowerFirst(s.suspect.Title)+": the walk goes on where it was")
+		s.said = append(s.said, "not "+text.Lower(s.suspect.Title)+": the walk goes on where it was")
 		s.at, s.end = s.resumeAt, nil
 		s.suspect, s.resumeAt = nil, nil
 	}

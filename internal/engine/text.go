@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // Text is an author's text. Names in braces ({limits.crank_floor}, {rest_voltage},
@@ -62,18 +63,15 @@ func titleOf(d *eval.Derived) string {
 	if d.Title != "" {
 		return d.Title
 	}
-	return words(d.ID)
+	return text.Spoken(d.ID)
 }
-
-// words turns an identifier into words.
-func words(id string) string { return strings.ReplaceAll(id, "_", " ") }
 
 func limitNeeds(l *eval.Limit) string {
 	switch {
 	case l.Table != nil:
-		return lowerFirst(l.Table.Var.Title)
+		return text.Lower(l.Table.Var.Title)
 	case l.Cases != nil:
-		return lowerFirst(l.Cases.Var.Title)
+		return text.Lower(l.Cases.Var.Title)
 	}
 	return l.ID
 }
@@ -81,19 +79,10 @@ func limitNeeds(l *eval.Limit) string {
 func showVar(v *eval.Var, env *eval.Env) string {
 	val := &env.Values[v.Slot]
 	if !val.Known() {
-		return "(" + lowerFirst(v.Title) + ")"
+		return "(" + text.Lower(v.Title) + ")"
 	}
 	if v.Kind != eval.Number {
 		return strings.Join(v.Words(val.Set), " or ")
 	}
 	return show(val.Best, v.Unit)
-}
-
-// lowerFirst makes a title fit inside a sentence, unless it begins with an
-// abbreviation.
-func lowerFirst(s string) string {
-	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -213,8 +214,5 @@ func orList(words []string) string {
 	for i, w := range words {
 		q[i] = strconv.Quote(w)
 	}
-	if len(q) < 2 {
-		return strings.Join(q, "")
-	}
-	return strings.Join(q[:len(q)-1], ", ") + " or " + q[len(q)-1]
+	return text.List(q, "or")
 }

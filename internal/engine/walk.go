@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 const (
@@ -301,7 +302,7 @@ func (w *Walk) answer(ev *Event, out *Outcome) error {
 		first := s.stuck == "" && len(s.wanted()) > 0 && s.wanted()[0].reading == r
 		if s.use(r, p) {
 			if l := s.latest(r); !first && l != nil {
-				out.Said = append(out.Said, lowerFirst(strings.TrimSuffix(r.Ask, "?"))+": "+valueText(r, &l.value))
+				out.Said = append(out.Said, text.Lower(strings.TrimSuffix(r.Ask, "?"))+": "+valueText(r, &l.value))
 			}
 			return nil
 		}
@@ -548,7 +549,7 @@ func (w *Walk) proveRepair(f *Finding) {
 		return
 	}
 	n.suspect, n.resumeAt, n.at = same, n.at, st
-	n.said = append(n.said, "first the reading that proved it, taken again: "+lowerFirst(st.Title))
+	n.said = append(n.said, "first the reading that proved it, taken again: "+text.Lower(st.Title))
 }
 
 // fold works the state out anew from what still counts.
@@ -605,7 +606,7 @@ func (w *Walk) stillOpen(before []string, ev *Event) {
 		}
 		w.live = append(w.live, living{Event{Seq: ev.Seq, At: ev.At, Do: doStillOpen, Text: word}, w.form()})
 		w.s.leaveOpen(word)
-		w.s.said = append(w.s.said, "still to be put back, unless it was never done: "+words(word))
+		w.s.said = append(w.s.said, "still to be put back, unless it was never done: "+text.Spoken(word))
 	}
 }
 

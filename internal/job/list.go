@@ -9,9 +9,9 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
 // Entry is one job of a list.
@@ -37,7 +37,7 @@ func List(folder string, functions ...*eval.Func) ([]Entry, error) {
 		path := filepath.Join(folder, name)
 		e := Entry{Name: strings.TrimSuffix(name, Ending)}
 		if err := e.read(path, libraries, functions); err != nil {
-			e.State = "cannot be read: " + oneLine(unwrapPath(err))
+			e.State = "cannot be read: " + text.Clean(unwrapPath(err))
 			if info, err := os.Stat(path); err == nil && e.Begun.IsZero() {
 				e.Begun, e.Last = info.ModTime(), info.ModTime()
 			}
@@ -86,7 +86,7 @@ func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded, funct
 	if l.err != nil {
 		return l.err
 	}
-	e.Title = oneLine(j.Tree.Title)
+	e.Title = text.Clean(j.Tree.Title)
 	w, err := j.Replay()
 	if err != nil {
 		return err
@@ -94,11 +94,11 @@ func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded, funct
 	next := w.Next()
 	switch {
 	case next.Result == nil:
-		e.State = "paused at: " + oneLine(next.Step.Title)
+		e.State = "paused at: " + text.Clean(next.Step.Title)
 	case next.Closed():
-		e.State = "finding: " + oneLine(next.Result.Finding.Title)
+		e.State = "finding: " + text.Clean(next.Result.Finding.Title)
 	default:
-		e.State = "not closed, finding: " + oneLine(next.Result.Finding.Title) + "; to be put back: " + oneLine(strings.ReplaceAll(strings.Join(next.PutBack, ", "), "_", " "))
+		e.State = "not closed, finding: " + text.Clean(next.Result.Finding.Title) + "; to be put back: " + text.Clean(text.Spoken(strings.Join(next.PutBack, ", ")))
 	}
 	return nil
 }
@@ -118,11 +118,4 @@ func unwrapPath(err error) string {
 		return p.Err.Error()
 	}
 	return err.Error()
-}
-
-// oneLine makes a text of a stranger's file fit for one line of a list.
-func oneLine(s string) string {
-	return strings.Join(strings.FieldsFunc(s, func(r rune) bool {
-		return unicode.IsSpace(r) || unicode.IsControl(r) || unicode.Is(unicode.Cf, r)
-	}), " ")
 }

@@ -12,6 +12,7 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -268,7 +269,7 @@ func middle(all []Length) Length {
 const mostNamed = 5
 
 func (c *Cases) print(b *strings.Builder) {
-	fmt.Fprintf(b, "  %s", plural(c.Total, "worked case", "worked cases"))
+	fmt.Fprintf(b, "  %s", text.Count(c.Total, "worked case"))
 	if c.Failed > 0 {
 		fmt.Fprintf(b, ", %d of them come out otherwise", c.Failed)
 	}

@@ -8,6 +8,7 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 )
 
 // checker turns what the proofs find into faults, each said once however often
@@ -170,7 +171,7 @@ func wayOf(t *trail) []string {
 	}
 	slices.Reverse(out)
 	if n := len(out); n > mostWay {
-		out = append([]string{fmt.Sprintf("%s, then %s", plural(n-mostWay, "step", "steps"), out[n-mostWay])}, out[n-mostWay+1:]...)
+		out = append([]string{fmt.Sprintf("%s, then %s", text.Count(n-mostWay, "step"), out[n-mostWay])}, out[n-mostWay+1:]...)
 	}
 	return out
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 )
 
 // Print writes the report for a person: faults with their places, remarks, and a
@@ -31,18 +32,18 @@ func (r *Report) Print(w io.Writer) error {
 }
 
 func (t *TreeReport) print(b *strings.Builder, sound bool) {
-	fmt.Fprintf(b, "%s: %s with %s", t.Tree.Name, plural(t.Steps, "step", "steps"), plural(t.Branches, "branch", "branches"))
+	fmt.Fprintf(b, "%s: %s with %s", t.Tree.Name, text.Count(t.Steps, "step"), text.Count(t.Branches, "branch"))
 	if t.Compared > 0 {
-		fmt.Fprintf(b, " and %s of several readings", plural(t.Compared, "comparison", "comparisons"))
+		fmt.Fprintf(b, " and %s of several readings", text.Count(t.Compared, "comparison"))
 	}
 	b.WriteString(".\n")
-	fmt.Fprintf(b, "  The longest way asks at %s and %s.", plural(t.Longest.Questions, "step", "steps"), times(t.Longest.Cranks))
+	fmt.Fprintf(b, "  The longest way asks at %s and %s.", text.Count(t.Longest.Questions, "step"), times(t.Longest.Cranks))
 	if t.Cases != nil && t.Cases.Typical.Questions > 0 {
 		fmt.Fprintf(b, " The middle one of the worked cases asks at %d and %s.", t.Cases.Typical.Questions, times(t.Cases.Typical.Cranks))
 	}
 	b.WriteString("\n")
 	if len(t.Open) > 0 {
-		fmt.Fprintf(b, "  Can be open at a finding, where it is told how it is put back: %s.\n", strings.ReplaceAll(strings.Join(t.Open, ", "), "_", " "))
+		fmt.Fprintf(b, "  Can be open at a finding, where it is told how it is put back: %s.\n", text.Spoken(strings.Join(t.Open, ", ")))
 	}
 	if sound {
 		b.WriteString("  Proved: every answer inside the spans has one branch and no more on every way, and nothing is\n" +
@@ -52,13 +53,6 @@ func (t *TreeReport) print(b *strings.Builder, sound bool) {
 	if t.Cases != nil {
 		t.Cases.print(b)
 	}
-}
-
-func plural(n int, one, more string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, more)
 }
 
 func times(n int) string {

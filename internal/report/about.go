@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // about says what the report rests on, so that another person can check it: the
@@ -19,7 +20,7 @@ func (d *draft) about() section {
 	}
 	f.add("Meter", meter(d.rec))
 	f.add("Equipment at hand", equipment(d.rec.Kit))
-	f.add("Suspected, and its test taken first", sentence(titles(findingTitles(d.rec.Suspected))))
+	f.add("Suspected, and its test taken first", text.Sentence(titles(findingTitles(d.rec.Suspected))))
 	f.add("Answers taken back", times(d.rec.Undone))
 	f.add("Job left and taken up again", times(d.rec.Paused))
 	f.add("Crank attempts", fmt.Sprintf("%d, those taken back included", d.rec.Cranks))
@@ -61,7 +62,7 @@ func equipment(k engine.Kit) string {
 	case len(k.Has) == 0:
 		return "nothing but the meter"
 	default:
-		return series(plainAll(k.Has))
+		return text.List(plainAll(k.Has), "and")
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // circuit is the starter circuit in outline with the two probes of one reading
@@ -46,7 +47,7 @@ func circuitOf(f *engine.Fact) *circuit {
 	if r == nil || !isDrop(r) {
 		return nil
 	}
-	return &circuit{title: clean(f.Ask), value: clean(f.Text), red: r.Red, black: r.Black}
+	return &circuit{title: text.Clean(f.Ask), value: text.Clean(f.Text), red: r.Red, black: r.Black}
 }
 
 // isDrop reports whether a reading is taken between two points that are not
@@ -77,7 +78,7 @@ func (c *circuit) between() (first, last int, ok bool) {
 
 // words says in a sentence where the probes went.
 func (c *circuit) words() string {
-	return sentences(c.title+": "+c.value, "Red probe on "+plain(c.red)+", black probe on "+plain(c.black), c.stretch())
+	return sentences(c.title+": "+c.value, "Red probe on "+text.Spoken(c.red)+", black probe on "+text.Spoken(c.black), c.stretch())
 }
 
 // stretch names what lies between the probes.
@@ -90,7 +91,7 @@ func (c *circuit) stretch() string {
 	for _, s := range loop[first:last] {
 		parts = append(parts, s.after)
 	}
-	return "Between them: " + series(parts)
+	return "Between them: " + text.List(parts, "and")
 }
 
 // lines draws the loop in characters, one station a line from the positive
@@ -110,13 +111,7 @@ func (c *circuit) lines(width int) []string {
 		}
 	}
 	for _, e := range c.elsewhere() {
-		for i, line := range wrap(plain(e.point)+" (not on this loop)", width-5) {
-			if i == 0 {
-				out = append(out, e.letter+"  o "+line)
-			} else {
-				out = append(out, "     "+line)
-			}
-		}
+		out = append(out, text.Wrap(text.Spoken(e.point)+" (not on this loop)", width, e.letter+"  o ", "     ")...)
 	}
 	return out
 }

@@ -1,6 +1,10 @@
 package report
 
-import "math"
+import (
+	"math"
+
+	"deadflat/internal/text"
+)
 
 // Sizes of the drawn circuit, in the drawing's own units.
 const (
@@ -102,7 +106,7 @@ func (c *circuit) drawProbes(m *markup) {
 		if at < 0 {
 			y := 112 + 30*float64(i)
 			drawProbe(m, p.letter, 200, y)
-			m.leaf("text", "on "+shorten(plain(p.point), 40), "x", "218", "y", px(y+4))
+			m.leaf("text", "on "+text.Shorten(text.Spoken(p.point), 40), "x", "218", "y", px(y+4))
 			continue
 		}
 		s := loop[at]

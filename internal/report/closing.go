@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -22,7 +23,7 @@ func (d *draft) closeCalls() section {
 			l.lead = d.roundTitle(i)
 		}
 		for _, c := range round.Result.Close {
-			l.items = append(l.items, item{text: sentence(c.Text), under: closeness(c)})
+			l.items = append(l.items, item{text: text.Sentence(c.Text), under: closeness(c)})
 		}
 		s.parts = append(s.parts, l)
 	}
@@ -94,11 +95,11 @@ func others(r *engine.Result) []part {
 			if lists[n.Why] == nil {
 				reasons = append(reasons, n.Why)
 			}
-			lists[n.Why] = append(lists[n.Why], item{text: capital(clean(n.Finding.Title))})
+			lists[n.Why] = append(lists[n.Why], item{text: text.Capital(text.Clean(n.Finding.Title))})
 		}
 	}
 	for _, why := range reasons {
-		parts = append(parts, list{lead: untested(clean(why)), items: lists[why]})
+		parts = append(parts, list{lead: untested(text.Clean(why)), items: lists[why]})
 	}
 	if text := unneeded(r.Finding, unasked, unsettled); text != "" {
 		parts = append(parts, para{text: text})
@@ -119,14 +120,14 @@ func untested(why string) string {
 func unneeded(f *engine.Finding, unasked, unsettled int) string {
 	var out []string
 	if unasked > 0 {
-		text := count(unasked, "other finding") + " " + was(unasked) + " not looked for"
+		text := text.Count(unasked, "other finding") + " " + was(unasked) + " not looked for"
 		if len(f.Faults) > 0 {
 			text += ", because this one was found first"
 		}
 		out = append(out, text)
 	}
 	if unsettled > 0 {
-		out = append(out, "What was read neither shows nor rules out "+count(unsettled, "other finding"))
+		out = append(out, "What was read neither shows nor rules out "+text.Count(unsettled, "other finding"))
 	}
 	if len(out) > 0 {
 		out = append(out, "The JSON form of this report has the names")
@@ -160,7 +161,7 @@ func (d *draft) notHad() []part {
 		parts = append(parts, l)
 	}
 	if len(skipped) > 0 {
-		parts = append(parts, para{lead: "Passed over when asked:", text: sentence(titles(skipped))})
+		parts = append(parts, para{lead: "Passed over when asked:", text: text.Sentence(titles(skipped))})
 	}
 	return parts
 }
@@ -210,7 +211,7 @@ func (d *draft) putBack() section {
 		if open[w] {
 			state = sentences("still so, to be put back before the vehicle is used", d.rec.Back[w])
 		}
-		t.rows = append(t.rows, []item{{text: capital(plain(w))}, {text: state}})
+		t.rows = append(t.rows, []item{{text: text.Capital(text.Spoken(w))}, {text: state}})
 	}
 	if len(t.rows) > 0 {
 		s.parts = []part{t}
@@ -275,8 +276,8 @@ func (d *draft) notes() section {
 
 // noteHead splits a note into the word it begins with and the rest. A note that
 // begins with none of the words is kept whole.
-func noteHead(text string) (head, rest string) {
-	before, after, found := strings.Cut(clean(text), ":")
+func noteHead(note string) (head, rest string) {
+	before, after, found := strings.Cut(text.Clean(note), ":")
 	if found {
 		word := strings.ToLower(strings.TrimSpace(before))
 		for _, h := range noteHeads {
@@ -285,7 +286,7 @@ func noteHead(text string) (head, rest string) {
 			}
 		}
 	}
-	return "", text
+	return "", note
 }
 
 // noteStep is the title of the step that was open when a note was made.
@@ -295,5 +296,5 @@ func (d *draft) noteStep(id string) string {
 			return s.Title
 		}
 	}
-	return plain(id)
+	return text.Spoken(id)
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // subtitle says what this paper is and when the work was done.
@@ -64,7 +65,7 @@ func (d *draft) leadIn(i int) string {
 	if t == nil || slices.ContainsFunc(d.rec.Rounds[:i], func(r engine.RoundRecord) bool { return r.Tree == t }) {
 		return "The vehicle was then tested again"
 	}
-	return "The next part of the work was “" + clean(t.Title) + "”"
+	return "The next part of the work was “" + text.Clean(t.Title) + "”"
 }
 
 // measured reports whether an instrument decided a round. An answer to what is
@@ -104,7 +105,7 @@ func (d *draft) openWork() string {
 	if len(d.rec.PutBack) == 0 {
 		return ""
 	}
-	return "Still changed on the vehicle, and to be undone before it is used: " + series(plainAll(d.rec.PutBack))
+	return "Still changed on the vehicle, and to be undone before it is used: " + text.List(plainAll(d.rec.PutBack), "and")
 }
 
 // standing says how far a result can be relied on. A stop that no close call
@@ -132,7 +133,7 @@ func certainty(c engine.Certainty) string {
 func plainAll(words []string) []string {
 	out := make([]string, len(words))
 	for i, w := range words {
-		out[i] = plain(w)
+		out[i] = text.Spoken(w)
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // verdictOf is the reading that a finding rests on in the end, and what it was
@@ -20,9 +21,9 @@ func decidedBy(round engine.RoundRecord) string {
 	v := settled(round)
 	switch {
 	case v.fact != nil && v.fact.Reading.Number():
-		return "The reading that decided this was " + v.fact.Text + " (" + lower(clean(v.fact.Ask)) + ")"
+		return "The reading that decided this was " + v.fact.Text + " (" + text.Lower(text.Clean(v.fact.Ask)) + ")"
 	case v.fact != nil:
-		return "What decided this was “" + capital(clean(v.fact.Ask)) + "”: " + v.fact.Text
+		return "What decided this was “" + text.Capital(text.Clean(v.fact.Ask)) + "”: " + v.fact.Text
 	case v.rule != nil:
 		return "What settled it last: " + predicate(*v.rule)
 	}
@@ -167,7 +168,7 @@ func deciding(round engine.RoundRecord) []part {
 	}
 	if v.rule != nil {
 		for _, s := range scales(lastDecision(round).Rules) {
-			if s.title == capital(clean(v.rule.Left)) {
+			if s.title == text.Capital(text.Clean(v.rule.Left)) {
 				parts = append(parts, s)
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // finding tells what each round found and what to do about it, or, while the
@@ -48,7 +49,7 @@ func (d *draft) inRound(i int) string {
 // they belong to.
 func (d *draft) result(t *engine.Tree, r *engine.Result) []part {
 	f := r.Finding
-	parts := []part{para{lead: sentence(f.Title), text: sentence(standing(r))}}
+	parts := []part{para{lead: text.Sentence(f.Title), text: text.Sentence(standing(r))}}
 	if f.Stop {
 		parts = append(parts, list{warning: true, lead: "Stop here.", items: []item{{text: "Nothing more may be done to this vehicle on the strength of these tests."}}})
 	}
@@ -56,9 +57,9 @@ func (d *draft) result(t *engine.Tree, r *engine.Result) []part {
 		parts = append(parts, list{warning: true, lead: "Before the work:", items: items(f.Cautions)})
 	}
 	var more facts
-	more.add("What to do", sentence(r.Remedy))
+	more.add("What to do", text.Sentence(r.Remedy))
 	more.add("How the repair is proved", d.proof(t, r))
-	more.add("What remains", sentence(r.Open))
+	more.add("What remains", text.Sentence(r.Open))
 	return more.after(parts)
 }
 
@@ -72,16 +73,16 @@ func (d *draft) proof(t *engine.Tree, r *engine.Result) string {
 	}
 	for _, q := range t.Readings {
 		if q.ID == f.ProveBy {
-			return sentence("After the work take the same reading again: " + q.Ask)
+			return text.Sentence("After the work take the same reading again: " + q.Ask)
 		}
 	}
 	for _, step := range t.Steps {
 		if step.ID == f.ProveBy && !strings.HasSuffix(step.Title, "?") {
-			return sentence("After the work take the same test again: " + step.Title)
+			return text.Sentence("After the work take the same test again: " + step.Title)
 		}
 	}
 	if strings.Contains(r.Remedy+" "+r.Open, firstCrank) {
-		return sentence(firstCrank)
+		return text.Sentence(firstCrank)
 	}
 	return "Go through the tests again after the work."
 }
@@ -95,18 +96,18 @@ func (d *draft) unfinished() []part {
 	if next == nil || next.Step == nil {
 		return []part{para{lead: "The tests are not finished."}}
 	}
-	parts := []part{para{lead: "The tests are not finished.", text: sentence("What is needed next is the step “" + next.Step.Title + "”" + left(next))}}
+	parts := []part{para{lead: "The tests are not finished.", text: text.Sentence("What is needed next is the step “" + next.Step.Title + "”" + left(next))}}
 	if len(next.Cautions) > 0 {
 		parts = append(parts, list{warning: true, lead: "Before this step:", items: items(next.Cautions)})
 	}
 	if next.Gate != nil {
-		parts = append(parts, para{lead: "A hazard check comes first.", text: sentence(next.Gate.Why)})
+		parts = append(parts, para{lead: "A hazard check comes first.", text: text.Sentence(next.Gate.Why)})
 	}
 	if next.Stuck != "" {
-		parts = append(parts, para{lead: "The tree cannot decide here.", text: sentence(next.Stuck)})
+		parts = append(parts, para{lead: "The tree cannot decide here.", text: text.Sentence(next.Stuck)})
 	}
 	if next.Do != "" {
-		parts = append(parts, para{text: sentence(next.Do)})
+		parts = append(parts, para{text: text.Sentence(next.Do)})
 	}
 	parts = append(parts, asked(next)...)
 	if len(next.Possible) > 0 {
@@ -140,17 +141,10 @@ func left(p *engine.Prompt) string {
 	case p.Most == 0:
 		return ""
 	case p.Fewest == p.Most:
-		return "; " + count(p.Most, "step") + " with a question to come"
+		return "; " + text.Count(p.Most, "step") + " with a question to come"
 	default:
 		return fmt.Sprintf("; %d to %d steps with a question to come", p.Fewest, p.Most)
 	}
-}
-
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 func findingTitles(fs []*engine.Finding) []string {
@@ -165,7 +159,7 @@ func findingTitles(fs []*engine.Finding) []string {
 func items(texts []string) []item {
 	out := make([]item, len(texts))
 	for i, t := range texts {
-		out[i] = item{text: capital(clean(t))}
+		out[i] = item{text: text.Capital(text.Clean(t))}
 	}
 	return out
 }

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // attacks are texts that try to be something else in one of the forms.
@@ -114,23 +115,23 @@ func TestHostileTextOnATerminal(t *testing.T) {
 }
 
 // checkText holds a text to what may be sent to a terminal.
-func checkText(t require.TestingT, text string, width int) {
-	require.True(t, utf8.ValidString(text))
-	for _, line := range strings.Split(text, "\n") {
-		require.LessOrEqual(t, columns(line), width, line)
-		require.False(t, strings.ContainsFunc(line, hidden), "%q", line)
+func checkText(t require.TestingT, report string, width int) {
+	require.True(t, utf8.ValidString(report))
+	for _, line := range strings.Split(report, "\n") {
+		require.LessOrEqual(t, text.Width(line), width, line)
+		require.False(t, strings.ContainsFunc(line, text.Hidden), "%q", line)
 	}
 }
 
 func TestHostileTextInMarkdown(t *testing.T) {
 	plain := shape(render(t, Markdown, hostile("word")))
 	for _, a := range attacks {
-		if clean(a) == "" {
+		if text.Clean(a) == "" {
 			continue // what has nothing to say is left out
 		}
-		text := render(t, Markdown, hostile(a))
-		checkMarkdown(t, text)
-		assert.Equal(t, plain, shape(text), "the blocks are those of harmless text, whatever the text: %q", a)
+		said := render(t, Markdown, hostile(a))
+		checkMarkdown(t, said)
+		assert.Equal(t, plain, shape(said), "the blocks are those of harmless text, whatever the text: %q", a)
 	}
 }
 
@@ -160,7 +161,7 @@ func shape(report string) []string {
 
 // checkMarkdown looks for markup that the report itself never writes.
 func checkMarkdown(t require.TestingT, report string) {
-	require.False(t, strings.ContainsFunc(report, func(r rune) bool { return r != '\n' && hidden(r) }))
+	require.False(t, strings.ContainsFunc(report, func(r rune) bool { return r != '\n' && text.Hidden(r) }))
 	for _, line := range strings.Split(report, "\n") {
 		if strings.HasPrefix(line, "    ") {
 			continue
@@ -176,10 +177,10 @@ func checkMarkdown(t require.TestingT, report string) {
 
 func TestHostileTextInJSON(t *testing.T) {
 	for _, a := range attacks {
-		text := render(t, JSON, hostile(a))
-		require.False(t, strings.ContainsFunc(text, func(r rune) bool { return r != '\n' && hidden(r) }), "%q", a)
+		said := render(t, JSON, hostile(a))
+		require.False(t, strings.ContainsFunc(said, func(r rune) bool { return r != '\n' && text.Hidden(r) }), "%q", a)
 		var doc Document
-		require.NoError(t, json.Unmarshal([]byte(text), &doc))
+		require.NoError(t, json.Unmarshal([]byte(said), &doc))
 		assert.Equal(t, strings.ToValidUTF8(a, "\ufffd"), strings.ReplaceAll(doc.Title, "\ufffd\ufffd", "\ufffd"), "a text is kept as it is")
 	}
 }
@@ -194,13 +195,12 @@ func FuzzEscape(f *testing.F) {
 		checkHTML(t, render(t, HTML, rec))
 		checkText(t, render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{Width: 40}) }, rec), 40)
 		checkMarkdown(t, render(t, Markdown, rec))
-		text := render(t, JSON, rec)
-		require.True(t, json.Valid([]byte(text)))
-		require.False(t, strings.ContainsFunc(text, func(r rune) bool { return r != '\n' && hidden(r) }))
+		said := render(t, JSON, rec)
+		require.True(t, json.Valid([]byte(said)))
+		require.False(t, strings.ContainsFunc(said, func(r rune) bool { return r != '\n' && text.Hidden(r) }))
 
 		var back string
 		require.NoError(t, xml.Unmarshal([]byte("<t>"+escapeMarkup(s)+"</t>"), &back))
-		require.Equal(t, clean(s), back, "what is escaped reads the same")
-		require.Equal(t, clean(s), clean(clean(s)))
+		require.Equal(t, text.Clean(s), back, "what is escaped reads the same")
 	})
 }

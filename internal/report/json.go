@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -31,11 +32,11 @@ func JSON(w io.Writer, rec *engine.Record) error {
 // EscapeJSON writes the runes of a JSON text that would act on a terminal as \u
 // escapes, so that they are kept but not sent. Such runes can only stand inside
 // strings.
-func EscapeJSON(text []byte) []byte {
+func EscapeJSON(doc []byte) []byte {
 	var out bytes.Buffer
-	for _, r := range string(text) {
+	for _, r := range string(doc) {
 		switch {
-		case r == '\n' || !hidden(r):
+		case r == '\n' || !text.Hidden(r):
 			out.WriteRune(r)
 		case r > 0xFFFF:
 			r -= 0x10000

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // drawingWidth is how wide a drawing in a Markdown report may be, in
@@ -126,7 +127,7 @@ var (
 // point, a title or a table's cell: it can open no markup, no HTML, no link and
 // no further cell or block.
 func escapeMarkdown(s string) string {
-	s = markdownMarks.Replace(clean(s))
+	s = markdownMarks.Replace(text.Clean(s))
 	if markdownStart.MatchString(s) {
 		mark := strings.IndexAny(s, "=-+.)")
 		s = s[:mark] + `\` + s[mark:]

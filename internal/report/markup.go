@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"strconv"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // markup writes HTML and SVG that is well-formed XML by its making: it closes
@@ -48,7 +50,7 @@ func (m *markup) void(name string, attrs ...string) {
 
 // text writes a text, cleaned and escaped, that does not break a number from its
 // unit.
-func (m *markup) text(s string) { m.WriteString(glue(escapeMarkup(s))) }
+func (m *markup) text(s string) { m.WriteString(text.Glue(escapeMarkup(s))) }
 
 // leaf writes an element that holds only text.
 func (m *markup) leaf(name, text string, attrs ...string) {
@@ -75,4 +77,4 @@ var markupEscapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", 
 
 // escapeMarkup makes a text safe inside an element and inside a quoted
 // attribute of HTML or SVG.
-func escapeMarkup(s string) string { return markupEscapes.Replace(clean(s)) }
+func escapeMarkup(s string) string { return markupEscapes.Replace(text.Clean(s)) }

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 var update = flag.Bool("update", false, "write the goldens anew")
@@ -140,7 +141,7 @@ func TestComparisonsAsSentences(t *testing.T) {
 		"The answer to “Is there ice?” is none.":                                                 {Left: "is there ice?", Value: "none", Is: "is", Limit: "none", Holds: "clear"},
 		"Crank at the posts was done.":                                                           {Left: "Crank at the posts", Is: "was done", Holds: "clear"},
 	} {
-		assert.Equal(t, want, sentence(verdict(c)))
+		assert.Equal(t, want, text.Sentence(verdict(c)))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -131,7 +132,7 @@ func read(t engine.Take, place string) engine.Fact {
 func against(t engine.Take, is string, lo, hi float64, label, holds, margin, source string) engine.Comparison {
 	u := t.Reading.Unit
 	return engine.Comparison{
-		Left: lower(t.Reading.Ask), Value: t.Text, Is: is, Limit: label, Holds: holds, Margin: margin, Source: source,
+		Left: text.Lower(t.Reading.Ask), Value: t.Text, Is: is, Limit: label, Holds: holds, Margin: margin, Source: source,
 		Drawn: true, Best: t.Best, Lo: t.Lo, Hi: t.Hi, LimitLo: u.Base(lo), LimitHi: u.Base(hi), UnitName: u.Name, Reading: t.Reading,
 	}
 }

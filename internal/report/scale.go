@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -63,7 +64,7 @@ func scales(rules []engine.Comparison) []*scale {
 			byLeft[key] = s
 			out = append(out, s)
 		}
-		s.addLimit(limit{u.From(c.LimitLo), u.From(c.LimitHi), clean(c.Limit)})
+		s.addLimit(limit{u.From(c.LimitLo), u.From(c.LimitHi), text.Clean(c.Limit)})
 	}
 	for _, s := range out {
 		s.arrange()
@@ -73,7 +74,7 @@ func scales(rules []engine.Comparison) []*scale {
 
 // newScale takes the reading of a comparison over; its limits are still to come.
 func newScale(c engine.Comparison, u *unit.Unit) *scale {
-	s := &scale{title: capital(clean(c.Left)), value: clean(c.Value), unit: u.Name, best: u.From(c.Best)}
+	s := &scale{title: text.Capital(text.Clean(c.Left)), value: text.Clean(c.Value), unit: u.Name, best: u.From(c.Best)}
 	s.band = [2]float64{u.From(c.Lo), u.From(c.Hi)}
 	if r := c.Reading; r != nil && r.Number() {
 		s.open = [2]bool{c.Lo <= r.Span[0], c.Hi >= r.Span[1]}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"deadflat/internal/text"
 )
 
 // Sizes of a drawn scale, in the drawing's own units (CSS pixels at full
@@ -73,7 +75,7 @@ func (s *scale) svg(m *markup) {
 // image of that leaves a longer axis, it is used instead.
 func (s *scale) placeLabels() (labels []placedLabel, left, right, top float64) {
 	for _, l := range s.limits {
-		labels = append(labels, placedLabel{limit: l, lines: fold(glue(l.label), labelLetters, 2)})
+		labels = append(labels, placedLabel{limit: l, lines: fold(text.Glue(l.label), labelLetters, 2)})
 	}
 	left, right, mirrored := s.fitLabels(labels)
 	slices.SortStableFunc(labels, func(a, b placedLabel) int {
@@ -209,5 +211,5 @@ func fold(s string, n, lines int) []string {
 		out = append(out, s[:cut])
 		s = s[cut+1:]
 	}
-	return append(out, shorten(s, n))
+	return append(out, text.Shorten(s, n))
 }

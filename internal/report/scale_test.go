@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // volts is a comparison of a reading of 12.21 V ± 0.08 V, or of another.
@@ -121,7 +122,7 @@ func TestTextScaleFitsItsWidth(t *testing.T) {
 		lines := scales(rules)[0].lines(width)
 		assert.Contains(t, lines[0], "*")
 		for _, line := range lines {
-			assert.LessOrEqual(t, columns(line), width)
+			assert.LessOrEqual(t, text.Width(line), width)
 		}
 	})
 }

@@ -3,6 +3,8 @@ package report
 import (
 	"math"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // widestScale is as wide as a scale is drawn however much room there is.
@@ -20,14 +22,14 @@ const widestScale = 72
 // a doubt of its own.
 func (s *scale) lines(width int) []string {
 	ticks := s.ticks()
-	last := max(10, min(width, widestScale)-columns(ticks[len(ticks)-1].label+" "+s.unit))
+	last := max(10, min(width, widestScale)-text.Width(ticks[len(ticks)-1].label+" "+s.unit))
 	col := func(v float64) int { return int(math.Round(s.share(v) * float64(last))) }
 	out := []string{s.bandLine(col), s.axisLine(col), s.tickLine(col)}
 	for _, l := range s.limits {
 		out = append(out, limitLines(l, col, width)...)
 	}
 	if far := s.far(); far != "" {
-		out = append(out, wrap(sentence(far), width)...)
+		out = append(out, text.Wrap(text.Sentence(far), width, "", "")...)
 	}
 	return out
 }
@@ -87,13 +89,13 @@ func limitLines(l limit, col func(float64) int, width int) []string {
 		mark = "^" + strings.Repeat("-", to-from-1) + "^"
 	}
 	row := strings.Repeat(" ", from) + mark
-	switch n := columns(l.label); {
+	switch n := text.Width(l.label); {
 	case to+2+n <= width:
 		return []string{row + " " + l.label}
 	case n+1 <= from:
 		return []string{strings.Repeat(" ", from-n-1) + l.label + " " + mark}
 	default:
-		return append([]string{row}, wrap(l.label, width)...)
+		return append([]string{row}, text.Wrap(l.label, width, "", "")...)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // steps goes through the walk step by step, in short: what each came to, the
@@ -47,7 +48,7 @@ func brief(v engine.Visit) []part {
 	if e == nil {
 		return []part{para{text: "Done."}}
 	}
-	parts := []part{para{lead: sentence(e.Claim), text: because(e)}}
+	parts := []part{para{lead: text.Sentence(e.Claim), text: because(e)}}
 	for _, s := range scales(e.Rules) {
 		parts = append(parts, s)
 	}
@@ -80,7 +81,7 @@ func because(e *engine.Explanation) string {
 	out := compared(e.Rules, predicate)
 	if len(out) == 0 {
 		for _, f := range e.Facts {
-			out = append(out, told(clean(f.Ask), f.Text))
+			out = append(out, told(text.Clean(f.Ask), f.Text))
 		}
 	}
 	if e.Provisional || len(e.Rules) == 0 && decided(e) {
@@ -111,9 +112,9 @@ func compared(rules []engine.Comparison, say func(engine.Comparison) string) []s
 
 // subject is what was held against something, with what it was.
 func subject(c engine.Comparison) string {
-	left := named(clean(c.Left))
+	left := named(text.Clean(c.Left))
 	if c.Value != "" && c.Value != c.Limit {
-		left += " (" + clean(c.Value) + ")"
+		left += " (" + text.Clean(c.Value) + ")"
 	}
 	return left
 }
@@ -126,7 +127,7 @@ func predicate(c engine.Comparison) string {
 	case !c.Drawn && c.Holds == "too close to call":
 		return subject(c) + " may or may not be " + c.Limit
 	default:
-		return strings.TrimSpace(subject(c) + " " + c.Is + " " + clean(c.Limit))
+		return strings.TrimSpace(subject(c) + " " + c.Is + " " + text.Clean(c.Limit))
 	}
 }
 
@@ -137,28 +138,28 @@ func verdict(c engine.Comparison) string {
 }
 
 // labelled puts a label before a text, unless there is none.
-func labelled(label, text string) string {
-	if clean(text) == "" {
+func labelled(label, s string) string {
+	if s = text.Clean(s); s == "" {
 		return ""
 	}
-	return label + clean(text)
+	return label + s
 }
 
 // named makes words that can stand in a sentence of what was asked: a question
 // becomes the answer to it.
 func named(ask string) string {
 	if strings.HasSuffix(ask, "?") {
-		return "the answer to “" + capital(ask) + "”"
+		return "the answer to “" + text.Capital(ask) + "”"
 	}
 	return ask
 }
 
 // told is what was asked and what came of it.
-func told(ask, text string) string {
+func told(ask, answer string) string {
 	if strings.HasSuffix(ask, "?") {
-		return capital(ask) + " " + sentence(text)
+		return text.Capital(ask) + " " + text.Sentence(answer)
 	}
-	return sentence(ask + ": " + text)
+	return text.Sentence(ask + ": " + answer)
 }
 
 // decided reports whether a step had more than one way on: of the only way
@@ -193,7 +194,7 @@ func slots(title string, e *engine.Explanation) []item {
 	var held []string
 	for _, f := range e.Facts {
 		if f.Assumed {
-			held = append(held, told(clean(f.Ask), f.Text+" ("+f.How+")"))
+			held = append(held, told(text.Clean(f.Ask), f.Text+" ("+f.How+")"))
 		}
 	}
 	held = append(held, compared(e.Rules, verdict)...)
@@ -205,7 +206,7 @@ func slots(title string, e *engine.Explanation) []item {
 		{text: title},
 		{text: sentences(held...)},
 		{text: sentences(e.Foil, e.Flip)},
-		{text: sentences(sure, labelled("Ruled out by this: ", titles(e.Clears)), labelled("Says nothing about this: ", lower(e.NotYet)), e.Next)},
+		{text: sentences(sure, labelled("Ruled out by this: ", titles(e.Clears)), labelled("Says nothing about this: ", text.Lower(e.NotYet)), e.Next)},
 	}
 }
 
@@ -213,7 +214,7 @@ func slots(title string, e *engine.Explanation) []item {
 func titles(words []string) string {
 	out := slices.Clone(words)
 	for i := 1; i < len(out); i++ {
-		out[i] = lower(clean(out[i]))
+		out[i] = text.Lower(text.Clean(out[i]))
 	}
 	return strings.Join(out, "; ")
 }

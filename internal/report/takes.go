@@ -1,6 +1,9 @@
 package report
 
-import "deadflat/internal/engine"
+import (
+	"deadflat/internal/engine"
+	"deadflat/internal/text"
+)
 
 // takes lists everything that was measured, seen or told, with its doubt, how
 // it was taken and when: first the facts, which last the whole job, then the
@@ -95,11 +98,11 @@ func remark(t engine.Take) string {
 func where(r *engine.Reading) string {
 	switch {
 	case r.Red != "" && r.Black != "":
-		return "red on " + plain(r.Red) + ", black on " + plain(r.Black)
+		return "red on " + text.Spoken(r.Red) + ", black on " + text.Spoken(r.Black)
 	case r.Clamp != "" && r.Meter == "amps_dc":
-		return "in " + plain(r.Clamp)
+		return "in " + text.Spoken(r.Clamp)
 	case r.Clamp != "":
-		return "clamp round " + plain(r.Clamp)
+		return "clamp round " + text.Spoken(r.Clamp)
 	}
 	return ""
 }

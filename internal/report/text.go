@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // Options set how the text form is laid out.
@@ -57,7 +58,7 @@ func (t *textForm) part(p part) {
 		t.underlined(p.text, "-")
 		return
 	case para:
-		t.block("", "", strings.TrimSpace(clean(p.lead)+" "+clean(p.text)))
+		t.block("", "", strings.TrimSpace(text.Clean(p.lead)+" "+text.Clean(p.text)))
 	case list:
 		t.list(p)
 	case facts:
@@ -80,10 +81,10 @@ func (t *textForm) underlined(title, rule string) {
 	if !bytes.HasSuffix(t.Bytes(), []byte("\n\n")) {
 		t.WriteByte('\n')
 	}
-	lines := wrap(title, t.width)
+	lines := text.Wrap(title, t.width, "", "")
 	longest := 0
 	for _, l := range lines {
-		longest = max(longest, columns(l))
+		longest = max(longest, text.Width(l))
 		t.WriteString(l + "\n")
 	}
 	t.WriteString(strings.Repeat(rule, longest) + "\n\n")
@@ -100,7 +101,7 @@ func (t *textForm) list(l list) {
 	for _, i := range l.items {
 		t.block("- ", "  ", i.text)
 		if i.under != "" {
-			t.block("  ", "  ", "("+clean(i.under)+")")
+			t.block("  ", "  ", "("+text.Clean(i.under)+")")
 		}
 	}
 }
@@ -115,12 +116,8 @@ func (t *textForm) drawing(lines []string) {
 
 // block prints a text wrapped, its first line after first and the others after
 // rest.
-func (t *textForm) block(first, rest, text string) {
-	for i, line := range wrap(text, t.width-len(rest)) {
-		if i == 0 {
-			t.WriteString(first + line + "\n")
-		} else {
-			t.WriteString(rest + line + "\n")
-		}
+func (t *textForm) block(first, rest, s string) {
+	for _, line := range text.Wrap(s, t.width, first, rest) {
+		t.WriteString(line + "\n")
 	}
 }

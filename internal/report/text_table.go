@@ -3,6 +3,8 @@ package report
 import (
 	"slices"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // Columns of a text table are two apart, and none is made narrower than
@@ -39,20 +41,20 @@ func (t *textForm) row(cells []item, widths []int) {
 	texts := make([][]string, len(cells))
 	height := 0
 	for i, c := range cells {
-		texts[i] = wrap(c.text, widths[i])
+		texts[i] = text.Wrap(c.text, widths[i], "", "")
 		if c.under != "" {
-			texts[i] = append(texts[i], wrap("("+c.under+")", widths[i])...)
+			texts[i] = append(texts[i], text.Wrap("("+c.under+")", widths[i], "", "")...)
 		}
 		height = max(height, len(texts[i]))
 	}
 	for n := range height {
 		var line strings.Builder
-		for i, text := range texts {
+		for i, lines := range texts {
 			cell := ""
-			if n < len(text) {
-				cell = text[n]
+			if n < len(lines) {
+				cell = lines[n]
 			}
-			line.WriteString(pad(cell, widths[i]+columnGap))
+			line.WriteString(text.Pad(cell, widths[i]+columnGap))
 		}
 		t.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 	}
@@ -64,11 +66,11 @@ func (t *textForm) row(cells []item, widths []int) {
 func columnWidths(tab table, width int) ([]int, bool) {
 	widths := make([]int, len(tab.head))
 	for i, h := range tab.head {
-		widths[i] = columns(h)
+		widths[i] = text.Width(h)
 	}
 	for _, row := range tab.rows {
 		for i, c := range row {
-			widths[i] = max(widths[i], columns(clean(c.text)))
+			widths[i] = max(widths[i], text.Width(text.Clean(c.text)))
 		}
 	}
 	room := width - columnGap*(len(widths)-1)

@@ -9,38 +9,12 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/text"
 )
 
-func TestCleanKeepsWordsAndShowsWhatItTookAway(t *testing.T) {
-	for in, want := range map[string]string{
-		"  two\n\twords ":        "two words",
-		"\x1b[2Jred":             "\ufffd[2Jred",
-		"\u009b2J":               "\ufffd2J",
-		"a\u202eb\u2066c":        "a\ufffdb\ufffdc",
-		"\xffx":                  "\ufffdx",
-		"co\u00adop \u200dé":     "co\u00adop \u200dé",
-		"\ufdd0\uffff\U0001fffe": "\ufffd\ufffd\ufffd",
-		"hard\u00a0space":        "hard space",
-	} {
-		assert.Equal(t, want, clean(in))
-	}
-}
-
-func TestSentences(t *testing.T) {
+func TestSentencesJoin(t *testing.T) {
 	assert.Equal(t, "First. Second! Third?", sentences("first", "", "second!", "third?"))
-	assert.Equal(t, "mV is small.", sentence("mV is small"), "a unit keeps its case")
-	assert.Equal(t, "É.", sentence("é"))
 	assert.Empty(t, sentences("", " "))
-	assert.Equal(t, "a, b and c", series([]string{"a", "b", "c"}))
-	assert.Equal(t, "a and b", series([]string{"a", "b"}))
-}
-
-func TestNumbersKeepTheirUnitsOnOneLine(t *testing.T) {
-	assert.Equal(t, []string{"read", "12.55 V ± 0.06 V."}, wrap("read 12.55 V ± 0.06 V.", 18))
-	assert.Equal(t, []string{"3 posts"}, wrap("3 posts", 18))
-	assert.Equal(t, []string{"abcde", "fgh"}, wrap("abcdefgh", 5), "a word too long is broken")
-	assert.Equal(t, []string{"漢字", "漢字"}, wrap("漢字漢字", 5), "wide letters count twice")
-	assert.Empty(t, wrap("", 5))
 }
 
 func TestCertaintyIsSaidInWords(t *testing.T) {
@@ -223,7 +197,7 @@ func TestAHazardAskedAgainIsComparedOnlyWhereItChanged(t *testing.T) {
 
 func TestATitleInsideASentenceKeepsItsAbbreviation(t *testing.T) {
 	assert.Equal(t, "Worn battery; bad strap; AGM battery", titles([]string{"Worn battery", "Bad strap", "AGM battery"}))
-	assert.Empty(t, lower(""))
+	assert.Empty(t, text.Lower(""))
 }
 
 func TestAScaleIsNotDrawnTwice(t *testing.T) {

@@ -9,6 +9,8 @@ import (
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/text"
 )
 
 // MaxBytes is the largest file that is read, in bytes; MaxDepth how deep lists and mappings may nest.
@@ -103,7 +105,7 @@ func (f *File) isControlCode(i int) bool {
 	if r == '\r' && i+1 < len(f.runes) && f.runes[i+1] == '\n' {
 		return false
 	}
-	return r != '\n' && r != '\t' && !harmless(r)
+	return r != '\n' && r != '\t' && text.Hidden(r)
 }
 
 var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)

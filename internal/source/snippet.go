@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
+
+	"deadflat/internal/text"
 )
 
 // A line longer than widestLine runes is cut, leaving leadIn runes before the spot.
@@ -62,18 +64,18 @@ func cells(line string, first, last int) []string {
 }
 
 // cell is the printed form of one rune, or of one byte that is no UTF-8.
-func cell(r rune, text string) string {
+func cell(r rune, s string) string {
 	switch {
-	case r == utf8.RuneError && len(text) == 1:
-		return fmt.Sprintf(`\x%02x`, text[0])
+	case r == utf8.RuneError && len(s) == 1:
+		return fmt.Sprintf(`\x%02x`, s[0])
 	case r == '\t':
-		return text
-	case !harmless(r) && r < 0x100:
+		return s
+	case text.Hidden(r) && r < 0x100:
 		return fmt.Sprintf(`\x%02x`, r)
-	case !harmless(r):
+	case text.Hidden(r):
 		return `\u` + fmt.Sprintf("%04x", r)
 	}
-	return text
+	return s
 }
 
 // blanks is as wide as the cells, with their tabs kept, so that what follows lines up.

@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
+
+	"deadflat/internal/text"
 )
 
 // trapper walks the nodes once and reports what YAML would silently read otherwise than the author
@@ -118,7 +120,7 @@ func (t trapper) scalar(n *yaml.Node) {
 
 // disarm puts U+FFFD in the place of a character that must not get into a value.
 func disarm(r rune) rune {
-	if r == '\n' || r == '\t' || harmless(r) {
+	if r == '\n' || r == '\t' || !text.Hidden(r) {
 		return r
 	}
 	return utf8.RuneError

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // heading names the step and says how far it is to the end.
@@ -24,7 +25,7 @@ func heading(p *engine.Prompt) (name, where string) {
 	switch {
 	case p.Result != nil || p.Most == 0:
 	case p.Fewest == p.Most:
-		where += fmt.Sprintf(", %s to go", count(p.Most, "step"))
+		where += fmt.Sprintf(", %s to go", text.Count(p.Most, "step"))
 	default:
 		where += fmt.Sprintf(", %d to %d steps to go", p.Fewest, p.Most)
 	}
@@ -73,7 +74,7 @@ func toPutBack(lead string, words []string, back map[string]string) []part {
 		if how == "" {
 			how = "as it was before"
 		}
-		parts = append(parts, part{caution, lead + " (" + spoken(w) + ")", sentence(how)})
+		parts = append(parts, part{caution, lead + " (" + text.Spoken(w) + ")", text.Sentence(how)})
 	}
 	return parts
 }
@@ -102,7 +103,7 @@ func kept(p *engine.Prompt) []part {
 func cautions(p *engine.Prompt) []part {
 	var parts []part
 	for _, c := range p.Cautions {
-		parts = append(parts, say(caution, "Caution", sentence(c))...)
+		parts = append(parts, say(caution, "Caution", text.Sentence(c))...)
 	}
 	return parts
 }
@@ -113,7 +114,7 @@ const longWait = 15 * time.Minute
 
 // instruction is what to do at the step, before any of its readings.
 func instruction(p *engine.Prompt, timed bool) []part {
-	return instructed(p, sentence(p.Do), timed)
+	return instructed(p, text.Sentence(p.Do), timed)
 }
 
 // inShort is the instruction for somebody who knows the tests: whole where the
@@ -141,7 +142,7 @@ func twoLines(do, raw string) string {
 	const room = 2 * widest
 	told, written := sentences(do), sentences(raw)
 	if len(do) <= room || len(told) != len(written) {
-		return sentence(do)
+		return text.Sentence(do)
 	}
 	keep, used := make([]bool, len(told)), 0
 	for i := range told {
@@ -168,7 +169,7 @@ func twoLines(do, raw string) string {
 
 // sentences splits running text after each full stop.
 func sentences(s string) []string {
-	out := strings.SplitAfter(sentence(s), ". ")
+	out := strings.SplitAfter(text.Sentence(s), ". ")
 	for i := range out {
 		out[i] = strings.TrimSpace(out[i])
 	}
@@ -178,9 +179,9 @@ func sentences(s string) []string {
 func instructed(p *engine.Prompt, do string, timed bool) []part {
 	switch {
 	case p.Stuck != "":
-		return say(trouble, "", sentence(p.Stuck))
+		return say(trouble, "", text.Sentence(p.Stuck))
 	case p.Gate != nil:
-		return say(plainText, "", sentence(p.Gate.Why))
+		return say(plainText, "", text.Sentence(p.Gate.Why))
 	}
 	parts := say(plainText, "", do)
 	if d, ok := stepTime(p.Step); ok {
@@ -191,7 +192,7 @@ func instructed(p *engine.Prompt, do string, timed bool) []part {
 		case timed:
 			s += "; type timer to count it down"
 		}
-		parts = append(parts, say(plainText, "Time", sentence(s))...)
+		parts = append(parts, say(plainText, "Time", text.Sentence(s))...)
 	}
 	return parts
 }
@@ -204,15 +205,15 @@ func placing(f engine.Field) []part {
 		label = "Use"
 	}
 	parts := say(plainText, label, probes(r))
-	parts = append(parts, say(plainText, "Vehicle", sentence(vehicle(r.Vehicle)))...)
-	return append(parts, say(plainText, "Take", sentence(held(r.Hold)))...)
+	parts = append(parts, say(plainText, "Vehicle", text.Sentence(vehicle(r.Vehicle)))...)
+	return append(parts, say(plainText, "Take", text.Sentence(held(r.Hold)))...)
 }
 
 // expected is what a good one reads here, and what it read before.
 func expected(f engine.Field) []part {
-	parts := say(plainText, "A good one reads", sentence(f.Good))
+	parts := say(plainText, "A good one reads", text.Sentence(f.Good))
 	if f.Before != nil {
-		parts = append(parts, part{plainText, "Before", sentence(f.Before.Text)})
+		parts = append(parts, part{plainText, "Before", text.Sentence(f.Before.Text)})
 	}
 	return parts
 }
@@ -229,7 +230,7 @@ func passing(p *engine.Prompt, f engine.Field) []part {
 	if s != "" && p.CanSkip && len(p.Fields) > 1 {
 		s += ", done leaves out the rest as well"
 	}
-	return say(plainText, "", sentence(s))
+	return say(plainText, "", text.Sentence(s))
 }
 
 // then names the other open readings of the step, for whoever types several on

@@ -3,10 +3,10 @@ package terminal
 import (
 	"testing"
 
-	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/assert"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 func TestPictureMarksTheProbes(t *testing.T) {
@@ -28,7 +28,7 @@ func TestSpotsLieOnTheDrawing(t *testing.T) {
 		assert.Contains(t, "o=", string(circuit[at[0]][at[1]]), name)
 	}
 	for _, row := range circuit {
-		assert.LessOrEqual(t, lipgloss.Width(row), narrowest)
+		assert.LessOrEqual(t, text.Width(row), narrowest)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // A command is a word that may be typed in place of an answer.
@@ -121,11 +122,11 @@ func lastAnswers(events []engine.Event, n int) []engine.Event {
 
 // said is an answer in a few words: "current 82 A", "odometer left out".
 func (s *session) said(t *engine.Tree, ev engine.Event) string {
-	name := spoken(ev.Reading)
+	name := text.Spoken(ev.Reading)
 	if r := t.ReadingNamed(ev.Reading); r != nil {
 		name = r.Short
 	}
-	step := spoken(ev.Step)
+	step := text.Spoken(ev.Step)
 	if i := slices.IndexFunc(t.Steps, func(st *engine.Step) bool { return st.ID == ev.Step }); i >= 0 {
 		step = t.Steps[i].Title
 	}
@@ -137,7 +138,7 @@ func (s *session) said(t *engine.Tree, ev engine.Event) string {
 	case engine.DoDone:
 		return fmt.Sprintf("%q done", step)
 	case engine.DoSuspect:
-		return "suspect " + spoken(ev.Text)
+		return "suspect " + text.Spoken(ev.Text)
 	case engine.DoRound:
 		return "the beginning of this round"
 	}
@@ -239,9 +240,9 @@ func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (repl
 		return refuse(`say which finding: suspect strap; "list" names them`), nil
 	}
 	var hits []*engine.Finding
-	want := strings.ToLower(spoken(rest))
+	want := strings.ToLower(text.Spoken(rest))
 	for _, f := range p.Tree.Findings {
-		switch id, name := strings.ToLower(spoken(f.ID)), strings.ToLower(f.Title); {
+		switch id, name := strings.ToLower(text.Spoken(f.ID)), strings.ToLower(f.Title); {
 		case id == want || name == want:
 			return s.suspected(f)
 		case strings.Contains(id, want) || strings.Contains(name, want):
@@ -267,7 +268,7 @@ func (s *session) suspected(f *engine.Finding) (reply, error) {
 		// On a page of its own, because it is longer than a small screen leaves
 		// room for beside the step.
 		r.page = &page{head: "Suspected: " + f.Title}
-		r.page.parts = append(say(plainText, "This test proves or kills it", sentence(st.Title)),
+		r.page.parts = append(say(plainText, "This test proves or kills it", text.Sentence(st.Title)),
 			say(plainText, "", "What the steps before it would have shown stays open.")...)
 	}
 	return r, nil
@@ -276,7 +277,7 @@ func (s *session) suspected(f *engine.Finding) (reply, error) {
 func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
 	var hits []string
 	for _, w := range p.PutBack {
-		if rest != "" && strings.Contains(spoken(w), strings.ToLower(spoken(rest))) {
+		if rest != "" && strings.Contains(text.Spoken(w), strings.ToLower(text.Spoken(rest))) {
 			hits = append(hits, w)
 		}
 	}
@@ -285,10 +286,10 @@ func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (repl
 		return refuse("nothing is changed on the vehicle"), nil
 	case len(hits) == 1:
 		r, err := s.apply(engine.Event{Do: engine.DoPutBack, Text: hits[0]})
-		r.told = append(say(plainText, "Put back", spoken(hits[0])+" is no longer so."), r.told...)
+		r.told = append(say(plainText, "Put back", text.Spoken(hits[0])+" is no longer so."), r.told...)
 		return r, err
 	}
-	r := refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), spoken(p.PutBack[0])))
+	r := refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), text.Spoken(p.PutBack[0])))
 	r.trouble = append(r.trouble, toPutBack("How", p.PutBack, p.Back)...)
 	return r, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // A guess is what somebody says beforehand that a step will show. It decides
@@ -85,7 +86,7 @@ func (s *session) held(out *engine.Outcome) []part {
 	case g.decides.Branch == found.Branch:
 		parts = append(parts, say(plainText, "", "That leads where you expected.")...)
 	default:
-		parts = append(parts, say(plainText, "What you expected would have led elsewhere", sentence(g.decides.Claim))...)
+		parts = append(parts, say(plainText, "What you expected would have led elsewhere", text.Sentence(g.decides.Claim))...)
 	}
 	return parts
 }

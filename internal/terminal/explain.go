@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // inBrief tells the decisions of one answer in a line each: the first, which
@@ -29,7 +30,7 @@ func allInFull(decided []*engine.Explanation, whole bool) []part {
 		if i > 0 {
 			parts = append(parts, part{kind: gap})
 		}
-		parts = append(append(parts, say(title, "", sentence(e.Step.Title))...), inFull(e, whole)...)
+		parts = append(append(parts, say(title, "", text.Sentence(e.Step.Title))...), inFull(e, whole)...)
 	}
 	return parts
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/charmbracelet/huh"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // A form is the huh form of one step, and what stands in its fields. It is
@@ -89,7 +90,7 @@ func (f *form) build(width int) {
 }
 
 func (f *form) addList(r *engine.Reading, ask string, options []option) {
-	f.fields = append(f.fields, &field{reading: r, options: options, list: huh.NewSelect[string]().Title(clean(ask))})
+	f.fields = append(f.fields, &field{reading: r, options: options, list: huh.NewSelect[string]().Title(text.Glue(text.Clean(ask)))})
 }
 
 func (f *form) addAck(st *engine.Step) {
@@ -129,7 +130,7 @@ func choices(fd engine.Field, short bool) []option {
 		if about := r.About[c]; about != "" && !short {
 			shown += ": " + about
 		}
-		options = append(options, option{clean(shown), strconv.Itoa(i + 1)})
+		options = append(options, option{text.Clean(shown), strconv.Itoa(i + 1)})
 	}
 	if r.Unsure {
 		n := strconv.Itoa(len(r.Choices) + 1)
@@ -147,7 +148,7 @@ func (fd *field) build() huh.Field {
 		if fd.reading != nil {
 			ask = asks(fd.reading)
 		}
-		fd.input = huh.NewInput().Title(clean(ask)).Prompt(cursor).CharLimit(longest).Value(&fd.value)
+		fd.input = huh.NewInput().Title(text.Glue(text.Clean(ask))).Prompt(cursor).CharLimit(longest).Value(&fd.value)
 		return fd.input
 	}
 	fd.list.WithTheme(theme()) // before the rows: a list without one works another out for each
@@ -175,7 +176,7 @@ func (f *form) move(by int) tea.Cmd {
 func (f *form) key(msg tea.KeyMsg) tea.Cmd {
 	fd := f.fields[f.at]
 	if msg.Type == tea.KeyRunes {
-		msg.Runes = []rune(clean(string(msg.Runes))) // what is pasted can hold anything
+		msg.Runes = []rune(text.Clean(string(msg.Runes))) // what is pasted can hold anything
 	}
 	if fd.list != nil {
 		switch {

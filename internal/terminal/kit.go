@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // ErrLeft means that a person left, or the input ended, before the question
@@ -152,7 +153,7 @@ func meterByLines(ctx context.Context, meters []*engine.Meter, o Options) (name 
 // pick prints a numbered list and reads lines until take finds nothing wrong.
 func pick(ctx context.Context, o Options, head string, list []string, ask string, take func(line string) (wrong string)) error {
 	width := columns(o)
-	parts := []part{{title, "", sentence(head)}}
+	parts := []part{{title, "", text.Sentence(head)}}
 	for i, l := range list {
 		parts = append(parts, part{choice, "", fmt.Sprintf("%d %s", i+1, l)})
 	}
@@ -172,9 +173,9 @@ func pick(ctx context.Context, o Options, head string, list []string, ask string
 		}
 		var lines []string
 		if echoes(o) {
-			lines = append(lines, clean(line))
+			lines = append(lines, text.Clean(line))
 		}
-		wrong := take(strings.TrimSpace(clean(line)))
+		wrong := take(strings.TrimSpace(text.Clean(line)))
 		if wrong != "" {
 			lines = append(lines, lay(say(trouble, "", wrong), width)...)
 		}
@@ -187,7 +188,7 @@ func pick(ctx context.Context, o Options, head string, list []string, ask string
 // picked reads "1 3", "clamp, load tester", "all" or "none".
 func picked(line string, from []string) (out []string, wrong string) {
 	out = []string{}
-	fields := strings.FieldsFunc(strings.ToLower(spoken(line)), func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
+	fields := strings.FieldsFunc(strings.ToLower(text.Spoken(line)), func(r rune) bool { return r == ' ' || r == ',' || r == ';' })
 	switch {
 	case len(fields) == 0:
 		return nil, "Type numbers or names of the list, or all, or none."
@@ -216,7 +217,7 @@ func firstOf(fields, from []string) (name string, used int) {
 		return from[i], 1
 	}
 	for _, name := range from {
-		words := strings.Fields(strings.ToLower(spoken(name)))
+		words := strings.Fields(strings.ToLower(text.Spoken(name)))
 		if len(words) <= len(fields) && slices.Equal(words, fields[:len(words)]) {
 			return name, len(words)
 		}

@@ -11,6 +11,7 @@ import (
 
 	_ "deadflat/internal/background" // before bubbletea asks the terminal
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // kitForm asks for the kit on a terminal's second screen, one list after the
@@ -71,19 +72,19 @@ func (m *kitForm) show(stage kitStage) {
 	case stageMeter:
 		rows := make([]huh.Option[string], len(m.meters))
 		for i, mt := range m.meters {
-			rows[i] = huh.NewOption(clean(fmt.Sprintf("%d %s", i+1, meterName(mt))), mt.Name)
+			rows[i] = huh.NewOption(text.Clean(fmt.Sprintf("%d %s", i+1, meterName(mt))), mt.Name)
 		}
 		field = huh.NewSelect[string]().Title(whichMeter).Options(rows...).Value(&m.kit.Meter)
 	case stageEquipment:
 		rows := make([]huh.Option[string], len(m.equipment))
 		for i, e := range m.equipment {
-			rows[i] = huh.NewOption(clean(fmt.Sprintf("%d %s", i+1, spoken(e))), e)
+			rows[i] = huh.NewOption(text.Clean(fmt.Sprintf("%d %s", i+1, text.Spoken(e))), e)
 		}
 		field = huh.NewMultiSelect[string]().Title(whatIsHere).Options(rows...).Value(&m.kit.Has)
 	case stageNothing:
 		m.sure = ""
 		rows := []huh.Option[string]{huh.NewOption("choose: y or n", ""), huh.NewOption("y yes, nothing", "y"), huh.NewOption("n no, back to the list", "n")}
-		field = huh.NewSelect[string]().Title(clean(nothingHere(m.equipment))).Options(rows...).Value(&m.sure)
+		field = huh.NewSelect[string]().Title(text.Clean(nothingHere(m.equipment))).Options(rows...).Value(&m.sure)
 	}
 	keys := huh.NewDefaultKeyMap()
 	keys.Quit.SetEnabled(false)

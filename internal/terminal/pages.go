@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // why explains the step that is asked, and in full what was decided last.
@@ -13,9 +14,9 @@ func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, erro
 	switch {
 	case p.Result != nil:
 	case p.Gate != nil:
-		pg.parts = say(plainText, "This safety check", sentence(p.Gate.Why))
+		pg.parts = say(plainText, "This safety check", text.Sentence(p.Gate.Why))
 	default:
-		pg.parts = say(plainText, "This step", sentence(p.Why))
+		pg.parts = say(plainText, "This step", text.Sentence(p.Why))
 		if len(pg.parts) == 0 {
 			pg.parts = say(plainText, "", "Nothing more is written about this step.")
 		}
@@ -36,7 +37,7 @@ func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, 
 	for _, f := range focusFirst(p.Fields, focus) {
 		r := f.Reading
 		pg.parts = append(pg.parts, part{kind: gap}, part{title, "", asks(r)})
-		pg.parts = append(pg.parts, say(plainText, "", sentence(f.How))...)
+		pg.parts = append(pg.parts, say(plainText, "", text.Sentence(f.How))...)
 		pg.parts = append(pg.parts, placing(f)...)
 		if !s.o.Plain {
 			for _, row := range picture(r) {
@@ -44,8 +45,8 @@ func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, 
 			}
 		}
 		pg.parts = append(pg.parts, expected(f)...)
-		pg.parts = append(pg.parts, say(plainText, "Usual slips", sentence(f.Slips))...)
-		pg.parts = append(pg.parts, say(plainText, "This reading cannot tell", sentence(f.Cannot))...)
+		pg.parts = append(pg.parts, say(plainText, "Usual slips", text.Sentence(f.Slips))...)
+		pg.parts = append(pg.parts, say(plainText, "This reading cannot tell", text.Sentence(f.Cannot))...)
 		for _, c := range r.Choices {
 			if about := r.About[c]; about != "" {
 				pg.parts = append(pg.parts, part{plainText, c, about})

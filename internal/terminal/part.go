@@ -1,5 +1,7 @@
 package terminal
 
+import "deadflat/internal/text"
+
 // A part is one thing to be told, and what sort of thing it is. The faces lay
 // parts out; they never add to what is said.
 type part struct {
@@ -24,13 +26,10 @@ const (
 
 // whole is the part as one string, label first, safe to print.
 func (p part) whole() string {
-	switch {
-	case p.kind == gap:
-		return ""
-	case p.label == "":
-		return clean(p.text)
+	if p.label == "" {
+		return text.Clean(p.text)
 	}
-	return clean(p.label) + ": " + clean(p.text)
+	return text.Clean(p.label) + ": " + text.Clean(p.text)
 }
 
 // lay wraps parts to width, one string a line.
@@ -44,18 +43,14 @@ func lay(parts []part, width int) []string {
 
 func (p part) lay(width int) []string {
 	switch {
-	case p.kind == drawn:
+	case p.kind == drawn || p.kind == gap:
 		return []string{p.text}
 	case p.kind == choice:
-		lines := wrap(p.whole(), width-2, 2)
-		for i := range lines {
-			lines[i] = "  " + lines[i]
-		}
-		return lines
+		return text.Wrap(p.whole(), width, "  ", "    ")
 	case p.label != "" || p.kind == slot:
-		return wrap(p.whole(), width, 2)
+		return text.Wrap(p.whole(), width, "", "  ")
 	}
-	return wrap(p.whole(), width, 0)
+	return text.Wrap(p.whole(), width, "", "")
 }
 
 func say(k kind, label, text string) []part {

@@ -9,6 +9,7 @@ import (
 	"golang.org/x/term"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // plain is the face that prints and reads lines. It uses no control codes and
@@ -66,7 +67,7 @@ func leaveAfter(s *session, err error) error {
 // hear takes a line and prints what came of it.
 func (f *plain) hear(line string) error {
 	if f.echo {
-		if err := print(f.o.Err, []string{clean(line)}); err != nil {
+		if err := print(f.o.Err, []string{text.Clean(line)}); err != nil {
 			return err
 		}
 	}
@@ -151,9 +152,9 @@ func (f *plain) showPage(p *engine.Prompt) error {
 	}
 	f.found = nil
 	name, where := heading(p)
-	parts := []part{{kind: gap}, {title, "Step", sentence(name)}}
+	parts := []part{{kind: gap}, {title, "Step", text.Sentence(name)}}
 	if !f.o.Brief {
-		parts[1].text += " " + sentence(where)
+		parts[1].text += " " + text.Sentence(where)
 		parts = append(parts, say(state, "", possible(p, few))...)
 	}
 	parts = append(parts, kept(p)...)
@@ -217,7 +218,7 @@ func (f *plain) question(ask string) error { return askLine(f.o.Err, ask, f.widt
 
 // askLine prints a question and leaves the cursor behind it.
 func askLine(w io.Writer, ask string, width int) error {
-	lines := wrap(clean(ask)+":", width-12, 0)
+	lines := text.Wrap(ask+":", width-12, "", "")
 	if err := print(w, lines[:len(lines)-1]); err != nil {
 		return err
 	}

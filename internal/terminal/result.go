@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // result is a finding with everything that must be known about it before a
@@ -11,9 +12,9 @@ import (
 // and has not been ruled out, where the list would bury the rest.
 func result(r *engine.Result, short bool) []part {
 	f := r.Finding
-	parts := []part{{title, "Finding", sentence(f.Title)}}
+	parts := []part{{title, "Finding", text.Sentence(f.Title)}}
 	for _, c := range f.Cautions {
-		parts = append(parts, say(caution, "Caution", sentence(c))...)
+		parts = append(parts, say(caution, "Caution", text.Sentence(c))...)
 	}
 	if f.Stop {
 		parts = append(parts, part{caution, "Stop", "No further test on this vehicle. Do only what stands here."})
@@ -21,16 +22,16 @@ func result(r *engine.Result, short bool) []part {
 	if !f.Stop {
 		parts = append(parts, toPutBack("Still to be put back", r.PutBack, r.Back)...)
 	}
-	parts = append(parts, say(plainText, "What to do", sentence(r.Remedy))...)
+	parts = append(parts, say(plainText, "What to do", text.Sentence(r.Remedy))...)
 	if f.Stop { // the hazard comes before the list
 		parts = append(parts, toPutBack("Still to be put back, once that is safe", r.PutBack, r.Back)...)
 	}
 	parts = append(parts, part{plainText, "How sure", certainty(r.Certainty)})
 	for _, c := range r.Close {
-		parts = append(parts, say(plainText, "Close call", sentence(c.Text))...)
+		parts = append(parts, say(plainText, "Close call", text.Sentence(c.Text))...)
 	}
-	parts = append(parts, say(plainText, "Stays open", sentence(r.Open))...)
-	parts = append(parts, say(plainText, "For the owner", sentence(r.Customer))...)
+	parts = append(parts, say(plainText, "Stays open", text.Sentence(r.Open))...)
+	parts = append(parts, say(plainText, "For the owner", text.Sentence(r.Customer))...)
 	if f.Stop {
 		return parts // what else it might be is not looked for on this vehicle
 	}
@@ -50,7 +51,7 @@ func certainty(c engine.Certainty) string {
 	case engine.NotKnown:
 		return "Not known to be firm; the other side of a close call needs readings that were not taken."
 	}
-	return sentence(string(c))
+	return text.Sentence(string(c))
 }
 
 // notTested gathers under their reason the findings that stay possible for
@@ -76,10 +77,10 @@ func notTested(list []engine.NotTested) []part {
 func ways(r *engine.Result) []option {
 	var out []option
 	way := func(line, means string) {
-		out = append(out, option{clean(fmt.Sprintf("%d %s: %s", len(out)+1, line, means)), line})
+		out = append(out, option{text.Clean(fmt.Sprintf("%d %s: %s", len(out)+1, line, means)), line})
 	}
 	for _, w := range r.PutBack {
-		way("put back "+spoken(w), "it has been put back")
+		way("put back "+text.Spoken(w), "it has been put back")
 	}
 	if r.CanGoOn {
 		way("go on", "it has been acted on; start the next round")

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // A session is the part of the wizard that both faces share: it turns a typed
@@ -50,7 +51,7 @@ func newSession(w Walk, o Options) *session {
 func (s *session) notes() []part {
 	var parts []part
 	for _, n := range s.o.Notes {
-		parts = append(parts, say(plainText, "", sentence(n))...)
+		parts = append(parts, say(plainText, "", text.Sentence(n))...)
 	}
 	return parts
 }
@@ -62,7 +63,7 @@ func (s *session) over() bool { return s.paused || s.left }
 // attention: a bare value is for it. The error is a failure to save or a walk
 // that cannot go on.
 func (s *session) take(line string, focus *engine.Reading) (reply, error) {
-	line = strings.TrimSpace(clean(line))
+	line = strings.TrimSpace(text.Clean(line))
 	if s.odd != nil {
 		if r, done, err := s.yesOrNo(line); done || err != nil {
 			return r, err
@@ -211,9 +212,9 @@ func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string)
 		rest[0].Answer = &sure
 		// The tree's own question is something to think about: a yes to it may
 		// speak for the answer or against it. What y and n mean is asked plainly.
-		s.odd = &question{thought: sentence(given(&sure)+" is unlikely here") + " " + sentence(ref.Odd), ask: "Take it all the same?", yes: rest}
+		s.odd = &question{thought: text.Sentence(given(&sure)+" is unlikely here") + " " + text.Sentence(ref.Odd), ask: "Take it all the same?", yes: rest}
 	case ref.Suggest != "" && suggested(ref, line) != "":
-		s.odd = &question{thought: sentence(ref.Reason), ask: "Is " + ref.Suggest + " meant?", line: suggested(ref, line)}
+		s.odd = &question{thought: text.Sentence(ref.Reason), ask: "Is " + ref.Suggest + " meant?", line: suggested(ref, line)}
 	default:
 		return refuse(quoteLess(ref.Reason, line))
 	}
@@ -272,7 +273,7 @@ func (s *session) refusedByPerson(q *question) (reply, error) {
 		case rd != nil && ev.Do == engine.DoChange:
 			told = fmt.Sprintf("Not changed: %s stays as it was.", rd.Short)
 		case rd != nil && ev.Step == "":
-			told = fmt.Sprintf("Not taken: %s. %s is asked at its own step.", given(ev.Answer), upper(rd.Short))
+			told = fmt.Sprintf("Not taken: %s. %s is asked at its own step.", given(ev.Answer), text.Capital(rd.Short))
 		}
 	}
 	if len(q.yes) > 1 {
@@ -307,7 +308,7 @@ func (s *session) tell(out *engine.Outcome) reply {
 		r.told = append(r.told, part{plainText, "Old news now, asked again where it matters", strings.Join(names, ", ")})
 	}
 	for _, t := range out.Said {
-		r.told = append(r.told, part{plainText, "", sentence(t)})
+		r.told = append(r.told, part{plainText, "", text.Sentence(t)})
 	}
 	return r
 }
@@ -322,7 +323,7 @@ func quoteLess(reason, line string) string {
 	return quoted.ReplaceAllStringFunc(reason, func(q string) string { return `"` + short(q[1:len(q)-1]) + `"` })
 }
 
-func refuse(reason string) reply { return reply{trouble: say(trouble, "", sentence(reason))} }
+func refuse(reason string) reply { return reply{trouble: say(trouble, "", text.Sentence(reason))} }
 
 func (s *session) done(p *engine.Prompt) (reply, error) {
 	return s.apply(engine.Event{Do: engine.DoDone, Step: p.Step.ID})

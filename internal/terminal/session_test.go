@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // enter types lines at a session and gives the last reply.
@@ -50,7 +51,7 @@ func TestWhyTellsTheWholeOfWhatWasDecided(t *testing.T) {
 		told = append(told, p.whole())
 	}
 	for _, l := range s.last[0].Lines() {
-		assert.Contains(t, told, clean(l))
+		assert.Contains(t, told, text.Clean(l))
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // stepTime is how long a step takes by itself: "15 s", "2 min", "4 h".
@@ -26,9 +27,9 @@ func stepTime(st *engine.Step) (time.Duration, bool) {
 func spell(d time.Duration) string {
 	switch {
 	case d%time.Hour == 0:
-		return count(int(d/time.Hour), "hour")
+		return text.Count(int(d/time.Hour), "hour")
 	case d%time.Minute == 0:
-		return count(int(d/time.Minute), "minute")
+		return text.Count(int(d/time.Minute), "minute")
 	}
-	return count(int(d.Round(time.Second)/time.Second), "second")
+	return text.Count(int(d.Round(time.Second)/time.Second), "second")
 }

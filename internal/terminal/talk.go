@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // Talk is a conversation of typed lines that is no walk through a tree: something
@@ -82,19 +84,17 @@ func Converse(ctx context.Context, t Talk, o Options) error {
 }
 
 // paragraphs lays text out, each paragraph set in as it begins.
-func paragraphs(k kind, text []string, width int) []string {
+func paragraphs(k kind, said []string, width int) []string {
 	var lines []string
-	for _, p := range text {
+	for _, p := range said {
 		words := strings.TrimLeft(p, " ")
 		in := len(p) - len(words)
 		if words == "" {
 			lines = append(lines, "")
 			continue
 		}
-		for i, l := range wrap(clean(words), width-in, 2*min(in, 1)) {
-			if i > 0 || in > 0 {
-				l = strings.Repeat(" ", in) + l
-			}
+		indent := strings.Repeat(" ", in)
+		for _, l := range text.Wrap(words, width, indent, indent+strings.Repeat(" ", 2*min(in, 1))) {
 			lines = append(lines, paint(k, l))
 		}
 	}

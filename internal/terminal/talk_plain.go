@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"slices"
+
+	"deadflat/internal/text"
 )
 
 // plainRows is how high a drawing is where lines run on. Common practice, no source:
@@ -32,7 +34,7 @@ func talkPlain(ctx context.Context, t Talk, o Options) error {
 			return ErrPaused
 		}
 		if echo {
-			if err := print(o.Err, []string{clean(line)}); err != nil {
+			if err := print(o.Err, []string{text.Clean(line)}); err != nil {
 				return err
 			}
 		}
@@ -49,27 +51,27 @@ func talkPlain(ctx context.Context, t Talk, o Options) error {
 
 // askPlain prints what is asked. What has been printed already is not printed again.
 func askPlain(a, shown Asked, o Options, width int) error {
-	var text []string
+	var said []string
 	if a.Head != shown.Head {
-		text = append(text, sentence(a.Head))
+		said = append(said, text.Sentence(a.Head))
 	}
 	if a.Fresh || a.Head != shown.Head {
-		text = append(text, sentence(a.Where))
+		said = append(said, text.Sentence(a.Where))
 	}
 	for _, t := range a.Text {
 		if a.Fresh || !slices.Contains(shown.Text, t) {
-			text = append(text, t)
+			said = append(said, t)
 		}
 	}
 	if slices.Equal(a.Text, shown.Text) {
-		text = nil
+		said = nil
 	} else {
-		text = append(append([]string{""}, text...), numbered(a.Choices)...)
+		said = append(append([]string{""}, said...), numbered(a.Choices)...)
 	}
 	if !slices.Equal(a.Next, shown.Next) {
-		text = append(text, a.Next...)
+		said = append(said, a.Next...)
 	}
-	lines := paragraphs(plainText, text, width)
+	lines := paragraphs(plainText, said, width)
 	if err := print(o.Err, lines); err != nil {
 		return err
 	}

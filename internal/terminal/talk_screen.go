@@ -8,9 +8,9 @@ import (
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 
 	_ "deadflat/internal/background" // before bubbletea asks the terminal
+	"deadflat/internal/text"
 )
 
 // talker is the face that carries on a talk on a terminal's second screen: what is
@@ -226,13 +226,13 @@ func (m *talker) submit(line string) tea.Cmd {
 		m.ask(line) // to be mended
 		return m.form.huh.Init()
 	case told.Long:
-		m.page = &talkPage{head: clean(line), text: told.Text}
+		m.page = &talkPage{head: text.Clean(line), text: told.Text}
 	default:
 		m.up = 0
 		if m.asked.Fresh {
 			m.log = nil
 		}
-		m.log = append(m.log, "> "+clean(line))
+		m.log = append(m.log, "> "+text.Clean(line))
 		for _, t := range told.Text {
 			m.log = append(m.log, "  "+t)
 		}
@@ -301,8 +301,8 @@ func (m *talker) View() string {
 // head is what this is and where it stands.
 func (m *talker) head() []string {
 	a := m.asked
-	if gap := m.width - lipgloss.Width(clean(a.Head)) - lipgloss.Width(clean(a.Where)); gap >= 2 {
-		return []string{bold.Render(clean(a.Head)) + strings.Repeat(" ", gap) + faint.Render(clean(a.Where))}
+	if gap := m.width - text.Width(text.Clean(a.Head)) - text.Width(text.Clean(a.Where)); gap >= 2 {
+		return []string{bold.Render(text.Clean(a.Head)) + strings.Repeat(" ", gap) + faint.Render(text.Clean(a.Where))}
 	}
 	return append(paragraphs(title, []string{a.Head}, m.width), paragraphs(state, []string{a.Where}, m.width)...)
 }

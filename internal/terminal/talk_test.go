@@ -9,9 +9,10 @@ import (
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
-	"github.com/charmbracelet/lipgloss"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/text"
 )
 
 // chat is a talk of three questions, of which it says something each.
@@ -62,7 +63,7 @@ func conversed(t *testing.T, c *chat, typed string, width int) (string, error) {
 	var said bytes.Buffer
 	err := Converse(context.Background(), c, Options{In: strings.NewReader(typed), Err: &said, Plain: true, Width: width})
 	for _, l := range strings.Split(said.String(), "\n") {
-		assert.LessOrEqual(t, lipgloss.Width(l), width, l)
+		assert.LessOrEqual(t, text.Width(l), width, l)
 	}
 	return said.String(), err
 }
@@ -240,7 +241,7 @@ func TestTalkFitsTheScreen(t *testing.T) {
 					assert.Contains(t, view, "┃ >")
 					assert.NotRegexp(t, "[\x00-\x09\x0b-\x1f\x7f\u202e]", view)
 					for _, l := range lines {
-						assert.LessOrEqual(t, lipgloss.Width(l), max(size[0], narrowest), "%v %q", size, l)
+						assert.LessOrEqual(t, text.Width(l), max(size[0], narrowest), "%v %q", size, l)
 					}
 					s.press(tea.KeyPgUp)
 				}

@@ -6,9 +6,8 @@ import (
 	"strings"
 	"time"
 
-	"github.com/charmbracelet/lipgloss"
-
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // A layout is the screen in its four parts, and how many lines are left for
@@ -56,9 +55,9 @@ func (m *screen) View() string {
 // head is the name of the step and where the walk stands.
 func (m *screen) head(p *engine.Prompt) []string {
 	name, where := heading(p)
-	name = clean(name)
+	name = text.Clean(name)
 	var lines []string
-	if gap := m.width - lipgloss.Width(name) - lipgloss.Width(where); gap >= 2 {
+	if gap := m.width - text.Width(name) - text.Width(where); gap >= 2 {
 		lines = []string{bold.Render(name) + strings.Repeat(" ", gap) + faint.Render(where)}
 	} else {
 		lines = append(paintAll(say(title, "", name), m.width), faint.Render(where))
@@ -75,7 +74,7 @@ func oneLine(parts []part, width int) []part {
 	for _, p := range parts {
 		all = append(all, p.whole())
 	}
-	if s := strings.Join(all, " | "); len(parts) > 1 && lipgloss.Width(s) <= width {
+	if s := strings.Join(all, " | "); len(parts) > 1 && text.Width(s) <= width {
 		return say(state, "", s)
 	}
 	return parts
@@ -84,11 +83,11 @@ func oneLine(parts []part, width int) []part {
 // possible is one line: the count, and as many names as fit.
 func (m *screen) possible(p *engine.Prompt) string {
 	for n := few; n > 0; n-- {
-		if s := clean(possible(p, n)); lipgloss.Width(s) <= m.width {
+		if s := text.Clean(possible(p, n)); text.Width(s) <= m.width {
 			return s
 		}
 	}
-	return clean(possible(p, 0))
+	return text.Clean(possible(p, 0))
 }
 
 func (m *screen) countdown() []part {

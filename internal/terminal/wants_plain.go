@@ -21,6 +21,11 @@ func WantsPlain(in, out *os.File, getenv func(string) string) bool {
 	return !term.IsTerminal(int(in.Fd())) || !term.IsTerminal(int(out.Fd()))
 }
 
+const (
+	widest    = 80 // longer lines are hard to follow
+	narrowest = 40 // below this the words no longer fit beside the marks
+)
+
 // columns is the width to write at: what the caller asks for, else the
 // terminal's own, kept between 40 and 80.
 func columns(o Options) int {

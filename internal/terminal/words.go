@@ -7,18 +7,16 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
-
-// spoken turns a declared word into what a person says.
-func spoken(word string) string { return strings.ReplaceAll(word, "_", " ") }
 
 func spokenAll(words []string) string { return strings.Join(spokenEach(words), ", ") }
 
 func spokenEach(words []string) []string {
 	out := make([]string, len(words))
 	for i, w := range words {
-		out[i] = spoken(w)
+		out[i] = text.Spoken(w)
 	}
 	return out
 }
@@ -28,37 +26,11 @@ const echoed = 40
 
 // short cuts what was typed to a length that can be said back.
 func short(typed string) string {
-	runes := []rune(clean(typed))
+	runes := []rune(text.Clean(typed))
 	if len(runes) <= echoed {
 		return string(runes)
 	}
 	return string(runes[:echoed-3]) + "..."
-}
-
-// count says "1 crank attempt", "3 crank attempts".
-func count(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %ss", n, one)
-}
-
-func sentence(s string) string {
-	s = strings.TrimSpace(s)
-	if s == "" {
-		return ""
-	}
-	if !strings.ContainsAny(s[len(s)-1:], ".!?:") {
-		s += "."
-	}
-	return upper(s)
-}
-
-func upper(s string) string {
-	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
-		return string(s[0]-'a'+'A') + s[1:]
-	}
-	return s
 }
 
 // probes says where the meter goes and what it is set to. A reading that is
@@ -67,13 +39,13 @@ func probes(r *engine.Reading) string {
 	var s string
 	switch {
 	case r.Clamp != "" && r.Meter == "amps_dc":
-		s = "in the " + spoken(r.Clamp)
+		s = "in the " + text.Spoken(r.Clamp)
 	case r.Clamp != "":
-		s = "clamp round the " + spoken(r.Clamp)
+		s = "clamp round the " + text.Spoken(r.Clamp)
 	case r.Red != "" && r.Black != "":
-		s = fmt.Sprintf("red on the %s; black on the %s", spoken(r.Red), spoken(r.Black))
+		s = fmt.Sprintf("red on the %s; black on the %s", text.Spoken(r.Red), text.Spoken(r.Black))
 	case r.Red != "":
-		s = "red on the " + spoken(r.Red)
+		s = "red on the " + text.Spoken(r.Red)
 	}
 	if m := meterOn(r.Meter); m != "" {
 		if s != "" {
@@ -81,7 +53,7 @@ func probes(r *engine.Reading) string {
 		}
 		s += m
 	}
-	return sentence(s)
+	return text.Sentence(s)
 }
 
 func meterOn(function string) string {
@@ -99,7 +71,7 @@ func meterOn(function string) string {
 	case "", "none":
 		return ""
 	}
-	return spoken(function)
+	return text.Spoken(function)
 }
 
 // held says which figure of a moving display is wanted.
@@ -123,16 +95,16 @@ func held(hold string) string {
 	if at, ok := strings.CutPrefix(hold, "at: "); ok {
 		return "the figure at " + at
 	}
-	return spoken(hold)
+	return text.Spoken(hold)
 }
 
 // vehicle says what state the vehicle must be in: "key off, doors closed".
 func vehicle(states map[string]string) string {
 	var out []string
 	for _, key := range slices.Sorted(maps.Keys(states)) {
-		word := spoken(states[key])
-		if !strings.Contains(word, spoken(key)) {
-			word = spoken(key) + " " + word
+		word := text.Spoken(states[key])
+		if !strings.Contains(word, text.Spoken(key)) {
+			word = text.Spoken(key) + " " + word
 		}
 		out = append(out, word)
 	}
@@ -151,19 +123,10 @@ func asks(r *engine.Reading) string {
 	return s
 }
 
-// lowerFirst makes a title fit inside a list, unless it begins with an
-// abbreviation.
-func lowerFirst(s string) string {
-	if len(s) < 2 || s[1] >= 'A' && s[1] <= 'Z' {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
-}
-
 func lowerEach(titles []string) []string {
 	out := make([]string, len(titles))
 	for i, t := range titles {
-		out[i] = lowerFirst(t)
+		out[i] = text.Lower(t)
 	}
 	return out
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // Text writes the report for a terminal.
@@ -156,21 +158,5 @@ const columns = 80
 // hung breaks a sentence into lines that fit, the first behind what it begins with,
 // the others as far in.
 func hung(begin, s string) string {
-	var b strings.Builder
-	b.WriteString(begin)
-	at := len(begin)
-	for i, word := range strings.Fields(s) {
-		switch {
-		case i == 0:
-		case at+1+len(word) > columns:
-			b.WriteString("\n" + strings.Repeat(" ", len(begin)))
-			at = len(begin)
-		default:
-			b.WriteByte(' ')
-			at++
-		}
-		b.WriteString(word)
-		at += len(word)
-	}
-	return b.String()
+	return strings.Join(text.Wrap(s, columns, begin, strings.Repeat(" ", len(begin))), "\n")
 }
