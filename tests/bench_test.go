@@ -111,7 +111,7 @@ func bound(tb testing.TB, rows [][]string) func(i int) {
 			if err != nil {
 				tb.Fatal(err)
 			}
-			a, ref := tree.Parse(c.Reading, row[j])
+			a, ref := c.Reading.Parse(row[j], nil)
 			if ref != nil {
 				tb.Fatal(ref.Reason)
 			}

@@ -49,7 +49,7 @@ func walkThrough(t *testing.T, meter string, readings map[string]string) *engine
 			ev.Do, ev.Reading = engine.DoAnswer, field.Reading.ID
 			switch {
 			case ok:
-				a, ref := p.Tree.Parse(field.Reading, typed)
+				a, ref := field.Reading.Parse(typed, p.Meter)
 				require.Nil(t, ref, "%s: %q", field.Reading.ID, typed)
 				a.Sure = true
 				ev.Answer = &a

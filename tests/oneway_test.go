@@ -97,7 +97,7 @@ func (p *person) answer(asks *engine.Prompt) {
 		name = r.ID
 	}
 	p.say(name, text)
-	a, refusal := p.tree.Parse(r, text)
+	a, refusal := r.Parse(text, p.walk.Meter())
 	require.Nil(p.t, refusal, "%s is %q", r.ID, text)
 	a.Sure = true
 	p.send(engine.Event{Do: engine.DoAnswer, Step: step, Reading: r.ID, Answer: &a})

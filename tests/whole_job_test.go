@@ -85,7 +85,7 @@ func reply(t *testing.T, p *engine.Prompt, answers map[string]string) engine.Eve
 	ev.Do, ev.Reading = engine.DoAnswer, field.Reading.ID
 	switch {
 	case ok:
-		a, ref := p.Tree.Parse(field.Reading, typed)
+		a, ref := field.Reading.Parse(typed, p.Meter)
 		require.Nil(t, ref, "%s: %q", field.Reading.ID, typed)
 		ev.Answer = &a
 	case field.Optional:

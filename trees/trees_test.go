@@ -283,7 +283,7 @@ func (a *answerer) answer(p *engine.Prompt) bool {
 		a.t.Errorf("step %q asks for %q, and the case does not give it\n%s", p.Step.ID, r.ID, told(a.w.Record()))
 		return false
 	}
-	answer, refusal := a.tree.Parse(r, typed)
+	answer, refusal := r.Parse(typed, a.w.Meter())
 	if refusal != nil {
 		a.t.Errorf("%s: %q is refused: %s", r.ID, typed, refusal.Reason)
 		return false

@@ -138,7 +138,7 @@ func givenAnswers(t *engine.Tree, set []string) ([]draw.Given, error) {
 		case column.Step != nil:
 			return nil, usage("--set %q: name a reading, not a step", assignment)
 		}
-		answer, refusal := t.Parse(column.Reading, typed)
+		answer, refusal := column.Reading.Parse(typed, nil)
 		if refusal != nil {
 			return nil, usage("--set %s: %s", name, refusal.Reason)
 		}

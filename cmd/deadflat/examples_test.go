@@ -19,7 +19,7 @@ func TestReadingsOfTheExamplesAreTaken(t *testing.T) {
 		for _, m := range pair.FindAllStringSubmatch(line, -1) {
 			r := tree.ReadingNamed(m[1])
 			require.NotNil(t, r, m[0])
-			_, refused := tree.Parse(r, regexp.MustCompile(`"`).ReplaceAllString(m[2], ""))
+			_, refused := r.Parse(regexp.MustCompile(`"`).ReplaceAllString(m[2], ""), nil)
 			require.Nil(t, refused, m[0])
 			tried++
 		}

@@ -67,7 +67,7 @@ func TestATreeMayCallTheTradesArithmetic(t *testing.T) {
 		w := engine.NewWalk(lib.Tree("by-function"), engine.FindMeter("calibrated"), engine.Kit{})
 		for _, line := range [][2]string{{"rest_voltage", volts}, {"chemistry", chemistry}, {"battery_temp", "25"}} {
 			r := lib.Tree("by-function").ReadingNamed(line[0])
-			a, ref := lib.Tree("by-function").Parse(r, line[1])
+			a, ref := r.Parse(line[1], w.Meter())
 			require.Nil(t, ref)
 			_, err := w.Answer(engine.Event{Do: engine.DoAnswer, Step: "rest", Reading: line[0], Answer: &a})
 			require.NoError(t, err)

@@ -72,8 +72,12 @@ func (w *worker) decide() *Result {
 	w.runner.Reset()
 	for at := range w.row.keys {
 		if text := w.row.value(at); len(text) > 0 {
-			if err := w.say(&w.row.keys[at], text); err != nil {
-				return w.wrong(err)
+			k := &w.row.keys[at]
+			if k.Vehicle {
+				continue
+			}
+			if refusal := w.runner.Give(k.Column, text); refusal != nil {
+				return w.wrong(refused(k.Name, text, refusal))
 			}
 		}
 	}
@@ -89,58 +93,6 @@ func (w *worker) wrong(err error) *Result {
 	return &w.result
 }
 
-// say gives one value to the walk.
-func (w *worker) say(k *Key, text []byte) error {
-	switch {
-	case k.Vehicle:
-		return nil
-	case k.Reading != nil:
-		return w.reading(k, text)
-	case k.Unable:
-		return w.runner.Mark(k.Column, string(text))
-	}
-	done, err := yesOrNo(string(text))
-	if err != nil {
-		return fmt.Errorf("%q %w", k.Name, err)
-	}
-	if !done {
-		return nil
-	}
-	return w.runner.Mark(k.Column, "")
-}
-
-func yesOrNo(text string) (bool, error) {
-	switch text {
-	case "yes", "y", "true", "done", "1":
-		return true, nil
-	case "no", "n", "false", "0":
-		return false, nil
-	}
-	return false, fmt.Errorf("is %q: expected yes or no", text)
-}
-
-// reading gives one reading. Plain numbers and whole choices, nearly all there
-// are in a table, take a short way to the same effect as being typed.
-func (w *worker) reading(k *Key, text []byte) error {
-	r := k.Reading
-	if r.Number() {
-		if v, ok := plainNumber(text); ok && w.runner.PutNumber(k.Column, r.Unit.Base(v)) {
-			return nil
-		}
-	} else if i := wholeChoice(r.Choices, text); i >= 0 {
-		w.runner.PutChoice(k.Column, i)
-		return nil
-	}
-	answer, refusal := w.row.tree.Parse(r, string(text))
-	if refusal == nil {
-		refusal = w.runner.Put(k.Column, &answer)
-	}
-	if refusal != nil {
-		return refused(k.Name, text, refusal)
-	}
-	return nil
-}
-
 // refused says why a value was not taken, and what could stand there instead.
 func refused(name string, text []byte, refusal *engine.Refusal) error {
 	says := fmt.Sprintf("%q is %q: %s", name, text, refusal.Reason)
@@ -148,18 +100,4 @@ func refused(name string, text []byte, refusal *engine.Refusal) error {
 		says += fmt.Sprintf("; did you mean %q?", refusal.Suggest)
 	}
 	return errors.New(says)
-}
-
-// wholeChoice finds a choice that is spelt out. A text of digits is left to the
-// slow way, where it is the number of a choice.
-func wholeChoice(choices []string, text []byte) int {
-	if text[0] >= '0' && text[0] <= '9' {
-		return -1
-	}
-	for i, c := range choices {
-		if c == string(text) {
-			return i
-		}
-	}
-	return -1
 }

@@ -89,7 +89,7 @@ func TestDecideSaysWhatIsWrong(t *testing.T) {
 		{"outside the span", []string{"complaint=silence", "rest_voltage=24"}, `"rest_voltage" is "24": `},
 		{"not a choice", []string{"complaint=purrs"}, `"complaint" is "purrs": `},
 		{"another unit", []string{"complaint=silence", "rest_voltage=12.6 A"}, `"rest_voltage" is "12.6 A": `},
-		{"a step without another way on", []string{"complaint=silence", "rest_voltage=12.7", "look.unable=no lamp"}, `step "look" has no other way on: take its readings, or leave "look.unable" empty`},
+		{"a step without another way on", []string{"complaint=silence", "rest_voltage=12.7", "look.unable=no lamp"}, `step "look" has no other way on: take its readings, or leave this empty`},
 		{"done or not", []string{"complaint=silence", "rest_voltage=12.0", "case_shape=sound", "charge.done=perhaps"}, `"charge.done" is "perhaps": expected yes or no`},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -141,7 +141,7 @@ func replayed(t *testing.T, tree *engine.Tree, d *Difference) string {
 			asked[r.ID]++
 			ev = engine.Event{At: begun, Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID}
 			if text != "skipped" {
-				a, refusal := tree.Parse(r, text)
+				a, refusal := r.Parse(text, nil)
 				require.Nil(t, refusal, "%s %q", r.ID, text)
 				a.Sure = true
 				ev = engine.Event{At: begun, Do: engine.DoAnswer, Step: p.Step.ID, Reading: r.ID, Answer: &a}
@@ -174,7 +174,7 @@ func TestWorkedCasesAreTheWitness(t *testing.T) {
 		r := p.Fields[0].Reading
 		ev := engine.Event{At: begun, Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID}
 		if typed != "" {
-			a, refusal := old.Parse(r, typed)
+			a, refusal := r.Parse(typed, nil)
 			require.Nil(t, refusal)
 			ev = engine.Event{At: begun, Do: engine.DoAnswer, Step: p.Step.ID, Reading: r.ID, Answer: &a}
 		}

@@ -233,7 +233,7 @@ func walked(t *testing.T, tree *engine.Tree) *engine.Record {
 		if len(p.Fields) > 0 {
 			typed := map[string]string{"complaint": "silence", "may_run": "yes", "rest_voltage": "11.5", "case_shape": "sound", "settled_voltage": "11"}
 			r := p.Fields[0].Reading
-			a, refusal := tree.Parse(r, typed[r.ID])
+			a, refusal := r.Parse(typed[r.ID], nil)
 			require.Nil(t, refusal, r.ID)
 			ev = engine.Event{At: begun0, Do: engine.DoAnswer, Step: p.Step.ID, Reading: r.ID, Answer: &a}
 		}
@@ -288,7 +288,7 @@ func TestCoverageIsMarked(t *testing.T) {
 func given(t *testing.T, tree *engine.Tree, name, typed string) Given {
 	c, err := tree.Column(name)
 	require.NoError(t, err)
-	a, refusal := tree.Parse(c.Reading, typed)
+	a, refusal := c.Reading.Parse(typed, nil)
 	require.Nil(t, refusal)
 	return Given{c.Reading, a}
 }

@@ -69,7 +69,7 @@ func TestAChangedAnswerKeepsWhatStillHoldsAndNamesTheRest(t *testing.T) {
 	w := small(t)
 	say(t, w, "rest 12.7", "ice none", "temp 20 turned normally crank 11.3")
 	require.Equal(t, "earth", w.Next().Step.ID)
-	a, ref := w.Next().Tree.Parse(w.Next().Tree.byShort("rest"), "11.9")
+	a, ref := w.Next().Tree.byShort("rest").Parse("11.9", w.Meter())
 	require.Nil(t, ref)
 	out, err := w.Answer(Event{At: noon, Do: DoChange, Count: 1, Answer: &a})
 	require.NoError(t, err)
@@ -80,7 +80,7 @@ func TestAChangedAnswerKeepsWhatStillHoldsAndNamesTheRest(t *testing.T) {
 		dropped = append(dropped, d.Reading.ID)
 	}
 	require.ElementsMatch(t, []string{"battery_temp", "turned", "crank_voltage"}, dropped)
-	back, _ := w.Next().Tree.Parse(w.Next().Tree.byShort("rest"), "12.7")
+	back, _ := w.Next().Tree.byShort("rest").Parse("12.7", w.Meter())
 	_, err = w.Answer(Event{At: noon, Do: DoChange, Count: 1, Answer: &back})
 	require.NoError(t, err)
 	require.Equal(t, "earth", w.Next().Step.ID, "changed back, everything still holds")
@@ -198,7 +198,7 @@ func TestOddAnswersAreAskedAboutOnce(t *testing.T) {
 	require.NotNil(t, out.Refused)
 	require.Equal(t, "Are the meter leads the right way round?", out.Refused.Odd)
 	require.Equal(t, "first", w.Next().Step.ID)
-	a, _ := w.Next().Tree.Parse(w.Next().Tree.byShort("rest"), "-12.6")
+	a, _ := w.Next().Tree.byShort("rest").Parse("-12.6", w.Meter())
 	a.Sure = true
 	out, err := w.Answer(Event{At: noon, Do: DoAnswer, Step: "first", Reading: "rest_voltage", Answer: &a})
 	require.NoError(t, err)
@@ -318,7 +318,7 @@ func TestARunnerDecidesAsAWalk(t *testing.T) {
 			if p.Ack {
 				c, err := tree.Column(p.Step.ID + ".done")
 				require.NoError(t, err)
-				run.Mark(c, "")
+				require.Nil(t, run.Give(c, []byte("yes")))
 			} else {
 				f := p.Fields[0]
 				ev.Do, ev.Reading, ev.Answer = DoAnswer, f.Reading.ID, drawAnswer(t, f.Reading)

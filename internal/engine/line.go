@@ -12,6 +12,7 @@ import (
 // lineReader reads a whole line of answers from left to right.
 type lineReader struct {
 	t      *Tree
+	meter  *Meter
 	fields []Field
 	words  []string
 	out    []Typed
@@ -22,27 +23,28 @@ type lineReader struct {
 // name ("rest 12.6 crank 11.4 slow pos .15 neg 2.4 82A"). A bare value goes to
 // the next open field that it fits; a bare word to the one choice it can mean; a
 // number with a unit to the one open field of that sort. What is ambiguous is
-// refused with the reason, and then nothing of the line is taken.
-func (t *Tree) ParseLine(fields []Field, line string) ([]Typed, *Refusal) {
+// refused with the reason, and then nothing of the line is taken. Numbers were read
+// from meter m.
+func (t *Tree) ParseLine(fields []Field, line string, m *Meter) ([]Typed, *Refusal) {
 	if len(fields) > 0 && !t.startsWithName(line) {
-		if a, ref := t.Parse(fields[0].Reading, line); ref == nil {
+		if a, ref := fields[0].Reading.Parse(line, m); ref == nil {
 			return []Typed{{fields[0].Reading, a}}, nil
 		} else if ref.Suggest != "" || len(strings.Fields(line)) == 1 {
 			// A bare word is for the field that is asked; only where that is a
 			// number can it be meant for another.
-			if typed, ok := t.bareLine(fields, line); ok && fields[0].Reading.Number() {
+			if typed, ok := t.bareLine(fields, line, m); ok && fields[0].Reading.Number() {
 				return typed, nil
 			}
 			return nil, ref
 		}
 	}
-	p := &lineReader{t: t, fields: fields, words: strings.Fields(strings.NewReplacer(";", " ", ", ", " ", "=", " ").Replace(line))}
+	p := &lineReader{t: t, meter: m, fields: fields, words: strings.Fields(strings.NewReplacer(";", " ", ", ", " ", "=", " ").Replace(line))}
 	return p.read()
 }
 
 // bareLine tries a single word on the fields after the first.
-func (t *Tree) bareLine(fields []Field, line string) ([]Typed, bool) {
-	p := &lineReader{t: t, fields: fields, words: strings.Fields(line)}
+func (t *Tree) bareLine(fields []Field, line string, m *Meter) ([]Typed, bool) {
+	p := &lineReader{t: t, meter: m, fields: fields, words: strings.Fields(line)}
 	out, ref := p.read()
 	return out, ref == nil && len(out) > 0
 }
@@ -107,28 +109,18 @@ func (p *lineReader) value(r *Reading, words []string) (int, *Refusal) {
 		p.add(r, Answer{Typed: words[0], State: st})
 		return 1, nil
 	}
-	q, n, err := unit.ScanTyped(words, r.Unit)
+	q, n, err := unit.ScanDoubt(words, r.Unit)
 	if err != nil {
 		return 0, &Refusal{Reading: r, Reason: r.Short + ": " + reason(err)}
 	}
-	a := Answer{Value: q.Value, Unit: q.Unit.Name}
-	if n < len(words) && (strings.HasPrefix(words[n], "±") || strings.HasPrefix(words[n], "+-")) {
-		used, ref := p.doubt(r, &a, words[n:])
-		if ref != nil {
-			return 0, ref
-		}
-		n += used
-	}
-	for n < len(words) {
-		h, ok := held[strings.ToLower(words[n])]
-		if !ok || p.t.byShort(words[n]) != nil {
-			break
-		}
-		a.Held = h
-		n++
-	}
+	var a Answer
+	used, ref := r.number(&a, q, words[n:max(n, p.nextName(words))])
+	n += used
 	a.Typed = strings.Join(words[:n], " ")
-	if ref := r.spanned(&a, q); ref != nil {
+	if ref == nil {
+		ref = r.spanned(&a, q, p.meter)
+	}
+	if ref != nil {
 		ref.Reason = r.Short + ": " + ref.Reason
 		return 0, ref
 	}
@@ -136,30 +128,20 @@ func (p *lineReader) value(r *Reading, words []string) (int, *Refusal) {
 	return n, nil
 }
 
-// doubt reads "± 0.05 V" in a line and says how many words it took.
-func (p *lineReader) doubt(r *Reading, a *Answer, words []string) (int, *Refusal) {
-	text := words[0]
-	used := 1
-	if (text == "±" || text == "+-") && len(words) > 1 {
-		text += words[1]
-		used++
-	}
-	if _, err := strconv.ParseFloat(strings.TrimLeft(text, "±+-"), 64); err == nil && used < len(words) && strings.EqualFold(words[used], a.Unit) {
-		used++
-	}
-	_, ref := r.ownDoubt(a, text)
-	return used, ref
-}
-
-// choice reads as many words as one choice is long, up to the next short name.
-func (p *lineReader) choice(r *Reading, words []string) (int, *Refusal) {
+// nextName is where the next short name stands behind the first word, or the end.
+func (p *lineReader) nextName(words []string) int {
 	end := 1
 	for end < len(words) && p.t.byShort(words[end]) == nil {
 		end++
 	}
+	return end
+}
+
+// choice reads as many words as one choice is long, up to the next short name.
+func (p *lineReader) choice(r *Reading, words []string) (int, *Refusal) {
 	var last *Refusal
-	for ; end > 0; end-- {
-		a, ref := p.t.Parse(r, strings.Join(words[:end], " "))
+	for end := p.nextName(words); end > 0; end-- {
+		a, ref := r.Parse(strings.Join(words[:end], " "), p.meter)
 		if ref == nil {
 			p.add(r, a)
 			return end, nil
@@ -192,7 +174,7 @@ func (p *lineReader) phrase(words []string) int {
 			if r.Number() || p.has(r) {
 				continue
 			}
-			if a, ref := p.t.Parse(r, s); ref == nil {
+			if a, ref := r.Parse(s, p.meter); ref == nil {
 				hit = append(hit, Typed{r, a})
 			}
 		}
@@ -252,7 +234,7 @@ func (p *lineReader) unitOf(words []string) *unit.Unit {
 		if !r.Number() {
 			continue
 		}
-		q, _, err := unit.ScanTyped(words, r.Unit)
+		q, _, err := unit.ScanDoubt(words, r.Unit)
 		if err == nil && q.Given {
 			return q.Unit
 		}

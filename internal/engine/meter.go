@@ -179,6 +179,18 @@ func (m *Meter) measure(r *Reading, a *Answer) eval.Value {
 	return v
 }
 
+// possible reports whether a value that the meter shows can be true of the reading:
+// it lies inside the span, or outside by no more than the meter and the method can be
+// out, as a clamp that shows a little less than nothing.
+func (m *Meter) possible(r *Reading, base float64) bool {
+	v, wide := eval.Value{Best: base}, r.AlsoOutBy
+	if m != nil {
+		m.doubt(r.meter, &v, &wide)
+	}
+	wide += v.Gain * math.Abs(base)
+	return base >= r.Span[0]-wide && base <= r.Span[1]+wide
+}
+
 // doubt adds what the meter's function and range can be out by.
 func (m *Meter) doubt(function int, v *eval.Value, wide *float64) {
 	ranges := m.ranges[function]

@@ -9,7 +9,7 @@ import (
 // Next says what the walk asks for now.
 func (w *Walk) Next() *Prompt {
 	s := w.s
-	p := &Prompt{Tree: s.t, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open), Back: w.back(s.open)}
+	p := &Prompt{Tree: s.t, Meter: w.meter, Round: s.round, Cranks: w.cranks, PutBack: slices.Clone(s.open), Back: w.back(s.open)}
 	if !w.quiet {
 		p.Possible = s.t.among(s.possible())
 	}

@@ -5,7 +5,8 @@ import "time"
 // Prompt is what a walk asks for now: a step with its open fields, or a result.
 type Prompt struct {
 	Tree  *Tree
-	Round int // 1 for the first
+	Meter *Meter // that numbers are read from
+	Round int    // 1 for the first
 
 	Step    *Step
 	Gate    *Rule   // set when the fields are a hazard check that must pass before Step

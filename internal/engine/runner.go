@@ -1,10 +1,7 @@
 package engine
 
 import (
-	"fmt"
 	"math/bits"
-	"slices"
-	"strings"
 
 	"deadflat/internal/eval"
 )
@@ -41,16 +38,6 @@ type mark struct {
 	why    string
 }
 
-// Column is where one value of a row belongs: a reading's first take, the take
-// at one step, or the word that a step has been done.
-type Column struct {
-	Name    string
-	Reading *Reading // nil when the column says that Step was done or could not be
-	Step    *Step    // nil for a bare name
-	Unable  bool
-	field   int
-}
-
 // NewRunner makes a runner whose readings were taken with the given meter.
 func (t *Tree) NewRunner(m *Meter) *Runner {
 	r := &Runner{steps: t.straighten(), have: newBits(len(t.Readings)), took: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
@@ -61,41 +48,6 @@ func (t *Tree) NewRunner(m *Meter) *Runner {
 	r.ans = make([]*Answer, len(t.Readings))
 	r.env.Done = make([]bool, len(t.Steps))
 	return r
-}
-
-// Column finds what a name means: "rest_voltage" or its short name, "step.reading"
-// for a later take, "step.done", "step.unable".
-func (t *Tree) Column(name string) (Column, error) {
-	c := Column{Name: name, field: -1}
-	head, tail, ok := strings.Cut(name, ".")
-	if !ok {
-		if c.Reading = t.byShort(name); c.Reading == nil {
-			return c, fmt.Errorf("%q is not a reading of tree %q", name, t.Name)
-		}
-		return c, nil
-	}
-	st, err := t.step(head)
-	if err != nil {
-		return c, err
-	}
-	c.Step = st
-	switch tail {
-	case "done":
-		return c, nil
-	case "unable":
-		c.Unable = true
-		return c, nil
-	}
-	i := slices.IndexFunc(st.takes, func(tk take) bool { return tk.reading.ID == tail || tk.reading.Short == tail })
-	if i < 0 {
-		if r := t.byShort(tail); r != nil && st.guards(r) {
-			c.Reading = r
-			return c, nil
-		}
-		return c, fmt.Errorf("step %q takes no reading %q", st.ID, tail)
-	}
-	c.Reading, c.field = st.takes[i].reading, st.takes[i].index
-	return c, nil
 }
 
 // Reset forgets the row.
@@ -114,68 +66,6 @@ func (r *Runner) Reset() {
 	clear(r.safe)
 	r.puts, r.marks = r.puts[:0], r.marks[:0]
 	r.asks, r.only, r.ran = nil, r.w.s.left != nil, false
-}
-
-// Put gives one answer. It is refused like a typed one, but for odd questions,
-// which only a person can answer. The runner keeps the pointer until Reset.
-func (r *Runner) Put(c Column, a *Answer) *Refusal {
-	if a.State == "" {
-		if ref := c.Reading.fits(a); ref != nil {
-			return ref
-		}
-	}
-	v := r.place(&c, a)
-	*v = r.w.meter.measure(c.Reading, a)
-	r.only = r.only || v.State != eval.Taken
-	return nil
-}
-
-// place is where the value of a column goes. What stands there is of an earlier
-// row.
-func (r *Runner) place(c *Column, a *Answer) *eval.Value {
-	if c.Step != nil {
-		r.puts = append(r.puts, put{column: *c, ans: a})
-		r.only = true
-		return &r.puts[len(r.puts)-1].value
-	}
-	i := c.Reading.Index
-	if a != nil {
-		r.ans[i] = a
-	}
-	r.have.set(i)
-	return &r.env.Values[i]
-}
-
-// PutNumber gives a number in the reading's base unit, the fast way. It reports
-// whether it lies inside the span.
-func (r *Runner) PutNumber(c Column, base float64) bool {
-	q := c.Reading
-	if !(base >= q.Span[0] && base <= q.Span[1]) {
-		return false
-	}
-	v := r.place(&c, nil)
-	v.Best, v.State = base, eval.Taken
-	wide := q.AlsoOutBy
-	r.w.meter.doubt(q.meter, v, &wide)
-	v.Below, v.Above = wide, wide
-	return true
-}
-
-// PutChoice gives a choice by its number, counted from 0.
-func (r *Runner) PutChoice(c Column, i int) {
-	v := r.place(&c, nil)
-	v.Set, v.State = 1<<uint(i), eval.Taken
-}
-
-// Mark says that a column's step was done, or with a reason that it could not be. The
-// error says that the step has no way on for that.
-func (r *Runner) Mark(c Column, why string) error {
-	if c.Unable && c.Step.Unable == nil {
-		return fmt.Errorf("step %q has no other way on: take its readings, or leave %q empty", c.Step.ID, c.Name)
-	}
-	r.marks = append(r.marks, mark{c, why})
-	r.only = true
-	return nil
 }
 
 // Ending is where a row came to.

@@ -168,7 +168,7 @@ func TestAStepThatChangesTheVehicleEndsARowWithoutTheWholeWalk(t *testing.T) {
 	for name, text := range map[string]string{"rest_voltage": "11.9", "ice": "none"} {
 		c, err := tree.Column(name)
 		require.NoError(t, err)
-		a, refused := tree.Parse(c.Reading, text)
+		a, refused := c.Reading.Parse(text, nil)
 		require.Nil(t, refused)
 		require.Nil(t, run.Put(c, &a))
 	}

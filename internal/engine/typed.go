@@ -17,8 +17,8 @@ type Typed struct {
 	Answer  Answer
 }
 
-// fits holds an answer against the reading's span or choices.
-func (r *Reading) fits(a *Answer) *Refusal {
+// fits holds an answer, read from meter m, against the reading's span or choices.
+func (r *Reading) fits(a *Answer, m *Meter) *Refusal {
 	if !r.Number() {
 		for _, c := range a.Choice {
 			if !slices.Contains(r.Choices, c) {
@@ -41,14 +41,10 @@ func (r *Reading) fits(a *Answer) *Refusal {
 		}
 		u = given
 	}
-	if v := u.Base(a.Value); v < r.Span[0] || v > r.Span[1] || v != v {
-		return r.outside(v, u)
+	if v := u.Base(a.Value); !m.possible(r, v) {
+		return &Refusal{Reading: r, Reason: fmt.Sprintf("%s is outside what is possible here (%s to %s)", show(v, u), show(r.Span[0], r.Unit), show(r.Span[1], r.Unit))}
 	}
 	return nil
-}
-
-func (r *Reading) outside(v float64, u *unit.Unit) *Refusal {
-	return &Refusal{Reading: r, Reason: fmt.Sprintf("%s is outside what is possible here (%s to %s)", show(v, u), show(r.Span[0], r.Unit), show(r.Span[1], r.Unit))}
 }
 
 // smaller is the unit a thousandth as large that a meter may have been set to.
@@ -60,11 +56,12 @@ var held = map[string]string{"lowest": "lowest", "low": "lowest", "min": "lowest
 	"highest": "highest", "high": "highest", "max": "highest", "maximum": "highest", "peak": "highest",
 	"recording": "recording", "recorded": "recording", "settled": ""}
 
-// Parse reads one field as a person types or says it: "12.55", "12,55 V",
-// "twelve point five five", "8.8 lowest", "2" or "corr" for a choice, "not sure",
-// "unsteady", "over range". It does not hold the answer against odd questions;
-// the walk does.
-func (t *Tree) Parse(r *Reading, typed string) (Answer, *Refusal) {
+// Parse reads one field as a person types or says it: "12.55", "12,55 V", "twelve
+// point five five", "12.4 ± 0.05", "12.3 to 12.5", "8.8 lowest", "2" or "corr" for a
+// choice, "not sure", "unsteady", "over range". Meter m is what a number was read
+// from; nil is one that is never out. It does not hold the answer against odd
+// questions; the walk does.
+func (r *Reading) Parse(typed string, m *Meter) (Answer, *Refusal) {
 	s := strings.Join(strings.Fields(strings.ToLower(typed)), " ")
 	a := Answer{Typed: typed}
 	if s == "" {
@@ -77,15 +74,19 @@ func (t *Tree) Parse(r *Reading, typed string) (Answer, *Refusal) {
 	if !r.Number() {
 		return r.parseChoice(a, s)
 	}
-	q, err := unit.ParseTyped(typed, r.Unit)
+	q, err := unit.ParseDoubt(typed, r.Unit)
 	if err != nil {
 		return a, &Refusal{Reading: r, Reason: reason(err)}
 	}
-	a.Value, a.Unit = q.Value, q.Unit.Name
-	if ref := r.rest(&a, q.Rest); ref != nil {
+	words := strings.Fields(q.Rest)
+	n, ref := r.number(&a, q, words)
+	if ref == nil && n < len(words) {
+		ref = &Refusal{Reading: r, Reason: fmt.Sprintf("%q after the number is not understood; write lowest or highest if the meter held a peak", strings.ToLower(words[n]))}
+	}
+	if ref != nil {
 		return a, ref
 	}
-	return a, r.spanned(&a, q)
+	return a, r.spanned(&a, q, m)
 }
 
 func reason(err error) string {
@@ -96,53 +97,34 @@ func reason(err error) string {
 	return err.Error()
 }
 
-// rest reads the words after a number: how the meter held it.
-func (r *Reading) rest(a *Answer, rest string) *Refusal {
-	rest, ref := r.ownDoubt(a, rest)
-	if ref != nil {
-		return ref
-	}
-	for _, w := range strings.Fields(strings.ToLower(rest)) {
-		h, ok := held[strings.Trim(w, ",;()")]
-		switch {
-		case ok && h != "":
-			a.Held = h
-		case ok, w == "hold", w == "held", w == "about":
-		default:
-			return &Refusal{Reading: r, Reason: fmt.Sprintf("%q after the number is not understood; write lowest or highest if the meter held a peak", w)}
+// number makes an answer of a quantity and the words after it, which say how far it
+// may be out and how the meter held it. It stops at the first that says neither.
+func (r *Reading) number(a *Answer, q unit.Typed, words []string) (n int, ref *Refusal) {
+	for n < len(words) {
+		used, err := q.ScanOutBy(words[n:])
+		if err != nil {
+			return n, &Refusal{Reading: r, Reason: reason(err)}
 		}
+		if used > 0 {
+			n += used
+			continue
+		}
+		w := strings.ToLower(strings.Trim(words[n], ",;()"))
+		if h, ok := held[w]; ok {
+			a.Held = h
+		} else if w != "hold" && w != "held" && w != "about" {
+			break
+		}
+		n++
 	}
-	return nil
-}
-
-// ownDoubt reads "± 0.1" or "+- 0.1 V" after a number: how far the person thinks
-// it may be out, in the unit of the number.
-func (r *Reading) ownDoubt(a *Answer, rest string) (string, *Refusal) {
-	i := strings.Index(rest, "±")
-	n := len("±")
-	if j := strings.Index(rest, "+-"); i < 0 && j >= 0 {
-		i, n = j, 2
-	}
-	if i < 0 {
-		return rest, nil
-	}
-	u, _ := unit.Lookup(a.Unit)
-	if u.Dim.Point {
-		u, _ = unit.Lookup("K")
-	}
-	words := strings.Fields(rest[i+n:])
-	q, used, err := unit.ScanTyped(words, u)
-	if err != nil || used == 0 || q.Value < 0 {
-		return rest, &Refusal{Reading: r, Reason: "after ± a number is wanted: how far it may be out"}
-	}
-	a.OutBy = u.From(q.Unit.Base(q.Value))
-	return rest[:i] + strings.Join(words[used:], " "), nil
+	a.Value, a.Unit, a.OutBy = q.Value, q.Unit.Name, q.OutBy
+	return n, nil
 }
 
 // spanned holds a number against the span, and suggests the smaller unit where
 // that would fit and none was typed.
-func (r *Reading) spanned(a *Answer, q unit.Typed) *Refusal {
-	ref := r.fits(a)
+func (r *Reading) spanned(a *Answer, q unit.Typed, m *Meter) *Refusal {
+	ref := r.fits(a, m)
 	if ref == nil {
 		return nil
 	}
@@ -160,7 +142,7 @@ func (r *Reading) spanned(a *Answer, q unit.Typed) *Refusal {
 func (r *Reading) parseChoice(a Answer, s string) (Answer, *Refusal) {
 	if s == "not sure" || s == "unsure" || s == "?" || s == "don't know" || s == "dont know" {
 		a.Unsure = true
-		return a, r.fits(&a)
+		return a, r.fits(&a, nil)
 	}
 	if n, err := strconv.Atoi(s); err == nil {
 		if n == len(r.Choices)+1 && r.Unsure {

@@ -366,7 +366,7 @@ func (w *Walk) refuse(r *Reading, a *Answer) *Refusal {
 	if a.State != "" {
 		return nil
 	}
-	if ref := r.fits(a); ref != nil {
+	if ref := r.fits(a, w.meter); ref != nil {
 		return ref
 	}
 	if a.Sure {

@@ -75,7 +75,7 @@ func sayOne(t testing.TB, w *Walk, line string) *Outcome {
 	case "away":
 		ev.Do, ev.Away = DoResume, rest
 	default:
-		typed, ref := p.Tree.ParseLine(p.Fields, line)
+		typed, ref := p.Tree.ParseLine(p.Fields, line, p.Meter)
 		if ref != nil {
 			return &Outcome{Refused: ref}
 		}

@@ -129,7 +129,7 @@ func (r *run) answer(t *engine.Tree, p *engine.Prompt) string {
 	default:
 		return fmt.Sprintf("step %q asks for %q, and the case does not give it", p.Step.ID, q.ID)
 	}
-	a, refusal := t.Parse(q, typed)
+	a, refusal := q.Parse(typed, r.c.meter)
 	if refusal != nil {
 		return fmt.Sprintf("%s: %q is refused: %s", q.ID, typed, refusal.Reason)
 	}

@@ -65,7 +65,7 @@ func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool
 		a := anyAnswer(r, m.axes[f.Reading.Index], p.Gate != nil)
 		if c != nil && r.IntN(5) > 0 {
 			if typed, ok := c.find(path.Base(p.Step.ID), f.Reading.ID); ok {
-				if said, refused := tree.Parse(f.Reading, typed); refused == nil {
+				if said, refused := f.Reading.Parse(typed, w.Meter()); refused == nil {
 					a = said
 					a.Typed, a.Sure = typed, true
 				}

@@ -48,7 +48,7 @@ func events(t *testing.T, p *engine.Prompt, line string, at time.Time) []engine.
 		e.Do, e.Text = engine.Do(verb), rest
 		return []engine.Event{e}
 	}
-	typed, refusal := p.Tree.ParseLine(p.Fields, line)
+	typed, refusal := p.Tree.ParseLine(p.Fields, line, p.Meter)
 	require.Nil(t, refusal, line)
 	var out []engine.Event
 	for _, a := range typed {

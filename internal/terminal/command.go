@@ -220,7 +220,7 @@ func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply
 		if takes[i].Reading != r {
 			continue
 		}
-		a, refusal := p.Tree.Parse(r, value)
+		a, refusal := r.Parse(value, p.Meter)
 		if refusal != nil {
 			return refuse(refusal.Reason), nil
 		}

@@ -24,7 +24,7 @@ func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (r
 	if rest == "" {
 		return refuse("say what you expect this step to show: expect " + p.Fields[0].Reading.Short + " and the value"), nil
 	}
-	typed, refusal := p.Tree.ParseLine(focusFirst(p.Fields, focus), rest)
+	typed, refusal := p.Tree.ParseLine(focusFirst(p.Fields, focus), rest, p.Meter)
 	if refusal != nil {
 		return refuse(quoteLess(refusal.Reason, rest)), nil
 	}

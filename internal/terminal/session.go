@@ -137,7 +137,7 @@ func (s *session) readings(p *engine.Prompt, line string, focus *engine.Reading)
 	if p.Ack && line == "1" {
 		return s.done(p)
 	}
-	typed, refusal := p.Tree.ParseLine(focusFirst(p.Fields, focus), line)
+	typed, refusal := p.Tree.ParseLine(focusFirst(p.Fields, focus), line, p.Meter)
 	if refusal != nil {
 		return s.refused(refusal, nil, line), nil
 	}

@@ -9,6 +9,7 @@ type Typed struct {
 	Given    bool    // a unit was typed; "20 degrees" names no scale and does not count
 	Rest     string  // the words after the quantity, as typed: "lowest"
 	Decimals int     // digits typed after the decimal mark, in Unit
+	OutBy    float64 // of [ParseDoubt]: how far it may be out either way, in Unit
 }
 
 // ParseTyped reads one quantity from what a person typed or dictated for one
@@ -26,12 +27,15 @@ type Typed struct {
 // dimension. Words after the quantity that are no unit are handed back in Rest,
 // for the caller to understand or refuse; among them "min" where no time is
 // wanted, as a meter writes it beside its lowest reading.
-func ParseTyped(s string, want *Unit) (Typed, error) {
+func ParseTyped(s string, want *Unit) (Typed, error) { return parse(s, want, ScanTyped) }
+
+// parse reads s whole, beginning with a quantity that scan understands.
+func parse(s string, want *Unit, scan func([]string, *Unit) (Typed, int, error)) (Typed, error) {
 	words := strings.Fields(s)
 	if len(words) == 0 {
 		return Typed{}, refuse("", "nothing was typed")
 	}
-	t, n, err := ScanTyped(words, want)
+	t, n, err := scan(words, want)
 	if err != nil {
 		return t, err
 	}
