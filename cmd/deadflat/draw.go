@@ -34,10 +34,10 @@ var drawForms = []string{"svg", "html", "dot", "mermaid", "sheet"}
 
 // drawFlags are the choices of one run of draw.
 type drawFlags struct {
-	as, output, job string
-	own             string
-	cases           bool
-	set             []string
+	as, job, own string
+	out          output
+	cases        bool
+	set          []string
 }
 
 func newDraw(s streams) *cobra.Command {
@@ -52,7 +52,7 @@ func newDraw(s streams) *cobra.Command {
 		RunE:              func(_ *cobra.Command, args []string) error { return f.run(s, args) },
 	}
 	c.Flags().StringVar(&f.as, "as", "svg", "form of the drawing: "+strings.Join(drawForms, ", "))
-	c.Flags().StringVarP(&f.output, "output", "o", "", "write to this `FILE` instead of the screen")
+	c.Flags().StringVarP(&f.out.path, "output", "o", "", outputHelp)
 	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
 	c.Flags().StringVar(&f.job, "job", "", "mark the way of this `JOB`: a name, last, or a file")
 	c.Flags().BoolVar(&f.cases, "cases", false, "mark what the worked cases come to")
@@ -75,10 +75,7 @@ func (f *drawFlags) run(s streams, args []string) error {
 		return err
 	}
 	plan := draw.New(tree, o)
-	if f.output == "" {
-		return write(plan, s.out)
-	}
-	return writeFile(f.output, func(w io.Writer) error { return write(plan, w) })
+	return f.out.write(s, func(w io.Writer) error { return write(plan, w) })
 }
 
 func (f *drawFlags) form() (func(*draw.Plan, io.Writer) error, error) {
@@ -104,7 +101,11 @@ func (f *drawFlags) tree(s streams, args []string, o *draw.Options) (*engine.Tre
 		return nil, usage("name a tree or a file: deadflat trees lists the trees")
 	case f.job == "":
 		lib, tree, err := loadWithCases(strings.Join(args, ""), f.own, s.err)
-		if err == nil && f.cases {
+		if err != nil {
+			return nil, err
+		}
+		f.out.mode, f.out.reads = forAll, sourceNames(lib)
+		if f.cases {
 			o.Cases, err = coverageOf(lib, tree, s.err)
 		}
 		return tree, err
@@ -119,6 +120,7 @@ func (f *drawFlags) tree(s streams, args []string, o *draw.Options) (*engine.Tre
 	if err != nil {
 		return nil, err
 	}
+	f.out.mode, f.out.reads = forOwner, []string{j.Path}
 	o.Walk = walk.Record()
 	return j.Tree, nil
 }

@@ -34,7 +34,7 @@ func isDrill(typed string) bool {
 }
 
 // writeDrill writes a drill up.
-func writeDrill(s streams, path, as, output string) error {
+func writeDrill(s streams, path, as, to string) error {
 	d, _, err := openDrill(s, path)
 	if err != nil {
 		return err
@@ -48,10 +48,7 @@ func writeDrill(s streams, path, as, output string) error {
 	default:
 		return usage("a drill is not written as %q%s: %s", as, source.DidYouMean(as, drillForms), strings.Join(drillForms, " or "))
 	}
-	if output == "" {
-		return write(s.out)
-	}
-	return writeFile(output, write)
+	return output{path: to, mode: forAll, reads: []string{path}}.write(s, write)
 }
 
 func drillText(w io.Writer, d *drill.Drill) error {

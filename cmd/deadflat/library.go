@@ -185,6 +185,15 @@ func isYAML(path string) bool {
 	return slices.Contains([]string{".yaml", ".yml"}, filepath.Ext(path))
 }
 
+// sourceNames are the paths of the files that trees were loaded from.
+func sourceNames(lib *engine.Library) []string {
+	var paths []string
+	for _, s := range lib.Sources() {
+		paths = append(paths, s.Name)
+	}
+	return paths
+}
+
 func treeNames(lib *engine.Library) []string {
 	var names []string
 	for _, t := range lib.Trees() {

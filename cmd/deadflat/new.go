@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -68,23 +67,14 @@ func writeNew(s streams, name, folder string) error {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return err
 	}
-	for _, f := range files {
-		if err := writeNewFile(f[0], strings.ReplaceAll(f[1], "NAME", name)); err != nil {
-			return err
-		}
-		if _, err := fmt.Fprintf(s.out, "%s\n", f[0]); err != nil {
+	for i, f := range files {
+		if err := replaceFile(f[0], []byte(strings.ReplaceAll(f[1], "NAME", name)), forAll); err != nil {
+			if i > 0 {
+				os.Remove(files[0][0]) // so that it can be tried again
+			}
 			return err
 		}
 	}
-	return nil
-}
-
-// writeNewFile writes a file that must not be there yet.
-func writeNewFile(path, text string) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return err
-	}
-	_, err = io.WriteString(f, text)
-	return errors.Join(err, f.Close())
+	_, err = fmt.Fprintf(s.out, "%s\n%s\n", files[0][0], files[1][0])
+	return err
 }

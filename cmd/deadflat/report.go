@@ -1,10 +1,8 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -31,7 +29,7 @@ const reportExamples = `  deadflat report last
 var forms = []string{"text", "markdown", "html", "json"}
 
 func newReport(s streams) *cobra.Command {
-	var as, output string
+	var as, path string
 	c := &cobra.Command{
 		Use:               "report JOB",
 		Short:             "Write up a job for the customer and for the file",
@@ -39,17 +37,17 @@ func newReport(s streams) *cobra.Command {
 		Example:           reportExamples,
 		Args:              words(1, 1, "JOB"),
 		ValidArgsFunction: completeJobs,
-		RunE:              func(_ *cobra.Command, args []string) error { return writeReport(s, args[0], as, output) },
+		RunE:              func(_ *cobra.Command, args []string) error { return writeReport(s, args[0], as, path) },
 	}
 	c.Flags().StringVar(&as, "as", "text", "form of the report: "+strings.Join(forms, ", "))
-	c.Flags().StringVarP(&output, "output", "o", "", "write to this `FILE` instead of the screen")
+	c.Flags().StringVarP(&path, "output", "o", "", outputHelp)
 	completeFlag(c, "as", forms)
 	return c
 }
 
-func writeReport(s streams, typed, as, output string) error {
+func writeReport(s streams, typed, as, path string) error {
 	if isDrill(typed) {
-		return writeDrill(s, typed, as, output)
+		return writeDrill(s, typed, as, path)
 	}
 	write, err := reportForm(as)
 	if err != nil {
@@ -66,10 +64,8 @@ func writeReport(s streams, typed, as, output string) error {
 	if j.Torn > 0 {
 		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", j.Path)
 	}
-	if output == "" {
-		return write(s.out, walk.Record())
-	}
-	return writeFile(output, func(w io.Writer) error { return write(w, walk.Record()) })
+	out := output{path: path, mode: forOwner, reads: []string{j.Path}}
+	return out.write(s, func(w io.Writer) error { return write(w, walk.Record()) })
 }
 
 func reportForm(as string) (func(io.Writer, *engine.Record) error, error) {
@@ -101,13 +97,4 @@ func jobPath(typed string) (string, error) {
 		return "", err
 	}
 	return job.Find(folder, typed)
-}
-
-// writeFile writes a new file, or an old one anew.
-func writeFile(path string, write func(io.Writer) error) error {
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(write(f), f.Close())
 }

@@ -24,7 +24,7 @@ A schema sees the shape of a file. What a tree means, "deadflat prove" checks.`
 const schemaExamples = `  deadflat schema -o deadflat.schema.json`
 
 func newSchema(s streams) *cobra.Command {
-	var output string
+	var path string
 	c := &cobra.Command{
 		Use:     "schema",
 		Short:   "Print the JSON Schema by which an editor helps to write trees",
@@ -32,16 +32,12 @@ func newSchema(s streams) *cobra.Command {
 		Example: schemaExamples,
 		Args:    words(0, 0, ""),
 		RunE: func(*cobra.Command, []string) error {
-			print := func(w io.Writer) error {
+			return output{path: path, mode: forAll}.write(s, func(w io.Writer) error {
 				_, err := w.Write(schema.JSON())
 				return err
-			}
-			if output == "" {
-				return print(s.out)
-			}
-			return writeFile(output, print)
+			})
 		},
 	}
-	c.Flags().StringVarP(&output, "output", "o", "", "write to this `FILE` instead of the screen")
+	c.Flags().StringVarP(&path, "output", "o", "", outputHelp)
 	return c
 }

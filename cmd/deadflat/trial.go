@@ -43,10 +43,11 @@ const trialExamples = `  deadflat trial no-start --vehicles 2000
   deadflat trial no-start --vehicles 1 --seed 58 --job 58.job`
 
 type trialFlags struct {
-	own, meter, population, html, job string
-	vehicles, workers, bound          int
-	seed                              uint64
-	json                              bool
+	own, meter, population, job string
+	html                        output
+	vehicles, workers, bound    int
+	seed                        uint64
+	json                        bool
 }
 
 func newTrial(s streams) *cobra.Command {
@@ -71,7 +72,7 @@ func newTrial(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.meter, "meter", usualMeter, "the `METER` readings are taken with: basic, workshop, calibrated, or a YAML file")
 	c.Flags().IntVar(&f.workers, "workers", 0, "how many vehicles at a time: `N` (default: one for each processor)")
 	c.Flags().BoolVar(&f.json, "json", false, "write JSON")
-	c.Flags().StringVar(&f.html, "html", "", "write a page with pictures to this `FILE` as well")
+	c.Flags().StringVar(&f.html.path, "html", "", "write a page with pictures to this `FILE` as well")
 	c.Flags().StringVar(&f.job, "job", "", "with --vehicles 1: keep the walk as a job in this new `FILE`")
 	c.Flags().IntVar(&f.bound, "bound", 0, fmt.Sprintf("hold the tree against the best that its readings allow, learnt from `N` vehicles, at most %d", mostLearnt))
 	c.Flags().Lookup("bound").NoOptDefVal = "20000"
@@ -118,11 +119,16 @@ func (f *trialFlags) run(s streams, args []string) error {
 	if f.job != "" {
 		return f.keep(s, lib, o, meter.text)
 	}
+	f.html.mode, f.html.reads = forAll, append(sourceNames(lib), f.population, f.meter)
+	if err := f.html.check(); err != nil {
+		return err
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	clear := showProgress(s.err, &o)
 	report, err := trial.Run(ctx, o)
 	clear()
+	stop()
 	if errors.Is(err, context.Canceled) {
 		return fmt.Errorf("stopped before all vehicles were tried: nothing is reported")
 	}
@@ -150,12 +156,8 @@ func (f *trialFlags) readPopulation() (vehicle.Population, error) {
 
 // write gives the report in the form asked for.
 func (f *trialFlags) write(s streams, r *trial.Report) error {
-	if f.html != "" {
-		out, err := os.Create(f.html)
-		if err != nil {
-			return err
-		}
-		if err := errors.Join(r.HTML(out), out.Close()); err != nil {
+	if f.html.path != "" {
+		if err := f.html.write(s, r.HTML); err != nil {
 			return err
 		}
 	}
