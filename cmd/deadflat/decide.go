@@ -87,11 +87,13 @@ func (f *decideFlags) run(s streams) error {
 	if err != nil {
 		return err
 	}
-	kit, _, err := recallKit()
-	if err != nil {
-		return err
+	var known account
+	if f.meter == "" {
+		if known = recall(); known.lost != nil {
+			fmt.Fprintln(s.err, known.lost)
+		}
 	}
-	meter, err := chooseMeter(f.meter, &kit)
+	meter, err := chooseMeter(f.meter, &known.kit)
 	if err != nil {
 		return err
 	}

@@ -21,6 +21,7 @@ const kitHelp = "the `KIT` at hand: all, none, a list such as clamp,charger, or 
 type account struct {
 	kit    engine.Kit
 	detail string // detailFull, detailBrief or "" for never said
+	lost   error  // why what is remembered could not be read
 }
 
 // namesKit reports whether it says anything of a kit.
@@ -40,24 +41,25 @@ func kitFile() (string, error) {
 	return filepath.Join(folder, "deadflat", "kit.yaml"), nil
 }
 
-// recall gives what is remembered; nothing where there is no file yet.
-func recall() (account, error) {
+// recall gives what is remembered; nothing where there is no file yet, or none that
+// can be read.
+func recall() account {
 	path, err := kitFile()
 	if err != nil {
-		return account{}, err
+		return account{} // there is nowhere to keep it
 	}
 	a, err := readKit(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return account{}, nil
+	var faults faultsError
+	switch {
+	case err == nil || errors.Is(err, fs.ErrNotExist):
+		return a
+	case errors.As(err, &faults):
+		f := faults.Sorted()[0]
+		err = fmt.Errorf("%s: %s", f.Place, f.Message)
+	default:
+		err = plainPath(err)
 	}
-	return a, err
-}
-
-// recallKit gives the remembered kit and tells whether there is one. Without
-// one, everything is taken to be at hand.
-func recallKit() (kit engine.Kit, known bool, err error) {
-	a, err := recall()
-	return a.kit, a.namesKit(), err
+	return account{lost: fmt.Errorf("what was said of what is at hand cannot be read and is left as it is (%w)", err)}
 }
 
 func readKit(path string) (account, error) {
@@ -99,16 +101,23 @@ type accountOnDisk struct {
 	Detail string    `yaml:"detail,omitempty"`
 }
 
-// remember keeps an account unless it is what before says.
+// remember keeps an account unless it is what before says. What could not be read is
+// left alone until there is a kit to put in its place.
 func remember(a, before account) error {
-	if a.same(before) {
+	if a.same(before) || before.lost != nil && !a.namesKit() {
 		return nil
 	}
 	path, err := kitFile()
 	if err != nil {
 		return err
 	}
-	k := accountOnDisk{Meter: a.kit.Meter, Hold: a.kit.Hold, Detail: a.detail}
+	meter := a.kit.Meter
+	if isMeterFile(meter) {
+		if meter, err = filepath.Abs(meter); err != nil { // the next walk may begin in another folder
+			return err
+		}
+	}
+	k := accountOnDisk{Meter: meter, Hold: a.kit.Hold, Detail: a.detail}
 	if a.kit.Has != nil {
 		k.Has = &a.kit.Has
 	}
@@ -119,7 +128,7 @@ func remember(a, before account) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return err
 	}
-	return os.WriteFile(path, data, 0o600)
+	return replaceFile(path, data, forOwner)
 }
 
 // kitFrom reads what was given to --kit: "all", "none", words of the tree, or a

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"strings"
 
@@ -34,12 +35,12 @@ func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
 	if m := engine.FindMeter(name); m != nil {
 		return chosenMeter{m, job.Text{Name: name}}, nil
 	}
-	if !strings.ContainsRune(name, os.PathSeparator) && !isYAML(name) {
+	if !isMeterFile(name) {
 		return chosenMeter{}, usage("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, meterNames()), strings.Join(meterNames(), ", "))
 	}
 	data, err := readBoundedFile(name)
 	if err != nil {
-		return chosenMeter{}, err
+		return chosenMeter{}, fmt.Errorf("meter %q: %w: name another with --meter", name, bare(err))
 	}
 	faults := &source.Faults{}
 	m := engine.ReadMeter(name, data, faults)
@@ -47,6 +48,11 @@ func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
 		return chosenMeter{}, faultsError{faults}
 	}
 	return chosenMeter{m, job.Text{Name: name, Text: string(data)}}, nil
+}
+
+// isMeterFile tells the path of a meter's file from the name of a shipped meter.
+func isMeterFile(name string) bool {
+	return isYAML(name) || strings.ContainsRune(name, os.PathSeparator)
 }
 
 func meterNames() []string {

@@ -156,20 +156,23 @@ func (j *jobFile) close() error {
 }
 
 func (f *walkFlags) open(ctx context.Context, s streams) (*jobFile, *engine.Walk, error) {
-	known, err := recall()
-	if err != nil {
-		return nil, nil, err
-	}
+	known := recall()
 	if f.resume != "" {
-		if f.detail == "" {
-			f.detail = known.detail
-		}
-		if err := remember(account{known.kit, f.detail}, known); err != nil {
-			return nil, nil, err
-		}
+		f.detail = cmp.Or(f.detail, known.detail)
+		f.remember(account{kit: known.kit, detail: f.detail}, known)
 		return f.takeUp()
 	}
 	return f.begin(ctx, s, known)
+}
+
+// remember keeps an account, and says where when there was none of a kit yet. Where it
+// cannot be kept the walk goes on all the same.
+func (f *walkFlags) remember(a, before account) {
+	if err := remember(a, before); err != nil {
+		f.notes = append(f.notes, fmt.Sprintf("what is at hand, and how much is said, could not be kept for the next time: %s", plainPath(err)))
+	} else if path, err := kitFile(); err == nil && f.kit == "" && a.namesKit() && !before.namesKit() {
+		f.notes = append(f.notes, fmt.Sprintf("what is at hand is kept in %s. To change it later: deadflat walk --kit clamp,charger", path))
+	}
 }
 
 // faces says which face of the wizard is shown, and where.
@@ -218,13 +221,11 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFi
 		return nil, nil, err
 	}
 	f.detail = cmp.Or(f.detail, mine.detail, known.detail)
-	kept := account{mine.kit, f.detail}
+	kept := account{kit: mine.kit, detail: f.detail}
 	if !said {
 		kept.kit = known.kit
 	}
-	if err := remember(kept, known); err != nil {
-		return nil, nil, err
-	}
+	f.remember(kept, known)
 	now := time.Now()
 	path, err := f.newPath(tree, now)
 	if err != nil {
@@ -251,9 +252,17 @@ func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree,
 		return mine, true, err
 	case known.namesKit():
 		return known, true, nil
-	case !term.IsTerminal(int(s.in.Fd())):
-		f.notes = append(f.notes, "nobody has said yet what is at hand, so everything is taken to be. To say otherwise: deadflat walk --kit clamp,charger (or all, or none, or a file)")
+	}
+	if !term.IsTerminal(int(s.in.Fd())) {
+		why := "nobody has said yet what is at hand"
+		if known.lost != nil {
+			why = known.lost.Error()
+		}
+		f.notes = append(f.notes, why+", so everything is taken to be. To say otherwise: deadflat walk --kit clamp,charger (or all, or none, or a file)")
 		return account{}, false, nil
+	}
+	if known.lost != nil {
+		f.notes = append(f.notes, known.lost.Error())
 	}
 	meters := engine.Meters()
 	if f.meter != "" {
@@ -263,9 +272,6 @@ func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree,
 	if errors.Is(err, terminal.ErrLeft) {
 		fmt.Fprintln(s.err, err)
 		err = errFaults
-	}
-	if path, failed := kitFile(); failed == nil {
-		f.notes = append(f.notes, fmt.Sprintf("what is at hand is kept in %s. To change it later: deadflat walk --kit clamp,charger", path))
 	}
 	return mine, true, err
 }
