@@ -13,6 +13,8 @@ import (
 	"iter"
 )
 
+//go:generate go test -run TestIndex -update .
+
 //go:embed *.yaml
 var built embed.FS
 

@@ -62,7 +62,7 @@ func loadLibrary(own string, errs io.Writer) (*engine.Library, []string, error) 
 		return nil, nil, err
 	}
 	if own == "" {
-		return engine.Open(sources, tradeFunctions()...), nil, nil // proved before it was shipped
+		return engine.Open(sources, shippedIndex(), tradeFunctions()...), nil, nil // proved before it was shipped
 	}
 	lib, faults := engine.Load(sources, tradeFunctions()...)
 	if !faults.Empty() {
@@ -124,6 +124,17 @@ func shippedSources() []engine.Source {
 		out = append(out, engine.Source{Name: filepath.Join("trees", name), Data: text})
 	}
 	return out
+}
+
+// shippedIndex is trees.Index by the names of shippedSources.
+func shippedIndex() engine.Index {
+	index := engine.Index{}
+	for tree, files := range trees.Index {
+		for _, name := range files {
+			index[tree] = append(index[tree], filepath.Join("trees", name))
+		}
+	}
+	return index
 }
 
 // readSources reads a YAML file, or every YAML file under a folder.

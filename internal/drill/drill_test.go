@@ -21,7 +21,7 @@ var shipped = sync.OnceValue(func() *engine.Library {
 	for name, text := range trees.All() {
 		sources = append(sources, engine.Source{Name: name, Data: text})
 	}
-	return engine.Open(sources)
+	return engine.Open(sources, trees.Index)
 })
 
 var workshop = sync.OnceValue(func() *engine.Meter { return engine.FindMeter("workshop") })

@@ -89,7 +89,7 @@ func (b *builder) expand(c *context) {
 func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 	r := c.doc.r
 	name := r.Text(m.Get("run"))
-	m.Get("title")
+	r.Text(m.Get("title"))
 	sub := b.find("tree", name)
 	child := &context{doc: sub, prefix: c.prefix + e.id + "/", parent: c, cases: map[string]*yaml.Node{}, runs: map[string]*context{}}
 	for _, k := range mapping(c.doc, m.Get("cases")) {

@@ -27,19 +27,19 @@ type Library struct {
 	trees   []*Tree
 	faults  []*FaultKind
 	sources []Source
-	shelf   *shelf // of a library that loads when asked; nil when all is loaded
+	lazy    *lazyLoader // nil when all is loaded
 }
 
 // Trees lists the trees by name.
 func (l *Library) Trees() []*Tree {
-	l.takeAll()
+	l.loadAll()
 	return l.trees
 }
 
 // Tree finds a tree by name; nil if there is none.
 func (l *Library) Tree(name string) *Tree {
-	if l.shelf != nil {
-		return l.shelf.take(l, name)
+	if l.lazy != nil {
+		return l.lazy.tree(l, name)
 	}
 	for _, t := range l.trees {
 		if t.Name == name {
@@ -54,8 +54,14 @@ func (l *Library) Sources() []Source { return l.sources }
 
 // FaultKinds lists the faults a finding may name.
 func (l *Library) FaultKinds() []*FaultKind {
-	l.takeAll()
+	l.loadAll()
 	return l.faults
+}
+
+func (l *Library) loadAll() {
+	if l.lazy != nil {
+		l.lazy.all(l)
+	}
 }
 
 // maxSteps bounds a tree with its sub-trees laid in.

@@ -1,13 +1,13 @@
 package engine
 
 import (
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/trees"
 )
 
 // usualAnswers lie far from every limit, so that rows of them go straight.
@@ -28,15 +28,11 @@ func TestTheStraightWayThroughTheShippedTrees(t *testing.T) {
 }
 
 func shipped(t testing.TB) *Library {
-	files, err := filepath.Glob("../../trees/*.yaml")
-	require.NoError(t, err)
 	var src []Source
-	for _, name := range files {
-		data, err := os.ReadFile(name)
-		require.NoError(t, err)
-		src = append(src, Source{name, data})
+	for name, text := range trees.All() {
+		src = append(src, Source{name, text})
 	}
-	return Open(src)
+	return Open(src, trees.Index)
 }
 
 var usualNumbers = map[string]float64{

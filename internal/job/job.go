@@ -72,10 +72,10 @@ func readFile(f *os.File) (*parsed, error) {
 // the ones its header names.
 func resolve(p *parsed, functions []*eval.Func) (*Job, error) {
 	h := &p.header
-	lib := engine.Open(h.sources(), functions...)
+	lib, faults := engine.Load(h.sources(), functions...)
 	tree := lib.Tree(h.Tree)
 	if tree == nil {
-		if _, faults := engine.Load(h.sources(), functions...); !faults.Empty() {
+		if !faults.Empty() {
 			return nil, fmt.Errorf("%w: the tree it carries has faults: %s", ErrTree, printed(faults))
 		}
 		return nil, fmt.Errorf("%w: it carries no tree %q", ErrTree, h.Tree)

@@ -24,7 +24,7 @@ func shipped(t testing.TB) *engine.Library {
 	for name, text := range trees.All() {
 		sources = append(sources, engine.Source{Name: name, Data: text})
 	}
-	return engine.Open(sources)
+	return engine.Open(sources, trees.Index)
 }
 
 func options(t testing.TB, vehicles int) Options {
