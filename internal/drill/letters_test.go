@@ -20,7 +20,7 @@ func TestLettersBeyondASCII(t *testing.T) {
 	for name, text := range trees.All() {
 		sources = append(sources, engine.Source{Name: name, Data: begins.ReplaceAll(text, []byte("$1: ${2}Ü"))})
 	}
-	lib := engine.Open(sources)
+	lib := engine.Open(sources, trees.Index)
 	for level := 1; level <= len(Levels); level++ {
 		o := options(level, "", 3)
 		o.Library, o.Tree = lib, lib.Tree("no-start")
