@@ -3,8 +3,9 @@
 //
 // It knows two readers. [ParseQuantity] is strict and reads what an author
 // wrote in a tree file. [ParseTyped] and [ScanTyped] are lenient and read what
-// a person at the bonnet typed or dictated. It knows nothing of readings,
-// limits, spans, meters or doubt, and it imports nothing of this program; any
+// a person at the bonnet typed or dictated. A [Range] is a quantity that is not
+// known exactly, a [Table] one that is looked up by another. It knows nothing of
+// readings, limits, spans or meters, and it imports nothing of this program; any
 // other package may import it.
 //
 // What always holds: a number inside the program is a float64 in the base unit

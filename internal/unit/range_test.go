@@ -1,4 +1,4 @@
-package leadacid
+package unit
 
 import (
 	"testing"
@@ -46,10 +46,24 @@ func TestOverFindsTheExtremes(t *testing.T) {
 	})
 }
 
-func TestTableHoldsItsEnds(t *testing.T) {
-	table := &Table{Rows: [][2]float64{{0, 10}, {2, 20}, {4, 30}}}
+func TestArithmeticOfRanges(t *testing.T) {
+	a, b := Range{1, 2, 4}, Range{10, 20, 30}
+	assert.Equal(t, Range{11, 22, 34}, a.Plus(b))
+	assert.Equal(t, Range{6, 18, 29}, b.Minus(a))
+	assert.Equal(t, Range{0.5, 1, 2}, a.Times(0.5))
+	assert.Equal(t, Range{1, 2, 3}, a.Clamp(0, 3))
+	assert.Equal(t, Range{1, 2, 30}, a.Join(b))
+	assert.Equal(t, Range{-4, -2, -1}, a.Map(func(x float64) float64 { return -x }))
+}
+
+func TestTableLookup(t *testing.T) {
+	table := Points([][2]float64{{0, 10}, {2, 20}, {4, 30}})
 	for x, want := range map[float64]float64{-5: 10, 0: 10, 1: 15, 2: 20, 3: 25, 4: 30, 9: 30} {
-		assert.Equal(t, want, table.at(x))
+		assert.Equal(t, want, table.At(x))
 	}
-	assert.Equal(t, 3.0, table.turned().at(25))
+	assert.Equal(t, 3.0, table.Inverse().At(25))
+	assert.Equal(t, Range{10, 15, 25}, table.Over(Range{-1, 1, 3}))
+	peak := Points([][2]float64{{0, 10}, {2, 20}, {4, 0}})
+	assert.Equal(t, Range{5, 10, 20}, peak.Over(Range{1, 3, 3.5}), "a point between the ends is seen")
+	assert.Equal(t, 10.0, peak.Steepest())
 }
