@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
-	"deadflat/internal/leadacid"
+	"deadflat/internal/unit"
 )
 
 // doubtTree has a limit that 12.4 V by itself clears, and 12.4 V ± 0.05 V does not.
@@ -51,6 +51,7 @@ func TestADoubtIsReadAlikeEverywhere(t *testing.T) {
 	require.True(t, faults.Empty(), "%s", printed(faults))
 	meter := engine.FindMeter("workshop")
 
+	volt, _ := unit.Lookup("V")
 	for _, c := range []struct {
 		volts          string
 		value, outBy   float64
@@ -82,7 +83,7 @@ func TestADoubtIsReadAlikeEverywhere(t *testing.T) {
 			}
 		}
 
-		r, err := leadacid.ReadRange(c.volts, "V")
+		r, err := unit.ParseRange(c.volts, volt)
 		require.NoError(t, err)
 		assert.InDelta(t, c.outBy, r.Hi-r.Best, 1e-9, "calc: %s", name)
 

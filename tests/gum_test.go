@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"deadflat/internal/leadacid"
+	"deadflat/internal/unit"
 )
 
 // The examples of the guides to uncertainty (JCGM 100, the GUM, and JCGM 106),
@@ -26,18 +26,18 @@ func TestGaugeBlockOfJCGM100(t *testing.T) {
 		ls, d, deltaAlpha, theta, alpha, deltaTheta := x[0], x[1], x[2], x[3], x[4], x[5]
 		return ls + d - ls*(deltaAlpha*theta+alpha*deltaTheta)
 	}
-	in := []leadacid.Range{
-		leadacid.Around(50_000_623, 25), leadacid.Around(215, 9.7), leadacid.Around(0, 0.58e-6),
-		at(-0.1), at(11.5e-6), leadacid.Around(0, 0.029),
+	in := []unit.Range{
+		unit.Around(50_000_623, 25), unit.Around(215, 9.7), unit.Around(0, 0.58e-6),
+		unit.Exactly(-0.1), unit.Exactly(11.5e-6), unit.Around(0, 0.029),
 	}
-	got := leadacid.Over(length, in...)
+	got := unit.Over(length, in...)
 	assert.InDelta(t, published, got.Best, 0.5)
 	assert.LessOrEqual(t, got.Lo, published-uc)
 	assert.GreaterOrEqual(t, got.Hi, published+uc)
 
 	// d is the sum of three parts: its 9.7 nm is the root of their squares, ours
 	// the plain sum.
-	parts := leadacid.Over(func(x []float64) float64 { return x[0] + x[1] + x[2] }, leadacid.Around(215, 5.8), leadacid.Around(0, 3.9), leadacid.Around(0, 6.7))
+	parts := unit.Over(func(x []float64) float64 { return x[0] + x[1] + x[2] }, unit.Around(215, 5.8), unit.Around(0, 3.9), unit.Around(0, 6.7))
 	assert.InDelta(t, 9.7, math.Sqrt(5.8*5.8+3.9*3.9+6.7*6.7), 0.05)
 	assert.InDelta(t, 16.4, (parts.Hi-parts.Lo)/2, 1e-9)
 
@@ -72,12 +72,12 @@ func TestCorrelatedReadingsOfJCGM100(t *testing.T) {
 	}}, &theirs)
 	require.Len(t, theirs, 1)
 	printed := []struct{ value, u, last float64 }{{4.9990, 0.0032, 5e-5}, {19.6610e-3, 0.0095e-3, 5e-8}, {1.04446, 0.00075, 5e-6}}
-	var in []leadacid.Range
+	var in []unit.Range
 	for i, p := range printed {
 		got := theirs[0].Inputs[i]
 		assert.InDelta(t, p.value, got[0], p.last)
 		assert.InDelta(t, p.u, got[1], p.last)
-		in = append(in, leadacid.Around(got[0], got[1]))
+		in = append(in, unit.Around(got[0], got[1]))
 	}
 	for i, f := range []func(x []float64) float64{
 		func(x []float64) float64 { return x[0] / x[1] * math.Cos(x[2]) },
@@ -89,7 +89,7 @@ func TestCorrelatedReadingsOfJCGM100(t *testing.T) {
 		assert.InDelta(t, want.value, theirs[0], 0.0005)
 		// The guide prints 0.295 for what its own data give as 0.2956.
 		assert.InDelta(t, want.u, theirs[1], 0.001)
-		ours := leadacid.Over(f, in...)
+		ours := unit.Over(f, in...)
 		assert.InDelta(t, want.value, ours.Best, 0.0005)
 		assert.LessOrEqual(t, ours.Lo, want.value-want.u, "correlation cannot carry it out of the worst case")
 		assert.GreaterOrEqual(t, ours.Hi, want.value+want.u)
@@ -116,8 +116,8 @@ func TestConformityTableOfJCGM106(t *testing.T) {
 	for p, z := range map[float64]float64{0.80: 0.84, 0.90: 1.28, 0.95: 1.64, 0.99: 2.33, 0.999: 3.09} {
 		assert.InDelta(t, p, probability(z), 0.002, "z %v", z)
 		inside, outside := limit-1.001*z*u, limit-0.999*z*u
-		assert.Equal(t, leadacid.Yes, leadacid.Around(inside, z*u).Below(at(limit)), "z %v", z)
-		assert.Equal(t, leadacid.Open, leadacid.Around(outside, z*u).Below(at(limit)), "z %v", z)
+		assert.Equal(t, unit.Yes, unit.Around(inside, z*u).Below(unit.Exactly(limit)), "z %v", z)
+		assert.Equal(t, unit.Open, unit.Around(outside, z*u).Below(unit.Exactly(limit)), "z %v", z)
 	}
 }
 
@@ -128,19 +128,19 @@ func TestConformityExamplesOfJCGM106(t *testing.T) {
 	t.Run("upper limit: breakdown voltage of a Zener diode", func(t *testing.T) {
 		const limit, y, u = -5.40, -5.47, 0.05
 		assert.InDelta(t, 0.92, probability((limit-y)/u), 0.005)
-		assert.Equal(t, leadacid.Yes, leadacid.Around(y, 1.28*u).Below(at(limit)), "at 90 %%")
-		assert.Equal(t, leadacid.Open, leadacid.Around(y, 1.64*u).Below(at(limit)), "at 95 %%")
+		assert.Equal(t, unit.Yes, unit.Around(y, 1.28*u).Below(unit.Exactly(limit)), "at 90 %%")
+		assert.Equal(t, unit.Open, unit.Around(y, 1.64*u).Below(unit.Exactly(limit)), "at 95 %%")
 	})
 	t.Run("lower limit: bursting pressure of a container", func(t *testing.T) {
 		const limit, y, u = 490, 507, 8.0
 		assert.InDelta(t, 0.98, probability((y-limit)/u), 0.005)
-		assert.Equal(t, leadacid.Yes, at(limit).Below(leadacid.Around(y, 1.64*u)), "at 95 %%")
-		assert.Equal(t, leadacid.Open, at(limit).Below(leadacid.Around(y, 2.33*u)), "at 99 %%")
+		assert.Equal(t, unit.Yes, unit.Exactly(limit).Below(unit.Around(y, 1.64*u)), "at 95 %%")
+		assert.Equal(t, unit.Open, unit.Exactly(limit).Below(unit.Around(y, 2.33*u)), "at 99 %%")
 	})
 	t.Run("guarded rejection: speed over 100 km/h at 99.9 %", func(t *testing.T) {
 		const limit, relative, k = 100, 0.02, 3.09
-		over := func(y float64) leadacid.Verdict { return at(limit).Below(leadacid.Around(y, k*relative*y)) }
-		assert.Equal(t, leadacid.Open, over(106))
-		assert.Equal(t, leadacid.Yes, over(107))
+		over := func(y float64) unit.Verdict { return unit.Exactly(limit).Below(unit.Around(y, k*relative*y)) }
+		assert.Equal(t, unit.Open, over(106))
+		assert.Equal(t, unit.Yes, over(107))
 	})
 }

@@ -17,12 +17,10 @@ import (
 	"gopkg.in/yaml.v3"
 
 	"deadflat/internal/engine"
-	"deadflat/internal/eval"
 	"deadflat/internal/leadacid"
 	"deadflat/internal/prove"
 	"deadflat/internal/schema"
 	"deadflat/internal/source"
-	"deadflat/internal/unit"
 )
 
 // The samples of trees/LANGUAGE.md. A block ```yaml good loads without a fault;
@@ -43,7 +41,7 @@ func TestSamplesOfTheGuide(t *testing.T) {
 			continue
 		}
 		t.Run(fmt.Sprintf("line %d", b.line), func(t *testing.T) {
-			lib, faults := engine.Load(g.sources(t, b), voltageFromCharge(t))
+			lib, faults := engine.Load(g.sources(t, b), leadacid.Find("voltage_from_charge"))
 			if words[1] == "good" {
 				assert.Empty(t, printed(faults))
 				if name := treeNamed(b.text); name != "" || fragment(b.text) {
@@ -60,27 +58,6 @@ func TestSamplesOfTheGuide(t *testing.T) {
 			assert.Equal(t, g.blocks[i+1].text, printed(faults))
 		})
 	}
-}
-
-// voltageFromCharge is the function that the guide shows, with the parameters that
-// the trade's arithmetic gives it.
-func voltageFromCharge(t *testing.T) *eval.Func {
-	f := leadacid.Find("voltage_from_charge")
-	require.NotNil(t, f)
-	lookup := func(name string) *unit.Unit {
-		u, ok := unit.Lookup(name)
-		require.True(t, ok, name)
-		return u
-	}
-	e := &eval.Func{Name: f.Name, Unit: lookup("V"), Source: f.Source.Text}
-	for _, p := range f.Params {
-		q := eval.Param{Name: p.Name, Choices: p.Choices, Optional: p.Optional}
-		if p.Number() {
-			q.Unit = lookup(p.Unit)
-		}
-		e.Params = append(e.Params, q)
-	}
-	return e
 }
 
 // rules are those that a bad sample says it breaks, sorted: the first is what it

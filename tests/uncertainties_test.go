@@ -12,7 +12,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/leadacid"
+	"deadflat/internal/unit"
 )
 
 // Outside check of the arithmetic of doubt against the Python package
@@ -82,88 +84,80 @@ type question struct {
 	Names   map[string][2]float64 `json:"names"`
 }
 
-// doubted is one kind of result whose doubt is compared.
+// doubted is one kind of result whose doubt is compared: the Value of a function,
+// by what it is given.
 type doubted struct {
-	name    string
-	formula string
-	draw    func(r *rand.Rand) map[string]leadacid.Range
-	ours    func(in map[string]leadacid.Range) (leadacid.Range, error)
+	name     string
+	formula  string // over the names of the parameters
+	function string
+	value    string
+	words    map[string]string
+	draw     func(r *rand.Rand) map[string]unit.Range
 }
 
 // some is a reading of best give or take a share of it and an amount.
-func some(r *rand.Rand, lo, hi, share, digits float64) leadacid.Range {
+func some(r *rand.Rand, lo, hi, share, digits float64) unit.Range {
 	best := lo + (hi-lo)*r.Float64()
-	return leadacid.Around(best, math.Abs(best)*share*r.Float64()+digits)
+	return unit.Around(best, math.Abs(best)*share*r.Float64()+digits)
 }
 
 var doubts = []doubted{
 	{
-		"internal resistance, mΩ", "1000*(v1-v2)/(i2-i1)",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			return map[string]leadacid.Range{"v1": some(r, 12.3, 12.8, 0.002, 0.005), "v2": some(r, 9, 11.5, 0.002, 0.005), "i1": some(r, 1, 10, 0.01, 0.1), "i2": some(r, 100, 300, 0.02, 1)}
-		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			return leadacid.InternalResistance(in["v1"], in["v2"], in["i1"], in["i2"])
+		"internal resistance, mΩ", "1000*(first_voltage-second_voltage)/(second_current-first_current)", "internal_resistance", "resistance", nil,
+		func(r *rand.Rand) map[string]unit.Range {
+			return map[string]unit.Range{"first_voltage": some(r, 12.3, 12.8, 0.002, 0.005), "second_voltage": some(r, 9, 11.5, 0.002, 0.005), "first_current": some(r, 1, 10, 0.01, 0.1), "second_current": some(r, 100, 300, 0.02, 1)}
 		},
 	},
 	{
-		"voltage left over in the cranking loop, V", "posts-pos-sol-motor-earth",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			in := map[string]leadacid.Range{"pos": some(r, 0.1, 0.4, 0.01, 0.005), "sol": some(r, 0.05, 0.2, 0.01, 0.005), "motor": some(r, 9.5, 9.9, 0.005, 0.02), "earth": some(r, 0.1, 0.4, 0.01, 0.005)}
-			whole := in["pos"].Best + in["sol"].Best + in["motor"].Best + in["earth"].Best
+		"voltage left over in the cranking loop, V", "posts-positive_drop-solenoid_drop-motor_voltage-earth_drop", "loop_sum", "left", map[string]string{"cranks": "separate"},
+		func(r *rand.Rand) map[string]unit.Range {
+			in := map[string]unit.Range{"positive_drop": some(r, 0.1, 0.4, 0.01, 0.005), "solenoid_drop": some(r, 0.05, 0.2, 0.01, 0.005), "motor_voltage": some(r, 9.5, 9.9, 0.005, 0.02), "earth_drop": some(r, 0.1, 0.4, 0.01, 0.005)}
+			whole := 0.0
+			for _, name := range []string{"positive_drop", "solenoid_drop", "motor_voltage", "earth_drop"} {
+				whole += in[name].Best
+			}
 			in["posts"] = some(r, whole-0.2, whole+0.2, 0.005, 0.02)
 			return in
 		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			return leadacid.LoopGap(in["posts"], in["pos"], in["sol"], in["motor"], in["earth"], true)
+	},
+	{
+		"drop for each 100 A, V", "100*drop/current", "drop_per_100_amps", "per_100_amps", nil,
+		func(r *rand.Rand) map[string]unit.Range {
+			return map[string]unit.Range{"drop": some(r, 0.1, 0.5, 0.01, 0.005), "current": some(r, 100, 300, 0.03, 2)}
 		},
 	},
 	{
-		"sum of two drops, V", "pos+earth",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			return map[string]leadacid.Range{"pos": some(r, 0.1, 0.5, 0.01, 0.005), "earth": some(r, 0.1, 0.5, 0.01, 0.005)}
-		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			return leadacid.AddDrops(in["pos"], in["earth"])
+		"voltage at the starter, V", "rest_voltage-current*(battery_resistance+positive_resistance+earth_resistance)/1000", "starter_voltage", "starter", nil,
+		func(r *rand.Rand) map[string]unit.Range {
+			return map[string]unit.Range{"rest_voltage": some(r, 12.3, 12.8, 0.002, 0.005), "current": some(r, 100, 200, 0.02, 1), "battery_resistance": some(r, 4, 8, 0.05, 0.1), "positive_resistance": some(r, 0.5, 2, 0.05, 0.1), "earth_resistance": some(r, 0.5, 2, 0.05, 0.1)}
 		},
 	},
 	{
-		"drop for each 100 A, V", "100*drop/amps",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			return map[string]leadacid.Range{"drop": some(r, 0.1, 0.5, 0.01, 0.005), "amps": some(r, 100, 300, 0.03, 2)}
-		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			return leadacid.DropPer100A(in["drop"], in["amps"])
+		"current with the earth lead as a shunt, A", "known_current*crank_drop/known_drop", "current_by_shunt", "current", nil,
+		func(r *rand.Rand) map[string]unit.Range {
+			return map[string]unit.Range{"known_current": some(r, 9, 11, 0.02, 0.05), "crank_drop": some(r, 100, 300, 0.01, 1), "known_drop": some(r, 8, 15, 0.01, 0.1)}
 		},
 	},
 	{
-		"voltage at the starter, V", "rest-amps*(battery+pos+earth)/1000",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			return map[string]leadacid.Range{"rest": some(r, 12.3, 12.8, 0.002, 0.005), "amps": some(r, 100, 200, 0.02, 1), "battery": some(r, 4, 8, 0.05, 0.1), "pos": some(r, 0.5, 2, 0.05, 0.1), "earth": some(r, 0.5, 2, 0.05, 0.1)}
-		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			s, err := leadacid.StarterVoltage(in["rest"], in["amps"], in["battery"], in["pos"], in["earth"])
-			return s.Starter, err
+		"days of standing", "capacity*(state_of_charge-needed)/100/(draw*24/1000+capacity*self_discharge/100)", "days_until_no_start", "days", nil,
+		func(r *rand.Rand) map[string]unit.Range {
+			return map[string]unit.Range{"capacity": some(r, 40, 100, 0.05, 0.5), "state_of_charge": unit.Around(90, 3), "needed": unit.Around(60, 3), "draw": some(r, 20, 100, 0.05, 1), "self_discharge": unit.Around(0.2, 0.02)}
 		},
 	},
-	{
-		"current with the earth lead as a shunt, A", "known*crank/drop",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			return map[string]leadacid.Range{"known": some(r, 9, 11, 0.02, 0.05), "crank": some(r, 100, 300, 0.01, 1), "drop": some(r, 8, 15, 0.01, 0.1)}
-		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			return leadacid.CurrentByShunt(in["crank"], in["drop"], in["known"])
-		},
-	},
-	{
-		"days of standing", "ah*(now-need)/100/(draw*24/1000+ah*loss/100)",
-		func(r *rand.Rand) map[string]leadacid.Range {
-			return map[string]leadacid.Range{"ah": some(r, 40, 100, 0.05, 0.5), "now": leadacid.Around(90, 3), "need": leadacid.Around(60, 3), "draw": some(r, 20, 100, 0.05, 1), "loss": leadacid.Around(0.2, 0.02)}
-		},
-		func(in map[string]leadacid.Range) (leadacid.Range, error) {
-			return leadacid.DaysUntilNoStart(in["ah"], in["now"], in["need"], in["draw"], in["loss"])
-		},
-	},
+}
+
+// ours works it out by the function.
+func (d doubted) ours(t *testing.T, in map[string]unit.Range) unit.Range {
+	args := calc.Args{}
+	for name, r := range in {
+		args[name] = calc.Number(r)
+	}
+	for name, w := range d.words {
+		args[name] = calc.Word(w)
+	}
+	r, err := leadacid.Find(d.function).Run(args)
+	require.NoError(t, err, d.name)
+	return valueOf(t, r, d.value)
 }
 
 // casesOfEach is how many drawn cases of each kind are compared.
@@ -171,13 +165,12 @@ const casesOfEach = 60
 
 func TestDoubtAgainstPythonUncertainties(t *testing.T) {
 	random := rand.New(rand.NewSource(2026)) // the same cases on every run
-	var ours []leadacid.Range
+	var ours []unit.Range
 	var questions []question
 	for _, d := range doubts {
 		for range casesOfEach {
 			in := d.draw(random)
-			r, err := d.ours(in)
-			require.NoError(t, err, d.name)
+			r := d.ours(t, in)
 			q := question{Formula: d.formula, Names: map[string][2]float64{}}
 			for name, v := range in {
 				q.Names[name] = [2]float64{v.Best, (v.Hi - v.Lo) / 2}
@@ -200,7 +193,7 @@ func TestDoubtAgainstPythonUncertainties(t *testing.T) {
 
 // compareDoubt holds one of our ranges against a nominal value and its RSS, and
 // gives the share that the RSS has of our half-width.
-func compareDoubt(t *testing.T, name string, ours leadacid.Range, theirs [2]float64, inputs int) float64 {
+func compareDoubt(t *testing.T, name string, ours unit.Range, theirs [2]float64, inputs int) float64 {
 	half := (ours.Hi - ours.Lo) / 2
 	assert.InDelta(t, theirs[0], ours.Best, 1e-9*(1+math.Abs(ours.Best)), name)
 	assert.LessOrEqual(t, ours.Lo, theirs[0]-theirs[1]+1e-12, "%s: RSS reaches under our range", name)
@@ -217,9 +210,8 @@ func compareDoubt(t *testing.T, name string, ours leadacid.Range, theirs [2]floa
 // the worst case of two independent readings, never larger; how much is said.
 func TestCommonGainOnlyNarrowsTheDoubt(t *testing.T) {
 	const gain, digits, v1, v2, amps = 0.005, 0.02, 12.60, 10.40, 200.0
-	reading := func(v float64) leadacid.Range { return leadacid.Around(v, gain*v+digits) }
-	ours, err := leadacid.InternalResistance(reading(v1), reading(v2), at(0), leadacid.Around(amps, 4))
-	require.NoError(t, err)
+	reading := func(v float64) unit.Range { return unit.Around(v, gain*v+digits) }
+	ours := worked(t, "internal_resistance", "resistance", "first_voltage", reading(v1), "second_voltage", reading(v2), "second_current", unit.Around(amps, 4))
 	names := map[string][2]float64{"v1": {v1, digits}, "v2": {v2, digits}, "g": {1, gain}, "g1": {1, gain}, "g2": {1, gain}, "i": {amps, 4}}
 	var theirs [][2]float64
 	askUncertainties(t, []question{{"1000*(v1*g-v2*g)/i", names}, {"1000*(v1*g1-v2*g2)/i", names}}, &theirs)

@@ -9,8 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/leadacid"
 	"deadflat/internal/source"
+	"deadflat/internal/unit"
 )
 
 const calcHelp = `Work one thing out by the trade's arithmetic, without a walk.
@@ -69,7 +71,7 @@ func (f *calcFlags) run(s streams, name string, words []string) error {
 		return err
 	}
 	result, err := fn.Run(args.values)
-	var missing *leadacid.MissingError
+	var missing *calc.MissingError
 	switch {
 	case errors.As(err, &missing) && len(words) == 0 && !f.json:
 		return describe(s.out, fn)
@@ -105,7 +107,7 @@ func sayImpossible(w io.Writer, file string, err error) {
 }
 
 // functionNamed finds a function by its name or an unmistakable beginning of it.
-func functionNamed(name string) (*leadacid.Function, error) {
+func functionNamed(name string) (*calc.Function, error) {
 	var names []string
 	for _, f := range leadacid.All() {
 		names = append(names, f.Name)
@@ -143,14 +145,14 @@ func pick(word string, known []string) (full, hint string) {
 
 // given is what stands on the command line for a function.
 type given struct {
-	values leadacid.Args
+	values calc.Args
 	file   string // path of the file among them
 }
 
 // readArgs reads KEY=VALUE words. A word without "=" goes on with the value
 // before it, so that "battery_temp=5 C" needs no quotation marks.
-func readArgs(fn *leadacid.Function, words []string) (given, error) {
-	g := given{values: leadacid.Args{}}
+func readArgs(fn *calc.Function, words []string) (given, error) {
+	g := given{values: calc.Args{}}
 	for len(words) > 0 {
 		key, value, ok := strings.Cut(words[0], "=")
 		if !ok {
@@ -166,7 +168,7 @@ func readArgs(fn *leadacid.Function, words []string) (given, error) {
 	return g, nil
 }
 
-func (g *given) take(fn *leadacid.Function, key, value string) error {
+func (g *given) take(fn *calc.Function, key, value string) error {
 	name, hint := pick(key, paramNames(fn))
 	if name == "" {
 		return usage("%s takes no %q%s; it takes %s", fn.Name, key, hint, strings.Join(paramNames(fn), ", "))
@@ -174,20 +176,21 @@ func (g *given) take(fn *leadacid.Function, key, value string) error {
 	if _, twice := g.values[name]; twice {
 		return usage("%s is given twice", name)
 	}
-	var arg leadacid.Arg
+	var arg calc.Arg
 	var err error
 	switch p := paramNamed(fn, name); {
 	case p.File:
 		var text []byte
 		text, err = readBoundedFile(value)
-		arg.Word, g.file = string(text), value
+		arg, g.file = calc.Word(string(text)), value
 	case p.Number():
-		arg.Range, err = leadacid.ReadRange(value, p.Unit)
+		arg.Range, err = unit.ParseRange(value, p.Measure())
 		if err != nil {
 			err = usage("%s: %w", name, err)
 		}
 	default:
-		if arg.Word, hint = pick(value, p.Choices); arg.Word == "" {
+		word, hint := pick(value, p.Choices)
+		if arg = calc.Word(word); word == "" {
 			err = usage("%s is %q%s; expected one of %s", name, value, hint, strings.Join(p.Choices, ", "))
 		}
 	}
@@ -195,7 +198,7 @@ func (g *given) take(fn *leadacid.Function, key, value string) error {
 	return err
 }
 
-func paramNames(fn *leadacid.Function) []string {
+func paramNames(fn *calc.Function) []string {
 	var names []string
 	for _, p := range fn.Params {
 		names = append(names, p.Name)
@@ -203,13 +206,13 @@ func paramNames(fn *leadacid.Function) []string {
 	return names
 }
 
-func paramNamed(fn *leadacid.Function, name string) leadacid.Param {
+func paramNamed(fn *calc.Function, name string) calc.Param {
 	for _, p := range fn.Params {
 		if p.Name == name {
 			return p
 		}
 	}
-	return leadacid.Param{}
+	return calc.Param{}
 }
 
 func listFunctions(w io.Writer) error {

@@ -3,7 +3,8 @@ package main
 import (
 	"io"
 
-	"deadflat/internal/leadacid"
+	"deadflat/internal/calc"
+	"deadflat/internal/unit"
 )
 
 // calcJSON is a result as JSON; its numbers are in the units beside them.
@@ -79,11 +80,11 @@ type calcCheck struct {
 	Why  string `json:"why"`
 }
 
-func ranged(r leadacid.Range, unit string) calcRange { return calcRange{r.Lo, r.Best, r.Hi, unit} }
+func ranged(r unit.Range, name string) calcRange { return calcRange{r.Lo, r.Best, r.Hi, name} }
 
-func sourced(s leadacid.Source) calcSource { return calcSource{s.Text, string(s.Confidence)} }
+func sourced(s calc.Source) calcSource { return calcSource{s.Text, string(s.Confidence)} }
 
-func writeCalcJSON(w io.Writer, fn *leadacid.Function, r leadacid.Result) error {
+func writeCalcJSON(w io.Writer, fn *calc.Function, r calc.Result) error {
 	out := calcJSON{Function: fn.Name, Title: fn.Title, Inputs: []calcInput{}, Values: []calcValue{}, Says: r.Says, Formula: fn.Formula, Source: sourced(fn.Source)}
 	for _, in := range r.Inputs {
 		c := calcInput{Name: in.Param.Name, Assumed: in.Assumed}
@@ -92,7 +93,7 @@ func writeCalcJSON(w io.Writer, fn *leadacid.Function, r leadacid.Result) error 
 			n := ranged(in.Arg.Range, in.Param.Unit)
 			c.Number = &n
 		case !in.Param.File:
-			c.Word = in.Arg.Word
+			c.Word = in.Arg.Word()
 		}
 		out.Inputs = append(out.Inputs, c)
 	}
@@ -106,10 +107,14 @@ func writeCalcJSON(w io.Writer, fn *leadacid.Function, r leadacid.Result) error 
 		out.Figures = append(out.Figures, calcFigure{f.Name, ranged(f.Range, f.Unit), sourced(f.Source)})
 	}
 	for _, t := range fn.Tables {
-		out.Tables = append(out.Tables, calcTable{t.Name, t.Over, t.Unit, t.Rows, sourced(t.Source)})
+		rows := make([][2]float64, len(t.X))
+		for i := range rows {
+			rows[i] = [2]float64{t.X[i], t.Y[i]}
+		}
+		out.Tables = append(out.Tables, calcTable{t.Name, t.XUnit, t.YUnit, rows, sourced(t.Source)})
 	}
 	for _, j := range r.Candidates {
-		c := calcCandidate{Name: j.Battery.Name, Fits: fitsWord(j.Fits)}
+		c := calcCandidate{Name: j.Name, Fits: fitsWord(j.Fits)}
 		for _, check := range j.Checks {
 			c.Checks = append(c.Checks, calcCheck{check.What, fitsWord(check.Fits), check.Why})
 		}
@@ -118,6 +123,6 @@ func writeCalcJSON(w io.Writer, fn *leadacid.Function, r leadacid.Result) error 
 	return writeJSON(w, out)
 }
 
-func fitsWord(v leadacid.Verdict) string {
-	return map[leadacid.Verdict]string{leadacid.Yes: "yes", leadacid.No: "no", leadacid.Open: "open"}[v]
+func fitsWord(v unit.Verdict) string {
+	return map[unit.Verdict]string{unit.Yes: "yes", unit.No: "no", unit.Open: "open"}[v]
 }

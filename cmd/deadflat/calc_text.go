@@ -6,14 +6,14 @@ import (
 	"math"
 	"strings"
 
-	"deadflat/internal/leadacid"
+	"deadflat/internal/calc"
 	"deadflat/internal/unit"
 )
 
 // A calculation as text for a person: result first, then what was taken for
 // granted and where sources part; with --explain what it all rests on.
 
-func writeResult(b *strings.Builder, r leadacid.Result) {
+func writeResult(b *strings.Builder, r calc.Result) {
 	for _, v := range r.Values {
 		fmt.Fprintf(b, "%s: %s\n", v.Title, rangeText(v.Range, v.Unit, v.Decimals))
 	}
@@ -39,30 +39,30 @@ func writeResult(b *strings.Builder, r leadacid.Result) {
 
 // writeCandidates prints each candidate with what decides: all that speaks
 // against it, or else all that speaks for it.
-func writeCandidates(b *strings.Builder, all []leadacid.Judged) {
-	heading := map[leadacid.Verdict]string{leadacid.Yes: "fits", leadacid.Open: "cannot be told", leadacid.No: "does not fit"}
+func writeCandidates(b *strings.Builder, all []calc.Candidate) {
+	heading := map[unit.Verdict]string{unit.Yes: "fits", unit.Open: "cannot be told", unit.No: "does not fit"}
 	for i, j := range all {
-		fmt.Fprintf(b, "%d. %s: %s\n", i+1, j.Battery.Name, heading[j.Fits])
+		fmt.Fprintf(b, "%d. %s: %s\n", i+1, j.Name, heading[j.Fits])
 		for _, check := range j.Checks {
-			if j.Fits == leadacid.Yes || check.Fits != leadacid.Yes {
+			if j.Fits == unit.Yes || check.Fits != unit.Yes {
 				fmt.Fprintf(b, "   %s\n", check.Why)
 			}
 		}
 	}
 }
 
-func valueOf(r leadacid.Result, name string) leadacid.Value {
+func valueOf(r calc.Result, name string) calc.Value {
 	for _, v := range r.Values {
 		if v.Name == name {
 			return v
 		}
 	}
-	return leadacid.Value{}
+	return calc.Value{}
 }
 
 // rangeText writes a range: the value to show and, where they print otherwise,
 // both ends, rounded outwards so that nothing true is left out.
-func rangeText(r leadacid.Range, unitName string, decimals int) string {
+func rangeText(r unit.Range, unitName string, decimals int) string {
 	u, ok := unit.Lookup(unitName)
 	if !ok {
 		return "?"
@@ -80,7 +80,7 @@ func rangeText(r leadacid.Range, unitName string, decimals int) string {
 }
 
 // plainRange writes a range with as many decimals as it was given.
-func plainRange(r leadacid.Range, unitName string) string {
+func plainRange(r unit.Range, unitName string) string {
 	u, ok := unit.Lookup(unitName)
 	if !ok {
 		return "?"
@@ -105,7 +105,7 @@ func tidy(v float64) float64 {
 	return math.Round(v*places) / places
 }
 
-func sourceText(s leadacid.Source) string {
+func sourceText(s calc.Source) string {
 	switch {
 	case strings.Contains(s.Text, string(s.Confidence)):
 		return s.Text
@@ -115,7 +115,7 @@ func sourceText(s leadacid.Source) string {
 	return s.Text + "; " + string(s.Confidence)
 }
 
-func inputText(in leadacid.Input) string {
+func inputText(in calc.Input) string {
 	switch {
 	case in.Param.File && in.Assumed:
 		return in.Param.Name + ", an invented one"
@@ -124,11 +124,11 @@ func inputText(in leadacid.Input) string {
 	case in.Param.Number():
 		return in.Param.Name + " " + plainRange(in.Arg.Range, in.Param.Unit)
 	}
-	return in.Param.Name + " " + in.Arg.Word
+	return in.Param.Name + " " + in.Arg.Word()
 }
 
 // writeGrounds prints the formula, what was put in, and what it rests on.
-func writeGrounds(b *strings.Builder, fn *leadacid.Function, r leadacid.Result) {
+func writeGrounds(b *strings.Builder, fn *calc.Function, r calc.Result) {
 	fmt.Fprintf(b, "\n%s\n%s\n\nformula\n  %s\n  source: %s\n", fn.Title, fn.Doc, fn.Formula, sourceText(fn.Source))
 	fmt.Fprintln(b, "put in")
 	for _, in := range r.Inputs {
@@ -149,16 +149,16 @@ func writeGrounds(b *strings.Builder, fn *leadacid.Function, r leadacid.Result) 
 	}
 }
 
-func rowsText(t *leadacid.Table) string {
+func rowsText(t *calc.Table) string {
 	var rows []string
-	for _, row := range t.Rows {
-		rows = append(rows, plainRange(leadacid.Exactly(row[1]), t.Unit)+" at "+plainRange(leadacid.Exactly(row[0]), t.Over))
+	for i, x := range t.X {
+		rows = append(rows, plainRange(unit.Exactly(t.Y[i]), t.YUnit)+" at "+plainRange(unit.Exactly(x), t.XUnit))
 	}
 	return strings.Join(rows, ", ")
 }
 
 // describe says what a function is for and what it takes.
-func describe(w io.Writer, fn *leadacid.Function) error {
+func describe(w io.Writer, fn *calc.Function) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s\n%s\n\n", fn.Name, fn.Title, fn.Doc)
 	for _, p := range fn.Params {
@@ -170,7 +170,7 @@ func describe(w io.Writer, fn *leadacid.Function) error {
 }
 
 // takesText says what values a parameter takes, and what stands in for it.
-func takesText(p leadacid.Param) string {
+func takesText(p calc.Param) string {
 	var s string
 	switch {
 	case p.File:
@@ -180,15 +180,15 @@ func takesText(p leadacid.Param) string {
 	case len(p.Only) > 0:
 		var all []string
 		for _, v := range p.Only {
-			all = append(all, plainRange(leadacid.Exactly(v), "1"))
+			all = append(all, plainRange(unit.Exactly(v), "1"))
 		}
 		s = "one of " + strings.Join(all, ", ") + " " + p.Unit
 	default:
-		s = plainRange(leadacid.Exactly(p.Span[0]), p.Unit) + " to " + plainRange(leadacid.Exactly(p.Span[1]), p.Unit)
+		s = plainRange(unit.Exactly(p.Lo), p.Unit) + " to " + plainRange(unit.Exactly(p.Hi), p.Unit)
 	}
 	switch {
 	case p.Assume != nil:
-		in := leadacid.Input{Param: p, Arg: *p.Assume, Assumed: true}
+		in := calc.Input{Param: p, Arg: *p.Assume, Assumed: true}
 		s += "; when not given, " + strings.TrimPrefix(inputText(in), p.Name+" ")
 	case p.Optional:
 		s += "; may be left out"

@@ -9,6 +9,7 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/text"
+	"deadflat/internal/unit"
 )
 
 // sheetStyle is the look of the checklist on A4.
@@ -170,7 +171,9 @@ func (s *sheet) points(l *eval.Limit) string {
 	return "by " + text.Spoken(l.Table.Var.ID) + ", in straight lines between: " + strings.Join(parts, ", ")
 }
 
-func exactly(x float64) eval.Interval { return eval.Interval{Lo: x, Best: x, Hi: x, Known: true} }
+func exactly(x float64) eval.Interval {
+	return eval.Interval{Range: unit.Exactly(x), Known: true}
+}
 
 // shown is an answer as the sheet repeats it.
 func (w *words) shown(r *engine.Reading, v *eval.Value) string {

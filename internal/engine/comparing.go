@@ -174,7 +174,7 @@ func sourceOf(l *eval.Linear) string {
 	}
 	for _, t := range l.Terms {
 		if t.First != nil && t.First.Call != nil {
-			add(t.First.Call.Func.Source)
+			add(t.First.Call.Func.Source.Text)
 		}
 	}
 	return strings.Join(out, "; ")

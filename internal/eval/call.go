@@ -1,41 +1,19 @@
 package eval
 
 import (
-	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/expr-lang/expr/ast"
 	"github.com/expr-lang/expr/parser"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/source"
-	"deadflat/internal/unit"
 )
 
 // Func is a function of the trade that a value may call. It is handed in from
 // outside, so that nothing here knows of batteries.
-type Func struct {
-	Name   string
-	Params []Param    // in the order of the arguments; optional ones last
-	Unit   *unit.Unit // of what it gives
-	Source string
-	// Of works it out. The range must hold for everything inside the arguments;
-	// an error says in plain words why nothing can be worked out.
-	Of func(args []Arg) (Interval, error)
-}
-
-// Param is one parameter of a function: a number, or one of some words.
-type Param struct {
-	Name     string
-	Unit     *unit.Unit // of a number
-	Choices  []string   // of a word
-	Optional bool
-}
-
-// Arg is what an argument can be: a range in base units, or the words left.
-type Arg struct {
-	Interval
-	Words []string
-}
+type Func = calc.Function
 
 // Call is a function with its arguments, each a sum or the name of a choice.
 type Call struct {
@@ -62,7 +40,7 @@ func (c *Call) Why(values []Value) string {
 }
 
 func (c *Call) try(values []Value) (Interval, error) {
-	args := make([]Arg, len(c.Sums))
+	args := make([]calc.Arg, len(c.Sums))
 	assumed := false
 	for i := range args {
 		if v := c.Vars[i]; v != nil {
@@ -73,18 +51,17 @@ func (c *Call) try(values []Value) (Interval, error) {
 			args[i].Words = v.Words(val.Set)
 			continue
 		}
-		args[i].Interval = c.Sums[i].Over(values)
-		if !args[i].Known {
+		in := c.Sums[i].Over(values)
+		if !in.Known {
 			return Interval{}, nil
 		}
-		assumed = assumed || args[i].Assumed
+		args[i].Range, assumed = in.Range, assumed || in.Assumed
 	}
-	r, err := c.Func.Of(args)
+	r, err := c.Func.Over(args)
 	if err != nil {
 		return Interval{}, err
 	}
-	r.Known, r.Assumed = true, r.Assumed || assumed
-	return r, nil
+	return Interval{Range: r, Known: true, Assumed: assumed}, nil
 }
 
 // vars lists the variables of the arguments.
@@ -131,12 +108,13 @@ func (c *Compiler) Value(text string) (*Linear, *Call) {
 
 // call builds the arguments of a function.
 func (c *Compiler) call(n *ast.CallNode, f *Func, text string) *Call {
-	need := slices.IndexFunc(f.Params, func(p Param) bool { return p.Optional })
+	params := f.Positional()
+	need := slices.IndexFunc(params, func(p calc.Param) bool { return p.Optional })
 	if need < 0 {
-		need = len(f.Params)
+		need = len(params)
 	}
-	if len(n.Arguments) < need || len(n.Arguments) > len(f.Params) {
-		c.fault("wrong-arguments", n, "%s takes %s", f.Name, f.usage())
+	if len(n.Arguments) < need || len(n.Arguments) > len(params) {
+		c.fault("wrong-arguments", n, "%s takes %s", f.Name, usage(params))
 		return nil
 	}
 	before := len(c.Problems)
@@ -151,7 +129,7 @@ func (c *Compiler) call(n *ast.CallNode, f *Func, text string) *Call {
 		if len(c.Problems) > before {
 			return nil
 		}
-		c.argument(call, i, n.Arguments[i], text)
+		c.argument(call, i, params[i], n.Arguments[i], text)
 	}
 	if len(c.Problems) > before {
 		return nil
@@ -159,10 +137,9 @@ func (c *Compiler) call(n *ast.CallNode, f *Func, text string) *Call {
 	return call
 }
 
-func (c *Compiler) argument(call *Call, i int, n ast.Node, text string) {
-	p := call.Func.Params[i]
+func (c *Compiler) argument(call *Call, i int, p calc.Param, n ast.Node, text string) {
 	b := builder{c: c, text: []rune(text)}
-	if p.Choices != nil {
+	if !p.Number() {
 		v := b.variable(n)
 		if v == nil || v.Kind == Number {
 			c.fault("wrong-arguments", n, "%s of %s is a choice; write the name of a reading with choices", p.Name, call.Func.Name)
@@ -180,27 +157,25 @@ func (c *Compiler) argument(call *Call, i int, n ast.Node, text string) {
 	if l == nil {
 		return
 	}
-	if l.Dim != p.Unit.Dim {
-		c.fault("unit-mismatch", n, "%s of %s is %s, but %q is %s", p.Name, call.Func.Name, p.Unit.Dim, b.slice(n), l.Dim)
+	if dim := p.Measure().Dim; l.Dim != dim {
+		c.fault("unit-mismatch", n, "%s of %s is %s, but %q is %s", p.Name, call.Func.Name, dim, b.slice(n), l.Dim)
 		return
 	}
 	call.Sums[i] = l
 }
 
-// usage lists the parameters in a sentence.
-func (f *Func) usage() string {
-	s := ""
-	for i, p := range f.Params {
-		if i > 0 {
-			s += ", "
-		}
-		s += p.Name
+// usage lists parameters in a sentence.
+func usage(params []calc.Param) string {
+	var all []string
+	for _, p := range params {
 		switch {
 		case p.Optional:
-			s += " (may be left out)"
-		case p.Unit != nil:
-			s += fmt.Sprintf(" (%s)", p.Unit.Name)
+			all = append(all, p.Name+" (may be left out)")
+		case p.Number():
+			all = append(all, p.Name+" ("+p.Unit+")")
+		default:
+			all = append(all, p.Name)
 		}
 	}
-	return s
+	return strings.Join(all, ", ")
 }

@@ -61,11 +61,10 @@ func (l *Limit) linear() *Linear {
 // Constant reports whether the limit depends on no reading.
 func (l *Limit) Constant() bool { return l.Table == nil && l.Cases == nil }
 
-// Table is a limit that runs in straight lines between points over one reading
-// and holds its end values outside them. X ascends; base units both ways.
+// Table is a limit that is looked up by one reading. Base units both ways.
 type Table struct {
-	Var            *Var
-	X, Y           []float64
+	Var *Var
+	unit.Table
 	ExactX, ExactY []*big.Rat // X and Y as they were written
 }
 
@@ -73,49 +72,6 @@ type Table struct {
 func (t *Table) Add(x, y *big.Rat) {
 	t.X, t.ExactX = append(t.X, nearest(x)), append(t.ExactX, x)
 	t.Y, t.ExactY = append(t.Y, nearest(y)), append(t.ExactY, y)
-}
-
-// At is the table's value at x.
-func (t *Table) At(x float64) float64 {
-	n := len(t.X)
-	if x <= t.X[0] {
-		return t.Y[0]
-	}
-	if x >= t.X[n-1] {
-		return t.Y[n-1]
-	}
-	i := 1 // tables are short
-	for t.X[i] < x {
-		i++
-	}
-	if t.X[i] == x {
-		return t.Y[i]
-	}
-	f := (x - t.X[i-1]) / (t.X[i] - t.X[i-1])
-	return t.Y[i-1] + f*(t.Y[i]-t.Y[i-1])
-}
-
-// steepest is the largest slope between two points, either way.
-func (t *Table) steepest() float64 {
-	most := 0.0
-	for i := 1; i < len(t.X); i++ {
-		most = math.Max(most, math.Abs((t.Y[i]-t.Y[i-1])/(t.X[i]-t.X[i-1])))
-	}
-	return most
-}
-
-// over gives the lowest and highest the table can be while x is in [lo, hi]:
-// the ends, and any point between them.
-func (t *Table) over(lo, best, hi float64) Interval {
-	a, b, m := t.At(lo), t.At(hi), t.At(best)
-	r := Interval{Lo: math.Min(math.Min(a, b), m), Best: m, Hi: math.Max(math.Max(a, b), m), Known: true}
-	for i, x := range t.X {
-		if x > lo && x < hi {
-			r.Lo, r.Hi = math.Min(r.Lo, t.Y[i]), math.Max(r.Hi, t.Y[i])
-		}
-	}
-	r.scale = math.Abs(m)
-	return r
 }
 
 // Cases is a limit with one number for each choice of one reading, in the order
@@ -129,7 +85,7 @@ type Cases struct {
 // over gives the span of the numbers that the choices left allow. With several
 // left the middle of the span stands for the best value.
 func (c *Cases) over(set uint64) Interval {
-	r := Interval{Lo: math.Inf(1), Hi: math.Inf(-1)}
+	r := Interval{Range: unit.Range{Lo: math.Inf(1), Hi: math.Inf(-1)}}
 	for i, y := range c.Y {
 		if set&(1<<uint(i)) != 0 {
 			r.Lo, r.Hi, r.Known = math.Min(r.Lo, y), math.Max(r.Hi, y), true

@@ -33,10 +33,10 @@ type Term struct {
 // Interval is what a sum comes to: the best value and the ends it can reach,
 // whether it is known at all, and whether it rests on something assumed.
 type Interval struct {
-	Lo, Best, Hi float64
-	Known        bool
-	Assumed      bool
-	scale        float64 // sum of the sizes of the parts: the rounding error is far below 1e-12 of it
+	unit.Range
+	Known   bool
+	Assumed bool
+	scale   float64 // sum of the sizes of the parts: the rounding error is far below 1e-12 of it
 }
 
 // groups collects the parts that share a proportional error.
@@ -82,7 +82,7 @@ func (g *groups) width() float64 {
 // Over works the sum out over the given values. It is the worst case: no
 // combination of what the values allow lies outside [Lo, Hi].
 func (l *Linear) Over(values []Value) Interval {
-	r := Interval{Best: l.K, Known: true, scale: math.Abs(l.K)}
+	r := Interval{Range: unit.Range{Best: l.K}, Known: true, scale: math.Abs(l.K)}
 	var below, above float64
 	var g groups
 	for i := range l.Terms {
@@ -137,9 +137,8 @@ func (t *Term) part(values []Value) Interval {
 			return Interval{}
 		}
 		lo, hi := v.Range()
-		in := t.Table.over(lo, v.Best, hi)
-		in.Assumed = v.State == Assumed
-		return in
+		in := t.Table.Over(unit.Range{Lo: lo, Best: v.Best, Hi: hi})
+		return Interval{Range: in, Known: true, Assumed: v.State == Assumed}
 	case t.Cases != nil:
 		v := &values[t.Var.Slot]
 		if !v.Known() {

@@ -1,7 +1,6 @@
 package eval
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -10,6 +9,8 @@ import (
 	"github.com/expr-lang/expr"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/internal/calc"
 )
 
 // The two checks here hold our own evaluation to something else: on exact
@@ -327,17 +328,22 @@ func TestDifferencesCancelTheSharedError(t *testing.T) {
 
 func TestAValueMayCallAFunctionOfTheTrade(t *testing.T) {
 	s := newTestScope()
-	half := &Func{Name: "half_of", Unit: u("V"), Source: "test", Params: []Param{{Name: "volts", Unit: u("V")}, {Name: "kind", Choices: []string{"flooded", "efb", "agm", "gel"}, Optional: true}},
-		Of: func(args []Arg) (Interval, error) {
-			if args[0].Best < 0 {
-				return Interval{}, errors.New("a voltage under 0 V cannot be halved")
+	kinds := []string{"flooded", "efb", "agm", "gel"}
+	half := &Func{
+		Name: "half_of", Unit: u("V"),
+		Params: []calc.Param{{Name: "volts", Quantity: &calc.Quantity{Title: "voltage", Unit: "V", Lo: -20, Hi: 20}}, {Name: "kind", Choices: kinds, Optional: true}},
+		Work: func(a calc.Args) (calc.Result, error) {
+			volts := a.Num("volts")
+			if volts.Best < 0 {
+				return calc.Result{}, calc.Impossiblef("a voltage under 0 V cannot be halved")
 			}
-			r := Interval{Lo: args[0].Lo / 2, Best: args[0].Best / 2, Hi: args[0].Hi / 2}
-			if len(args) > 1 && len(args[1].Words) > 1 {
+			r := volts.Times(0.5)
+			if a.Word("kind") == "efb" {
 				r.Hi++
 			}
-			return r, nil
-		}}
+			return calc.Result{Values: []calc.Value{{Range: r}}}, nil
+		},
+	}
 	s.funcs = map[string]*Func{"half_of": half}
 	c := NewCompiler(s)
 	_, call := c.Value("half_of(rest - limits.step, kind)")

@@ -35,7 +35,7 @@ func newSum(a *Atom) *sum {
 		}
 		u := sumTerm{coef: t.Coef, slot: t.Var.Slot, table: t.Table}
 		if t.Table != nil {
-			u.slope = t.Table.steepest()
+			u.slope = t.Table.Steepest()
 		}
 		if t.Cases != nil {
 			u.cases = t.Cases.Y

@@ -10,6 +10,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/unit"
 )
 
@@ -36,8 +37,8 @@ type ListFault struct {
 	Message string
 }
 
-// ListFaults is everything found wrong in a list, in the order of its lines; it
-// is cut after twenty.
+// ListFaults is the error of a list of candidates: everything found wrong in it,
+// in the order of its lines, cut after twenty.
 type ListFaults []ListFault
 
 func (f ListFaults) Error() string {
@@ -48,11 +49,10 @@ func (f ListFaults) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// ReadBatteries reads a list of candidates: CSV with a header line of the nine
+// readBatteries reads a list of candidates: CSV with a header line of the nine
 // columns, in any order. Capacity and rating may have their unit with them, and
-// words may be in any case of letters. The error is a [ListFaults] with all
-// that is wrong.
-func ReadBatteries(text string) ([]Battery, error) {
+// words may be in any case of letters. The error is a [ListFaults].
+func readBatteries(text string) ([]battery, error) {
 	l := &list{}
 	l.read(text)
 	if len(l.faults) > 0 {
@@ -62,7 +62,7 @@ func ReadBatteries(text string) ([]Battery, error) {
 }
 
 type list struct {
-	batteries []Battery
+	batteries []battery
 	faults    ListFaults
 	seen      map[string]int // names, with the line they stand in
 }
@@ -169,13 +169,12 @@ func (l *list) row(line int, record []string, columns map[string]int) {
 		l.fault(line, "%s is %s: expected one of %s", name, quote(got), strings.Join(known, ", "))
 		return ""
 	}
-	b := Battery{
-		Name: l.name(line, field("name")), Box: l.text(line, "box", field("box")),
-		Chemistry: Chemistry(word("chemistry", chemistryNames[:4])), Layout: word("layout", layoutNames), Post: word("post", postNames),
-		HoldDown: word("hold_down", holdNames), Standard: Standard(word("standard", standardNames)),
-		Capacity: l.number(line, "capacity", field("capacity"), capacity), Rating: l.number(line, "rating", field("rating"), ratingAmps),
-	}
-	l.batteries = append(l.batteries, b)
+	l.batteries = append(l.batteries, battery{
+		name: l.name(line, field("name")), box: l.text(line, "box", field("box")),
+		chemistry: word("chemistry", kinds(unsure)), layout: word("layout", layoutNames), post: word("post", postNames),
+		holdDown: word("hold_down", holdNames), standard: word("standard", standardNames),
+		capacity: l.number(line, "capacity", field("capacity"), capacity), rating: l.number(line, "rating", field("rating"), ratingAmps),
+	})
 }
 
 func (l *list) name(line int, s string) string {
@@ -199,13 +198,13 @@ func (l *list) text(line int, what, s string) string {
 	return s
 }
 
-func (l *list) number(line int, what, s string, q quantity) float64 {
-	r, err := ReadRange(s, q.unit)
+func (l *list) number(line int, what, s string, q *calc.Quantity) float64 {
+	r, err := unit.ParseRange(s, q.Measure())
 	if err == nil && r.Lo != r.Hi {
 		err = errors.New("expected one number")
 	}
 	if err == nil {
-		err = check(q.is(r))
+		err = q.Check(r)
 	}
 	if err != nil {
 		l.fault(line, "%s: %s", what, err)
@@ -221,13 +220,4 @@ func quote(s string) string {
 		s = string(runes[:40]) + "..."
 	}
 	return fmt.Sprintf("%q", s)
-}
-
-// unitNamed finds a unit that a Param names.
-func unitNamed(name string) *unit.Unit {
-	u, ok := unit.Lookup(name)
-	if !ok {
-		panic("leadacid: there is no unit " + name)
-	}
-	return u
 }

@@ -9,19 +9,16 @@ import (
 
 // Ah to minutes to Ah comes back: the standards' law to 0.2 %, and inside the
 // range that covers the rules of thumb.
-func TestCapacityAndReserveAreEachOthersReverse(t *testing.T) {
+func TestCapacityAndReserveAreInverse(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyChemistry.Draw(t, "chemistry")
 		ah := rapid.Float64Range(20, 150).Draw(t, "Ah")
-		minutes, err := ReserveFromCapacity(Exactly(ah), c)
-		require.NoError(t, err)
-		back, err := CapacityFromReserve(minutes.Range, c)
-		require.NoError(t, err)
-		require.InEpsilon(t, ah, back.Range.Best, 0.002)
-		require.True(t, back.Range.Lo <= ah*1.001 && ah*0.999 <= back.Range.Hi, "%v", back.Range)
-		more, err := ReserveFromCapacity(Exactly(ah*1.1), c)
-		require.NoError(t, err)
-		require.Greater(t, more.Range.Best, minutes.Range.Best)
+		minutes := first(t, "reserve_from_capacity", "capacity", ah, "chemistry", c)
+		back := first(t, "capacity_from_reserve", "reserve", minutes, "chemistry", c)
+		require.InEpsilon(t, ah, back.Best, 0.002)
+		require.True(t, back.Lo <= ah*1.001 && ah*0.999 <= back.Hi, "%v", back)
+		more := first(t, "reserve_from_capacity", "capacity", ah*1.1, "chemistry", c)
+		require.Greater(t, more.Best, minutes.Best)
 	})
 }
 
@@ -32,9 +29,7 @@ func TestDischargeTimeTurnsOnTheRatedCurrent(t *testing.T) {
 		ah := rapid.Float64Range(20, 150).Draw(t, "Ah")
 		k := rapid.Float64Range(1, 1.9).Draw(t, "exponent")
 		at := func(share, k float64) float64 {
-			h, err := DischargeTime(Exactly(ah), Exactly(ah/20*share), Exactly(k))
-			require.NoError(t, err)
-			return h.Best
+			return first(t, "discharge_time", "capacity", ah, "current", ah/20*share, "exponent", k).Best
 		}
 		require.InDelta(t, 20, at(1, k), 1e-9)
 		require.Less(t, at(3, k+0.1), at(3, k))

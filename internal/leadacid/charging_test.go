@@ -6,38 +6,30 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/internal/unit"
 )
 
 func TestChargingVoltage(t *testing.T) {
-	for _, c := range []Chemistry{Flooded, EFB, AGM, Gel, Unsure} {
-		v, err := ChargingVoltage(c, Exactly(25))
-		require.NoError(t, err)
-		assert.LessOrEqual(t, v.InVehicle.Hi, 14.8, c)
-		assert.Less(t, v.Float.Hi, v.Charge.Range.Best, c)
+	charge := func(c string) unit.Range { return first(t, "charging_voltage", "chemistry", c, "battery_temp", 25) }
+	for _, c := range append(kinds(unsure), unsure) {
+		r := ask(t, "charging_voltage", "chemistry", c, "battery_temp", 25)
+		assert.LessOrEqual(t, valueOf(r, "in_vehicle").Hi, 14.8, c)
+		assert.Less(t, valueOf(r, "float").Hi, valueOf(r, "charge").Best, c)
 	}
-	gel, err := ChargingVoltage(Gel, Exactly(25))
-	require.NoError(t, err)
-	unsure, err := ChargingVoltage(Unsure, Exactly(25))
-	require.NoError(t, err)
-	assert.Equal(t, gel.Charge.Range, unsure.Charge.Range, "an unknown type is charged as the one that bears least")
-	assert.LessOrEqual(t, gel.Charge.Range.Hi, 14.1)
+	assert.Equal(t, charge(gel), charge(unsure), "an unknown type is charged as the one that bears least")
+	assert.LessOrEqual(t, charge(gel).Hi, 14.1)
 }
 
-// Colder means more volts, and the temperature of gassing is the reverse of its
+// Colder means more volts, and the temperature of gassing is the inverse of its
 // voltage.
 func TestGassingAndChargingOverTemperature(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cold := rapid.Float64Range(-20, 45).Draw(t, "cold")
 		warm := rapid.Float64Range(cold, 50).Draw(t, "warm")
-		a, err := ChargingVoltage(AGM, Exactly(cold))
-		require.NoError(t, err)
-		b, err := ChargingVoltage(AGM, Exactly(warm))
-		require.NoError(t, err)
-		requireNotLess(t, a.Charge.Range, b.Charge.Range)
-		volts, err := GassingVoltage(Exactly(cold))
-		require.NoError(t, err)
-		temp, err := GassingTemperature(Exactly(volts.Best))
-		require.NoError(t, err)
+		requireNotLess(t, first(t, "charging_voltage", "chemistry", agm, "battery_temp", cold), first(t, "charging_voltage", "chemistry", agm, "battery_temp", warm))
+		volts := first(t, "gassing_voltage", "battery_temp", cold)
+		temp := first(t, "gassing_temperature", "charging_voltage", volts.Best)
 		require.InDelta(t, cold, temp.Best, 1e-9)
 		require.True(t, temp.Lo-1e-9 <= cold && cold <= temp.Hi+1e-9)
 	})
@@ -46,124 +38,111 @@ func TestGassingAndChargingOverTemperature(t *testing.T) {
 // More to charge takes longer, more current less long; the second stage is there
 // only when the first ends short of the goal.
 func TestChargingTime(t *testing.T) {
-	time := func(from, to, amps float64) ChargeTime {
-		got, err := ChargingTime(Exactly(70), Exactly(from), Exactly(to), Exactly(amps), AGM)
-		require.NoError(t, err)
-		return got
+	time := func(stage string, from, to, amps float64) float64 {
+		r := ask(t, "charging_time", "capacity", 70, "from", from, "to", to, "current", amps, "chemistry", agm)
+		return valueOf(r, stage).Best
 	}
-	assert.Zero(t, time(20, 60, 4).Taper.Best, "4 A go in until 93 %")
-	assert.Zero(t, time(95, 98, 10).Steady.Best, "at 95 % it no longer takes 10 A")
+	assert.Zero(t, time("taper", 20, 60, 4), "4 A go in until 93 %")
+	assert.Zero(t, time("steady", 95, 98, 10), "at 95 % it no longer takes 10 A")
 	rapid.Check(t, func(t *rapid.T) {
 		from := rapid.Float64Range(0, 80).Draw(t, "from")
 		to := rapid.Float64Range(from+1, 97).Draw(t, "to")
 		amps := rapid.Float64Range(1, 20).Draw(t, "amps")
-		one := time(from, to, amps)
-		require.Greater(t, time(from, to+1, amps).Total.Best, one.Total.Best)
-		require.LessOrEqual(t, time(from, to, amps+1).Total.Best, one.Total.Best+1e-9)
-		require.InDelta(t, one.Steady.Best+one.Taper.Best, one.Total.Best, 1e-9)
+		total := time("total", from, to, amps)
+		require.Greater(t, time("total", from, to+1, amps), total)
+		require.LessOrEqual(t, time("total", from, to, amps+1), total+1e-9)
+		require.InDelta(t, time("steady", from, to, amps)+time("taper", from, to, amps), total, 1e-9)
 	})
 }
 
 func TestChargeResponse(t *testing.T) {
-	ten := Exactly(10)
 	for _, c := range []struct {
-		minutes, volts, amps, before float64
-		want                         Response
+		minutes, volts, amps any
+		before               float64
+		want                 string
 	}{
-		{5, 14.4, 0.2, 11.5, TakesNone},
-		{5, 14.4, 0.2, 12.5, MayBeFull},
-		{5, 14.4, 5, 11.5, TakesCharge},
-		{40, 13.4, 10, 11.5, TakesCharge},
-		{30, 11.9, 10, 10.4, ShortedCell},
-		{29, 11.9, 10, 10.4, TooEarly},
-		{30, 12.0, 10, 10.4, NotYetCertain},
-		{30, 12.9, 10, 11.5, NotYetCertain},
-		{30, 12.9, 5, 11.5, TakesCharge},
+		{5, 14.4, 0.2, 11.5, takesNone},
+		{5, 14.4, 0.2, 12.5, mayBeFull},
+		{5, 14.4, 5, 11.5, takesCharge},
+		{40, 13.4, 10, 11.5, takesCharge},
+		{30, 11.9, 10, 10.4, shortedCell},
+		{29, 11.9, 10, 10.4, tooEarly},
+		{30, 12.0, 10, 10.4, notCertain},
+		{30, 12.9, 10, 11.5, notCertain},
+		{30, 12.9, 5, 11.5, takesCharge},
+		{5, unit.Around(14.2, 0.1), unit.Around(1, 0.2), 11.5, notCertain},
 	} {
-		got, err := ChargeResponse(Exactly(c.minutes), Exactly(c.volts), Exactly(c.amps), ten, Exactly(c.before))
-		require.NoError(t, err)
-		assert.Equal(t, c.want, got, "%+v", c)
-		assert.NotEmpty(t, responseSays[got])
+		r := ask(t, "charge_response", "minutes", c.minutes, "voltage", c.volts, "current", c.amps, "charger_current", 10, "rest_voltage", c.before)
+		assert.Equal(t, []string{c.want}, r.Says, "%+v", c)
 	}
-	got, err := ChargeResponse(Exactly(5), Around(14.2, 0.1), Around(1, 0.2), ten, Exactly(11.5))
-	require.NoError(t, err)
-	assert.Equal(t, NotYetCertain, got)
 }
 
 func TestTakesNoCharge(t *testing.T) {
 	for _, c := range []struct {
-		volts, hours Range
-		needed       Range
-		may          Verdict
+		volts, hours any
+		needed       unit.Range
+		says         string
 	}{
-		{Exactly(16), Exactly(4), Exactly(4), Yes},
-		{Exactly(15.9), Exactly(7.9), Exactly(8), No},
-		{Exactly(14), Exactly(8), Exactly(8), Yes},
-		{Exactly(13.9), Exactly(15), Exactly(16), No},
-		{Around(14, 0.1), Exactly(10), Range{8, 8, 16}, Open},
-		{Around(14, 0.1), Exactly(16), Range{8, 8, 16}, Yes},
+		{16, 4, unit.Exactly(4), "It may be said"},
+		{15.9, 7.9, unit.Exactly(8), "Not yet"},
+		{14, 8, unit.Exactly(8), "It may be said"},
+		{13.9, 15, unit.Exactly(16), "Not yet"},
+		{unit.Around(14, 0.1), 10, span(8, 8, 16), "Not certain"},
+		{unit.Around(14, 0.1), 16, span(8, 8, 16), "It may be said"},
 	} {
-		needed, may, err := TakesNoCharge(c.volts, c.hours)
-		require.NoError(t, err)
-		assert.Equal(t, c.needed, needed)
-		assert.Equal(t, c.may, may, "%+v", c)
+		r := ask(t, "takes_no_charge", "charging_voltage", c.volts, "hours", c.hours)
+		assert.Equal(t, c.needed, r.Values[0].Range)
+		assert.Contains(t, r.Says[0], c.says, "%+v", c)
 	}
 }
 
 func TestRegulatedVoltage(t *testing.T) {
 	for _, c := range []struct {
-		running      float64
-		loads, smart bool
-		says         string
+		running       float64
+		loads, system string
+		says          string
 	}{
-		{14.1, true, false, "Within every published window"},
-		{12.9, true, false, "it does not charge"},
-		{12.9, false, false, "charges too little"},
-		{13.15, true, false, "charges too little"},
-		{13.5, true, false, "Between the published limits"},
-		{15.6, false, false, "It overcharges"},
-		{15.15, false, false, "More than 2.5 V over rest"},
-		{12.6, false, true, "Nothing follows"},
-		{15.4, false, true, "Nothing follows"},
-		{12.0, false, true, "Outside of anything"},
-		{12.6, true, true, "it does not charge"},
-		{14.1, true, true, "Within every published window"},
+		{14.1, "on", "conventional", "Within every published window"},
+		{12.9, "on", "conventional", "it does not charge"},
+		{12.9, "off", "conventional", "charges too little"},
+		{13.15, "on", "conventional", "charges too little"},
+		{13.5, "on", "conventional", "Between the published limits"},
+		{15.6, "off", "conventional", "It overcharges"},
+		{15.15, "off", "conventional", "More than 2.5 V over rest"},
+		{12.6, "off", "smart", "Nothing follows"},
+		{15.4, "off", "smart", "Nothing follows"},
+		{12.0, "off", "smart", "Outside of anything"},
+		{12.6, "on", "smart", "it does not charge"},
+		{14.1, "on", "smart", "Within every published window"},
 	} {
-		_, says, err := RegulatedVoltage(Charging{Rest: Exactly(12.6), Running: Exactly(c.running), LoadsOn: c.loads, Smart: c.smart, Regulator: Exactly(20)})
-		require.NoError(t, err)
-		assert.Contains(t, says, c.says, "%+v", c)
+		r := ask(t, "regulated_voltage", "rest_voltage", 12.6, "running_voltage", c.running, "loads", c.loads, "system", c.system, "regulator_temp", 20)
+		assert.Contains(t, r.Says[0], c.says, "%+v", c)
 	}
 }
 
 func TestWindowFallsWithTemperature(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		cold := rapid.Float64Range(-40, 119).Draw(t, "cold")
-		a, err := AlternatorWindow(Exactly(cold))
-		require.NoError(t, err)
-		b, err := AlternatorWindow(Exactly(cold + 1))
-		require.NoError(t, err)
-		requireNotLess(t, a.Lowest.Range, b.Lowest.Range)
-		requireNotLess(t, a.Highest.Range, b.Highest.Range)
-		require.Less(t, a.Under.Best, a.Lowest.Range.Best)
-		require.Greater(t, a.Over.Best, a.Highest.Range.Best)
+		a, b := ask(t, "alternator_window", "regulator_temp", cold), ask(t, "alternator_window", "regulator_temp", cold+1)
+		requireNotLess(t, valueOf(a, "lowest"), valueOf(b, "lowest"))
+		requireNotLess(t, valueOf(a, "highest"), valueOf(b, "highest"))
+		require.Less(t, valueOf(a, "under").Best, valueOf(a, "lowest").Best)
+		require.Greater(t, valueOf(a, "over").Best, valueOf(a, "highest").Best)
 	})
 }
 
 func TestLimitsSay(t *testing.T) {
-	posts, err := RippleLimit("posts")
-	require.NoError(t, err)
-	assert.Contains(t, rippleSays(Exactly(100), posts), "Within")
-	assert.Contains(t, rippleSays(Exactly(101), posts), "Over")
-	assert.Contains(t, rippleSays(Around(100, 2), posts), "Too close")
-	for mA, want := range map[float64]string{20: "any vehicle", 30: "modern vehicle", 50: "modern vehicle", 51: "Between", 80: "Between", 81: "A fault"} {
-		assert.Contains(t, drawSays(Exactly(mA)), want, "%v mA", mA)
+	ripple := func(mV any) string { return ask(t, "ripple", "ripple", mV).Says[0] }
+	assert.Contains(t, ripple(100), "Within")
+	assert.Contains(t, ripple(101), "Over")
+	assert.Contains(t, ripple(unit.Around(100, 2)), "Too close")
+	for mA, want := range map[int]string{20: "any vehicle", 30: "modern vehicle", 50: "modern vehicle", 51: "Between", 80: "Between", 81: "A fault"} {
+		assert.Contains(t, ask(t, "draw_limit", "draw", mA).Says[0], want, "%v mA", mA)
 	}
-	assert.Equal(t, Range{30, 40, 60}, SettlingTime(false))
-	assert.Equal(t, Range{0.5, 5, 5}, SettlingTime(true))
-	for _, path := range []string{"positive", "earth"} {
-		_, err := ChargingDrop(path)
-		assert.NoError(t, err)
-	}
+	assert.Equal(t, span(30, 40, 60), first(t, "settling_time"))
+	assert.Equal(t, span(0.5, 5, 5), first(t, "settling_time", "vehicle", "simple"))
+	assert.Equal(t, span(0.2, 0.3, 0.5), first(t, "charging_drop", "path", "positive"))
+	assert.Equal(t, unit.Exactly(0.2), first(t, "charging_drop", "path", "earth"))
 }
 
 // A larger draw lasts less long; the days and the draw multiply to the charge
@@ -172,11 +151,10 @@ func TestDaysUntilNoStart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ah := rapid.Float64Range(30, 110).Draw(t, "Ah")
 		mA := rapid.Float64Range(1, 500).Draw(t, "mA")
-		days, err := DaysUntilNoStart(Exactly(ah), Exactly(100), Exactly(60), Exactly(mA), Exactly(0))
-		require.NoError(t, err)
-		require.InEpsilon(t, 0.4*ah, days.Best*24*mA/1000, 1e-9)
-		less, err := DaysUntilNoStart(Exactly(ah), Exactly(100), Exactly(60), Exactly(mA), Exactly(0.2))
-		require.NoError(t, err)
-		require.Less(t, less.Best, days.Best)
+		days := func(loss float64) float64 {
+			return first(t, "days_until_no_start", "capacity", ah, "state_of_charge", 100, "needed", 60, "draw", mA, "self_discharge", loss).Best
+		}
+		require.InEpsilon(t, 0.4*ah, days(0)*24*mA/1000, 1e-9)
+		require.Less(t, days(0.2), days(0))
 	})
 }

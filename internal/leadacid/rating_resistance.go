@@ -1,80 +1,62 @@
 package leadacid
 
-// ohmicRange is what a tester that measures with alternating current shows for a
-// healthy charged battery: its resistance (in Ω) times its SAE rating (in A).
-var ohmicRange = Figure{"resistance by alternating current times the SAE rating, healthy and charged", Between(2.9, 3.1), "V", fromMemory}
+import (
+	"deadflat/internal/calc"
+	"deadflat/internal/unit"
+)
 
-// ResistanceOfRating is the resistance, in mΩ, that a battery has at most at the
-// end of the test behind its cold-crank rating (A, 20 to 2500): what is left of
-// its open-circuit voltage at the test's temperature, over the rated current. A
-// JIS rating is Impossible, since its test fixes the current.
-//
-// Source: worked out from the tests of [RatingTestOf].
-func ResistanceOfRating(rating Range, s Standard) (Range, error) {
-	test, err := RatingTestOf(s)
-	if err == nil {
-		err = check(ratingAmps.is(rating))
+// ohmicRange is in Ω times A.
+var ohmicRange = figure("resistance by alternating current times the SAE rating, healthy and charged", unit.Between(2.9, 3.1), "V", fromMemory)
+
+// resistanceOfRating is what a battery has at most at the end of the test behind
+// its rating: what is left of its open-circuit voltage at the test's temperature,
+// over the rated current.
+func resistanceOfRating(rating unit.Range, standard string) (unit.Range, error) {
+	test := testOf(standard)
+	if test.volts == 0 {
+		return unit.Range{}, calc.Impossiblef("a JIS rating fixes the current and not the voltage: no resistance follows from it")
 	}
-	if err != nil {
-		return Range{}, err
-	}
-	if test.Volts == 0 {
-		return Range{}, impossible("a JIS rating fixes the current and not the voltage: no resistance follows from it")
-	}
-	open, err := RestVoltage(Exactly(100), Flooded, Exactly(test.Temp))
-	if err != nil {
-		return Range{}, err
-	}
-	return Over(func(x []float64) float64 { return 1000 * (x[0] - test.Volts) / x[1] }, open.Range, rating), nil
+	open, err := voltageFromCharge(unit.Exactly(100), flooded, unit.Exactly(test.temp))
+	return unit.Over(func(x []float64) float64 { return 1000 * (x[0] - test.volts) / x[1] }, open.Range, rating), err
 }
 
-// ResistanceOfLoadTest is the resistance, in mΩ, at which a battery of that
-// cold-crank rating (A, 20 to 2500) that rests at rest (V, 0 to 18) just fails
-// the load test at the battery temperature temp (°C, -18 to 60).
-//
-// Source: worked out from TM 5-4210-230-14&P-1, Table 5.
-func ResistanceOfLoadTest(rating Range, s Standard, rest, temp Range) (Range, error) {
-	load, err := LoadCurrentFromRating(rating, s)
+// resistanceOfLoadTest is that at which a battery just fails the load test.
+func resistanceOfLoadTest(rating unit.Range, standard string, rest, temp unit.Range) (unit.Range, error) {
+	load, err := loadOfRating(rating, standard)
 	if err != nil {
-		return Range{}, err
+		return unit.Range{}, err
 	}
-	floor, err := LoadFloor(temp)
+	floor, err := loadFloor(temp)
 	if err != nil {
-		return Range{}, err
-	}
-	if err := check(restVoltage.is(rest)); err != nil {
-		return Range{}, err
+		return unit.Range{}, err
 	}
 	if rest.Lo <= floor.Hi {
-		return Range{}, impossible("a battery that rests at %s cannot hold the floor of %s under load: charge it first", show(rest.Lo, "V"), show(floor.Best, "V"))
+		return unit.Range{}, calc.Impossiblef("a battery that rests at %s cannot hold the floor of %s under load: charge it first", calc.Show(rest.Lo, "V"), calc.Show(floor.Best, "V"))
 	}
-	return Over(func(x []float64) float64 { return 1000 * (x[0] - x[1]) / x[2] }, rest, floor, load), nil
+	return unit.Over(func(x []float64) float64 { return 1000 * (x[0] - x[1]) / x[2] }, rest, floor, load), nil
 }
 
-var ratingResistanceFunction = &Function{
+var ratingResistanceFunction = &calc.Function{
 	Name: "rating_resistance", Title: "Resistance that a rating implies", Topic: topicResistance,
 	Doc: "What the internal resistance may be at most: in the laboratory's cold test, and in a load test here. A tester that uses alternating current shows about half of the latter.",
-	Params: []Param{
+	Params: []calc.Param{
 		number("rating", ratingAmps, "cold-crank rating on the label"),
-		choice("standard", "its standard", standardNames...),
-		assuming(number("rest_voltage", restVoltage, "rest voltage before the load test"), Around(12.6, 0.1)),
+		standardParam("standard", "its standard"),
+		assuming(number("rest_voltage", restVoltage, "rest voltage before the load test"), unit.Around(12.6, 0.1)),
 		tempParam,
 	},
 	Formula: "cold = (open voltage at the test's temperature - test voltage) / rating; here = (rest_voltage - load_floor(battery_temp)) / load_current",
-	Source:  derived, Figures: []Figure{loadShare, loadMost, ohmicRange}, Tables: []*Table{floorTable, restOffset},
-	work: func(a Args) (Result, error) {
-		rating, s := a.num("rating"), Standard(a.word("standard"))
-		cold, err := ResistanceOfRating(rating, s)
+	Source:  derived, Figures: []calc.Figure{loadShare, loadMost, ohmicRange}, Tables: []*calc.Table{floorTable, restOffset},
+	Work: func(a calc.Args) (calc.Result, error) {
+		rating, standard := a.Num("rating"), a.Word("standard")
+		cold, err := resistanceOfRating(rating, standard)
 		if err != nil {
-			return Result{}, err
+			return calc.Result{}, err
 		}
-		here, err := ResistanceOfLoadTest(rating, s, a.num("rest_voltage"), a.num("battery_temp"))
-		if err != nil {
-			return Result{}, err
-		}
-		return Result{Values: []Value{
-			{"cold", "at most, at the end of the rating's own test", "mΩ", cold, 1},
-			{"here", "fails the load test here from", "mΩ", here, 1},
-		}}, nil
+		here, err := resistanceOfLoadTest(rating, standard, a.Num("rest_voltage"), a.Num("battery_temp"))
+		return calc.Result{Values: []calc.Value{
+			value("cold", "at most, at the end of the rating's own test", "mΩ", cold, 1),
+			value("here", "fails the load test here from", "mΩ", here, 1),
+		}}, err
 	},
 }

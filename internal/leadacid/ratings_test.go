@@ -6,21 +6,23 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/internal/unit"
 )
 
 // convertible are the standards that conversions lead to and from.
-var convertible = []Standard{SAE, EN, EN2, IEC, DIN, CA, HCA}
+var convertible = []string{"sae", "en", "en2", "iec", "din", "ca", "hca"}
 
 func TestEveryStandardHasItsTest(t *testing.T) {
-	require.Len(t, ratingTests, len(standardNames))
-	for i, name := range standardNames {
-		test, err := RatingTestOf(Standard(name))
-		require.NoError(t, err)
-		assert.Equal(t, Standard(name), ratingTests[i].Standard)
-		assert.NotEmpty(t, test.Title)
-		assert.NotEmpty(t, test.Test)
-		checkSource(t, name, test.Source)
+	for _, test := range ratingTests {
+		assert.NotEmpty(t, test.title)
+		assert.NotEmpty(t, test.test)
+		checkSource(t, test.standard, test.source)
 	}
+}
+
+func convert(t require.TestingT, rating any, from, to string) unit.Range {
+	return first(t, "convert_rating", "rating", rating, "from", from, "to", to)
 }
 
 // There and back covers where it began, and the value to show comes back itself.
@@ -28,54 +30,48 @@ func TestConversionsGoThereAndBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		from, to := rapid.SampledFrom(convertible).Draw(t, "from"), rapid.SampledFrom(convertible).Draw(t, "to")
 		rating := rapid.Float64Range(300, 700).Draw(t, "rating")
-		there, err := ConvertRating(Exactly(rating), from, to)
-		require.NoError(t, err)
-		back, err := ConvertRating(there, to, from)
-		require.NoError(t, err)
+		there := convert(t, rating, from, to)
+		back := convert(t, there, to, from)
 		require.True(t, back.Lo <= rating+1e-9 && rating-1e-9 <= back.Hi, "%v", back)
 		require.InDelta(t, rating, back.Best, 1e-9)
-		more, err := ConvertRating(Exactly(rating+10), from, to)
-		require.NoError(t, err)
-		requireNotLess(t, more, there)
+		requireNotLess(t, convert(t, rating+10, from, to), there)
 	})
 }
 
 func TestJISConvertsToItselfOnly(t *testing.T) {
-	same, err := ConvertRating(Exactly(520), JIS, JIS)
-	require.NoError(t, err)
-	assert.Equal(t, Exactly(520), same)
+	assert.Equal(t, unit.Exactly(520), convert(t, 520, jis, jis))
 	for _, s := range convertible {
-		_, err := ConvertRating(Exactly(520), s, JIS)
+		_, err := Find("convert_rating").Run(argsOf([]any{"rating", 520, "from", s, "to", jis}))
 		assert.Error(t, err)
 	}
+}
+
+const unequal = "They cannot be called unequal: the difference is inside the spread of the conversion. Ask for both in one standard."
+
+func compare(t require.TestingT, first any, a string, second any, b string) string {
+	return ask(t, "compare_ratings", "first", first, "first_standard", a, "second", second, "second_standard", b).Says[0]
 }
 
 // In one standard the numbers decide; in two none is called the lesser inside the
 // spread or within ten per cent.
 func TestCompareRatings(t *testing.T) {
 	for _, c := range []struct {
-		first  float64
-		a      Standard
-		second float64
-		b      Standard
+		second any
+		in     string
 		says   string
 	}{
-		{640, EN, 640, EN, "They are equal."},
-		{640, EN, 639, EN, "The second is the lesser one."},
-		{640, EN, 641, EN, "The first is the lesser one."},
-		{640, EN, 680, SAE, "They cannot be called unequal: the difference is inside the spread of the conversion. Ask for both in one standard."},
-		{640, EN, 640, SAE, "They cannot be called unequal: the difference is inside the spread of the conversion. Ask for both in one standard."},
-		{640, EN, 380, DIN, "They cannot be called unequal: the difference is inside the spread of the conversion. Ask for both in one standard."},
-		{640, EN, 300, DIN, "The second is the lesser one."},
-		{640, EN, 600, DIN, "The first is the lesser one."},
+		{640, "en", "They are equal."},
+		{639, "en", "The second is the lesser one."},
+		{641, "en", "The first is the lesser one."},
+		{unit.Around(645, 10), "en", "Too close to call within the doubt of the numbers."},
+		{680, "sae", unequal},
+		{640, "sae", unequal},
+		{380, "din", unequal},
+		{300, "din", "The second is the lesser one."},
+		{600, "din", "The first is the lesser one."},
 	} {
-		o, err := CompareRatings(Exactly(c.first), c.a, Exactly(c.second), c.b)
-		require.NoError(t, err)
-		assert.Equal(t, c.says, o.says(c.a, c.b), "%v %s, %v %s", c.first, c.a, c.second, c.b)
+		assert.Equal(t, c.says, compare(t, 640, "en", c.second, c.in), "%v %s", c.second, c.in)
 	}
-	o, err := CompareRatings(Around(640, 10), EN, Around(645, 10), EN)
-	require.NoError(t, err)
-	assert.Equal(t, "Too close to call within the doubt of the numbers.", o.says(EN, EN))
 }
 
 // A difference of less than ten per cent never counts between two standards.
@@ -86,11 +82,7 @@ func TestTenPerCentNeverCounts(t *testing.T) {
 			t.Skip("one standard")
 		}
 		rating := rapid.Float64Range(300, 700).Draw(t, "rating")
-		like, err := ConvertRating(Exactly(rating), a, b)
-		require.NoError(t, err)
-		near := like.Best * rapid.Float64Range(0.92, 1.08).Draw(t, "near")
-		o, err := CompareRatings(Exactly(rating), a, Exactly(near), b)
-		require.NoError(t, err)
-		require.Equal(t, RatingOrder{o.SecondInFirst, Open, Open}, o)
+		near := convert(t, rating, a, b).Best * rapid.Float64Range(0.92, 1.08).Draw(t, "near")
+		require.Equal(t, unequal, compare(t, rating, a, near, b))
 	})
 }

@@ -1,139 +1,15 @@
 package leadacid
 
 import (
-	"fmt"
 	"slices"
-	"strings"
+
+	"deadflat/internal/calc"
+	"deadflat/internal/unit"
 )
-
-// Function is one piece of arithmetic, as a command offers it by name.
-type Function struct {
-	Name    string // "load_floor"
-	Title   string // "Lowest voltage at the end of a load test"
-	Topic   string // what it is listed under
-	Doc     string // when to use it, and what it cannot tell
-	Params  []Param
-	Formula string
-	Source  Source   // of the formula
-	Figures []Figure // the numbers in it, each with its own source
-	Tables  []*Table
-
-	work func(Args) (Result, error)
-}
-
-// Param is one thing that a Function takes: a number, a word of Choices, or the
-// text of a file.
-type Param struct {
-	Name     string
-	Unit     string     // of the number; "" for a word or a file
-	Span     [2]float64 // least and most, in Unit
-	Only     []float64  // when set, the only numbers there are
-	Doc      string
-	Choices  []string // the words
-	File     bool     // the value is the text of a file
-	Optional bool
-	Assume   *Arg // stands in when an optional one is not given
-}
-
-// Number reports whether the parameter is a number.
-func (p Param) Number() bool { return !p.File && len(p.Choices) == 0 }
-
-// Arg is what is given for a parameter.
-type Arg struct {
-	Range Range  // for a number, in the unit of the parameter
-	Word  string // for a word or the text of a file
-}
-
-// Args are the values given, by the names of the parameters.
-type Args map[string]Arg
-
-func (a Args) num(name string) Range   { return a[name].Range }
-func (a Args) word(name string) string { return a[name].Word }
-func (a Args) has(name string) bool    { _, ok := a[name]; return ok }
-
-// Result is what came out.
-type Result struct {
-	Values     []Value
-	Says       []string // what it means, in sentences
-	Opinions   []Said   // what each source says, where there are several
-	Candidates []Judged // for the choice of a replacement
-	Inputs     []Input  // what was put in, in the order of the parameters
-}
-
-// Value is a number that came out.
-type Value struct {
-	Name, Title, Unit string
-	Range             Range
-	Decimals          int // how many are worth showing
-}
-
-// Said is one source's opinion of the Value called Of.
-type Said struct {
-	Of string
-	Opinion
-}
-
-// Input is a parameter with the value it had; Assumed when nobody gave it.
-type Input struct {
-	Param   Param
-	Arg     Arg
-	Assumed bool
-}
-
-// MissingError says that a function was not given what it needs.
-type MissingError struct {
-	Function *Function
-	Params   []Param
-}
-
-func (e *MissingError) Error() string {
-	var names []string
-	for _, p := range e.Params {
-		names = append(names, p.Name)
-	}
-	return fmt.Sprintf("%s also needs %s", e.Function.Name, strings.Join(names, ", "))
-}
-
-// Run works the function out. The error is a [*MissingError] when something it
-// needs is not given, an [*Impossible] when what is given cannot be, and another
-// one for a name or a word that the function does not know.
-func (f *Function) Run(given Args) (Result, error) {
-	args := Args{}
-	var inputs []Input
-	missing := &MissingError{Function: f}
-	for _, p := range f.Params {
-		arg, ok := given[p.Name]
-		assumed := !ok && p.Assume != nil
-		switch {
-		case assumed:
-			arg = *p.Assume
-		case !ok && p.Optional:
-			continue
-		case !ok:
-			missing.Params = append(missing.Params, p)
-			continue
-		case len(p.Choices) > 0 && !slices.Contains(p.Choices, arg.Word):
-			return Result{}, fmt.Errorf("%s is %q: expected one of %s", p.Name, arg.Word, strings.Join(p.Choices, ", "))
-		}
-		args[p.Name] = arg
-		inputs = append(inputs, Input{p, arg, assumed})
-	}
-	if len(missing.Params) > 0 {
-		return Result{}, missing
-	}
-	for name := range given {
-		if !slices.ContainsFunc(f.Params, func(p Param) bool { return p.Name == name }) {
-			return Result{}, fmt.Errorf("%s takes no %q", f.Name, name)
-		}
-	}
-	result, err := f.work(args)
-	result.Inputs = inputs
-	return result, err
-}
 
 // All lists every function there is, topic by topic. The list is made anew for
 // each caller; what it points to is not to be changed.
-func All() []*Function {
+func All() []*calc.Function {
 	return slices.Concat(
 		chargeFunctions, loadFunctions, ratingFunctions, capacityFunctions, resistanceFunctions,
 		dropFunctions, crankCurrentFunctions, chargingFunctions, alternatorFunctions, drawFunctions,
@@ -142,7 +18,7 @@ func All() []*Function {
 }
 
 // Find gives the function of that name, or nil.
-func Find(name string) *Function {
+func Find(name string) *calc.Function {
 	for _, f := range All() {
 		if f.Name == name {
 			return f
@@ -166,62 +42,113 @@ const (
 	topicReplacement  = "Choosing a replacement"
 )
 
-// number is a parameter that measures q.
-func number(name string, q quantity, doc string) Param {
-	return Param{Name: name, Unit: q.unit, Span: [2]float64{q.lo, q.hi}, Only: q.only, Doc: doc}
+// What several functions take. The spans are this program's own choice: outside of
+// them a number is a slip, or of another system than a 12 V lead-acid one.
+var (
+	restVoltage     = &calc.Quantity{Title: "rest voltage", Unit: "V", Lo: 0, Hi: 18, Under: "the leads are the wrong way round, or the battery is reversed", Over: "this is a 24 V system, or a slip"}
+	postsVoltage    = &calc.Quantity{Title: "voltage at the posts", Unit: "V", Lo: 0, Hi: 18, Under: "the leads are the wrong way round", Over: "this is a 24 V system, or a slip"}
+	batteryTemp     = &calc.Quantity{Title: "battery temperature", Unit: "°C", Lo: -40, Hi: 60, Over: "let it cool first"}
+	stateOfCharge   = &calc.Quantity{Title: "state of charge", Unit: "%", Lo: 0, Hi: 100}
+	starterCurrent  = &calc.Quantity{Title: "current", Unit: "A", Lo: 0, Hi: 3000, Under: "the clamp is the wrong way round"}
+	chargingCurrent = &calc.Quantity{Title: "charging current", Unit: "A", Lo: 0, Hi: 300, Under: "the clamp is the wrong way round"}
+	capacity        = &calc.Quantity{Title: "20-hour capacity", Unit: "Ah", Lo: 1, Hi: 300}
+	reserve         = &calc.Quantity{Title: "reserve capacity", Unit: "min", Lo: 5, Hi: 700}
+	ratingAmps      = &calc.Quantity{Title: "cold-crank rating", Unit: "A", Lo: 20, Hi: 2500}
+	dropVoltage     = &calc.Quantity{Title: "drop", Unit: "V", Lo: 0, Hi: 18, Under: "the probes are the wrong way round, or the current is"}
+	resistance      = &calc.Quantity{Title: "resistance", Unit: "mΩ", Lo: 0, Hi: 100000, Under: "a resistance cannot be negative"}
+
+	chemistryParam = assumingWord(words("chemistry", "type on the label", flooded, efb, agm, gel, unsure), unsure)
+	tempParam      = assuming(number("battery_temp", batteryTemp, "temperature of the battery itself, not of the air"), span(10, 25, 30))
+)
+
+// The types of battery, as their labels give them, and unsure for a label that
+// cannot be read: then what is worked out covers all of them. Lithium is none.
+const (
+	flooded = "flooded" // plain lead-acid, with liquid acid
+	efb     = "efb"     // enhanced flooded battery
+	agm     = "agm"     // absorbed in glass mat, valve-regulated
+	gel     = "gel"     // gelled acid, valve-regulated
+	unsure  = "unsure"
+)
+
+// kinds lists the types that one may be.
+func kinds(chemistry string) []string {
+	if chemistry == unsure {
+		return []string{flooded, efb, agm, gel}
+	}
+	return []string{chemistry}
 }
 
-// choice is a parameter that is one of some words.
-func choice(name, doc string, words ...string) Param {
-	return Param{Name: name, Doc: doc, Choices: words}
+// anyOf joins the figures of the types that one may be.
+func anyOf(figures map[string]calc.Figure, chemistry string) unit.Range {
+	all := kinds(chemistry)
+	r := figures[all[0]].Range
+	for _, k := range all[1:] {
+		r = r.Join(figures[k].Range)
+	}
+	return r
+}
+
+// number is a parameter that measures q.
+func number(name string, q *calc.Quantity, doc string) calc.Param {
+	return calc.Param{Name: name, Quantity: q, Doc: doc}
+}
+
+// words is a parameter that is one of some words.
+func words(name, doc string, all ...string) calc.Param {
+	return calc.Param{Name: name, Doc: doc, Choices: all}
 }
 
 // optional makes a parameter that may be left out.
-func optional(p Param) Param { p.Optional = true; return p }
+func optional(p calc.Param) calc.Param { p.Optional = true; return p }
 
 // assuming is a number that stands in when it is not given.
-func assuming(p Param, r Range) Param {
-	p.Optional, p.Assume = true, &Arg{Range: r}
+func assuming(p calc.Param, r unit.Range) calc.Param {
+	a := calc.Number(r)
+	p.Optional, p.Assume = true, &a
 	return p
 }
 
 // assumingWord is a word that stands in when it is not given.
-func assumingWord(p Param, word string) Param {
-	p.Optional, p.Assume = true, &Arg{Word: word}
+func assumingWord(p calc.Param, word string) calc.Param {
+	a := calc.Word(word)
+	p.Optional, p.Assume = true, &a
 	return p
 }
 
-// The parameters that stand in many functions.
-var (
-	chemistryParam = assumingWord(choice("chemistry", "type on the label", chemistryNames...), string(Unsure))
-	tempParam      = assuming(number("battery_temp", batteryTemp, "temperature of the battery itself, not of the air"), roomTemp)
-)
+// unitNamed finds a unit, such as that of a function that a tree may call.
+func unitNamed(name string) *unit.Unit {
+	u, ok := unit.Lookup(name)
+	if !ok {
+		panic("leadacid: there is no unit " + name)
+	}
+	return u
+}
+
+func value(name, title, unitName string, r unit.Range, decimals int) calc.Value {
+	return calc.Value{Name: name, Title: title, Unit: unitName, Range: r, Decimals: decimals}
+}
 
 // one is the result that is a single value.
-func one(v Value, err error) (Result, error) {
-	if err != nil {
-		return Result{}, err
-	}
-	return Result{Values: []Value{v}}, nil
+func one(name, title, unitName string, r unit.Range, decimals int) calc.Result {
+	return calc.Result{Values: []calc.Value{value(name, title, unitName, r, decimals)}}
 }
 
 // told is the result that is a single value of which several sources speak.
-func told(name, title, unit string, decimals int, a Agreed, err error) (Result, error) {
-	r, err := one(Value{name, title, unit, a.Range, decimals}, err)
-	if err == nil {
-		r.Opinions = saidOf(name, a)
-	}
-	return r, err
+func told(name, title, unitName string, a agreed, decimals int) calc.Result {
+	r := one(name, title, unitName, a.Range, decimals)
+	r.Opinions = said(name, a)
+	return r
 }
 
-// saidOf lists opinions of a value, when there is more than one.
-func saidOf(name string, a Agreed) []Said {
-	if len(a.Opinions) < 2 {
+// said lists opinions of a value, when there is more than one.
+func said(name string, a agreed) []calc.Opinion {
+	if len(a.opinions) < 2 {
 		return nil
 	}
-	var all []Said
-	for _, o := range a.Opinions {
-		all = append(all, Said{name, o})
+	all := slices.Clone(a.opinions)
+	for i := range all {
+		all[i].Of = name
 	}
 	return all
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/unit"
 )
 
@@ -37,15 +38,15 @@ func TestEveryFunctionIsDocumented(t *testing.T) {
 	assert.Nil(t, Find("no_such_function"))
 }
 
-func checkSource(t *testing.T, of string, s Source) {
+func checkSource(t *testing.T, of string, s calc.Source) {
 	assert.NotEmpty(t, s.Text, of)
-	assert.Contains(t, []Confidence{Definition, SeenTwice, Seen, Derived, MemoryChecked, Memory, Practice, Choice}, s.Confidence, of)
+	assert.Contains(t, []calc.Confidence{definition, seenTwice, seen, workedOut, memoryChecked, memory, practice, choice}, s.Confidence, of)
 	if strings.HasPrefix(s.Text, "from memory") {
-		assert.Contains(t, []Confidence{Memory, MemoryChecked}, s.Confidence, "%s: %s", of, s.Text)
+		assert.Contains(t, []calc.Confidence{memory, memoryChecked}, s.Confidence, "%s: %s", of, s.Text)
 	}
 }
 
-func checkFigure(t *testing.T, of string, f Figure) {
+func checkFigure(t *testing.T, of string, f calc.Figure) {
 	assert.NotEmpty(t, f.Name, of)
 	_, known := unit.Lookup(f.Unit)
 	assert.True(t, known, "%s, %s: unit %q", of, f.Name, f.Unit)
@@ -53,31 +54,28 @@ func checkFigure(t *testing.T, of string, f Figure) {
 	checkSource(t, of, f.Source)
 }
 
-func checkTable(t *testing.T, of string, table *Table) {
+func checkTable(t *testing.T, of string, table *calc.Table) {
 	assert.NotEmpty(t, table.Name, of)
 	checkSource(t, of, table.Source)
 	rises := 0
-	for i, row := range table.Rows {
-		if i == 0 {
-			continue
-		}
-		assert.Less(t, table.Rows[i-1][0], row[0], "%s, %s", of, table.Name)
+	for i := 1; i < len(table.X); i++ {
+		assert.Less(t, table.X[i-1], table.X[i], "%s, %s", of, table.Name)
 		switch {
-		case row[1] > table.Rows[i-1][1]:
+		case table.Y[i] > table.Y[i-1]:
 			rises++
-		case row[1] < table.Rows[i-1][1]:
+		case table.Y[i] < table.Y[i-1]:
 			rises--
 		}
 	}
-	assert.Equal(t, len(table.Rows)-1, int(math.Abs(float64(rises))), "%s, %s: the second column must rise or fall all the way", of, table.Name)
+	assert.Equal(t, len(table.X)-1, int(math.Abs(float64(rises))), "%s, %s: the second column must rise or fall all the way", of, table.Name)
 }
 
-func checkParam(t *testing.T, of string, p Param) {
+func checkParam(t *testing.T, of string, p calc.Param) {
 	assert.NotEmpty(t, p.Doc, "%s %s", of, p.Name)
 	if p.Number() {
 		_, known := unit.Lookup(p.Unit)
 		assert.True(t, known, "%s %s: unit %q", of, p.Name, p.Unit)
-		assert.True(t, len(p.Only) > 0 || p.Span[0] < p.Span[1], "%s %s", of, p.Name)
+		assert.True(t, len(p.Only) > 0 || p.Lo < p.Hi, "%s %s", of, p.Name)
 	}
 	if p.Assume != nil {
 		assert.True(t, p.Optional, "%s %s", of, p.Name)
@@ -85,48 +83,48 @@ func checkParam(t *testing.T, of string, p Param) {
 }
 
 // anyArgs draws arguments that the parameters allow: numbers with some doubt.
-func anyArgs(t *rapid.T, f *Function) Args {
-	args := Args{}
+func anyArgs(t *rapid.T, f *calc.Function) calc.Args {
+	args := calc.Args{}
 	for _, p := range f.Params {
 		if p.File || p.Optional && rapid.Bool().Draw(t, "leave out "+p.Name) {
 			continue
 		}
 		switch {
 		case len(p.Choices) > 0:
-			args[p.Name] = Arg{Word: rapid.SampledFrom(p.Choices).Draw(t, p.Name)}
+			args[p.Name] = calc.Word(rapid.SampledFrom(p.Choices).Draw(t, p.Name))
 		case len(p.Only) > 0:
-			args[p.Name] = Arg{Range: Exactly(rapid.SampledFrom(p.Only).Draw(t, p.Name))}
+			args[p.Name] = calc.Number(unit.Exactly(rapid.SampledFrom(p.Only).Draw(t, p.Name)))
 		default:
-			args[p.Name] = Arg{Range: anyRange(t, p)}
+			args[p.Name] = calc.Number(anyRange(t, p))
 		}
 	}
 	if f.Name == "loop_sum" && rapid.Bool().Draw(t, "adds up") {
 		// Drops that were drawn one by one hardly ever add up to the posts.
 		sum := args["positive_drop"].Range.Best + args["solenoid_drop"].Range.Best + args["motor_voltage"].Range.Best + args["earth_drop"].Range.Best
-		args["posts"] = Arg{Range: Exactly(sum)}
+		args["posts"] = calc.Number(unit.Exactly(sum))
 	}
 	return args
 }
 
-func anyRange(t *rapid.T, p Param) Range {
-	lo, hi := p.Span[0], p.Span[1]
+func anyRange(t *rapid.T, p calc.Param) unit.Range {
+	lo, hi := p.Lo, p.Hi
 	best := rapid.Float64Range(lo, hi).Draw(t, p.Name)
 	if p.Name == "plates" {
-		return Exactly(math.Floor(best))
+		return unit.Exactly(math.Floor(best))
 	}
 	if rapid.Bool().Draw(t, p.Name+" as on a label") {
-		return Exactly(best)
+		return unit.Exactly(best)
 	}
 	by := rapid.Float64Range(0, (hi-lo)/50).Draw(t, p.Name+" give or take")
-	return Range{math.Max(lo, best-by), best, math.Min(hi, best+by)}
+	return span(math.Max(lo, best-by), best, math.Min(hi, best+by))
 }
 
 // inside draws one point of every range.
-func inside(t *rapid.T, args Args) Args {
-	point := Args{}
+func inside(t *rapid.T, args calc.Args) calc.Args {
+	point := calc.Args{}
 	for name, arg := range args {
-		if arg.Word == "" {
-			arg.Range = Exactly(rapid.Float64Range(arg.Range.Lo, arg.Range.Hi).Draw(t, "inside "+name))
+		if arg.Words == nil {
+			arg.Range = unit.Exactly(rapid.Float64Range(arg.Range.Lo, arg.Range.Hi).Draw(t, "inside "+name))
 		}
 		point[name] = arg
 	}
@@ -171,9 +169,9 @@ func TestARangeCoversEveryPointInIt(t *testing.T) {
 
 // requireOrderly holds for every outcome: an Impossible or MissingError with a
 // plain reason, or finite ranges in order.
-func requireOrderly(t *rapid.T, f *Function, r Result, err error) {
+func requireOrderly(t *rapid.T, f *calc.Function, r calc.Result, err error) {
 	if err != nil {
-		var no *Impossible
+		var no *calc.Impossible
 		require.True(t, errors.As(err, &no), "%v", err)
 		require.Regexp(t, `^\S.*[^.\s]$`, no.Reason)
 		require.NotContains(t, no.Reason, "NaN")
@@ -188,19 +186,29 @@ func requireOrderly(t *rapid.T, f *Function, r Result, err error) {
 		require.True(t, known, v.Unit)
 	}
 	for _, o := range r.Opinions {
-		v := valueNamed(r, o.Of)
-		require.True(t, v.Range.Lo <= o.Range.Lo && o.Range.Hi <= v.Range.Hi, "%s: the opinion %q is outside %s", f.Name, o.Says, o.Of)
+		v := valueOf(r, o.Of)
+		require.True(t, v.Lo <= o.Range.Lo && o.Range.Hi <= v.Hi, "%s: the opinion %q is outside %s", f.Name, o.Says, o.Of)
 	}
 	for _, s := range r.Says {
 		require.NotContains(t, s, "%!")
 	}
 }
 
-func valueNamed(r Result, name string) Value {
-	for _, v := range r.Values {
-		if v.Name == name {
-			return v
+// What an expression is given for a range and several words covers what it is given
+// for each word and every point inside.
+func TestOverHoldsForWhatLiesInside(t *testing.T) {
+	f := Find("charge_from_voltage")
+	over := func(volts unit.Range, words ...string) unit.Range {
+		r, err := f.Over([]calc.Arg{calc.Number(volts), {Words: words}})
+		require.NoError(t, err)
+		return r
+	}
+	whole := over(unit.Between(12.2, 12.5), flooded, agm)
+	for _, w := range []string{flooded, agm} {
+		for v := 12.2; v <= 12.5; v += 0.05 {
+			in := over(unit.Exactly(v), w)
+			require.LessOrEqual(t, whole.Lo, in.Lo+1e-9)
+			require.GreaterOrEqual(t, whole.Hi, in.Hi-1e-9)
 		}
 	}
-	return Value{}
 }

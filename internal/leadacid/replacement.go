@@ -1,201 +1,168 @@
 package leadacid
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"slices"
 	"strings"
+
+	"deadflat/internal/calc"
+	"deadflat/internal/unit"
 )
 
-// Battery is a battery by its label: the one that a vehicle asks for, or a
+// battery is a battery by its label: the one that a vehicle asks for, or a
 // candidate to replace it.
-type Battery struct {
-	Name      string
-	Chemistry Chemistry
-	Box       string // name of its case, such as LN3
-	Layout    string // where the positive post is, seen from the side nearest the posts: right or left
-	Post      string // standard or thin
-	HoldDown  string // B00 to B14
-	Capacity  float64
-	Rating    float64
-	Standard  Standard
-}
-
-// Judged is a candidate with what speaks for and against it.
-type Judged struct {
-	Battery Battery
-	Fits    Verdict
-	Checks  []Check
-}
-
-// Check is one thing a replacement has to be right in.
-type Check struct {
-	What string // "box", "rating"
-	Fits Verdict
-	Why  string
+type battery struct {
+	name      string
+	chemistry string
+	box       string // name of its case, such as LN3
+	layout    string // where the positive post is, seen from the side nearest the posts: right or left
+	post      string // standard or thin
+	holdDown  string // B00 to B14
+	capacity  float64
+	rating    float64
+	standard  string
 }
 
 // moreCapacity is the capacity above that asked for which a vehicle bears without
 // being told.
-var moreCapacity = Figure{"capacity above that asked for without coding the vehicle", Exactly(0.15), "1", practiced(Practice)}
+var moreCapacity = figure("capacity above that asked for without coding the vehicle", unit.Exactly(0.15), "1", practiced(practice))
 
-// ChooseReplacement judges each candidate against the battery that the vehicle
+// chooseReplacement judges each candidate against the battery that the vehicle
 // asks for, the fitting ones first, then those of which it cannot be told, then
 // the rest. It fits when box, layout, posts and hold-down are right, its capacity
 // and rating are no less, and its type is no lesser one: flooded may be replaced
 // by EFB or AGM, EFB by AGM, and gel only by gel. Ratings of different standards
 // are not called unequal within their spread; then it cannot be told.
-//
-// A wanted battery whose type is unknown is Impossible: read the label first.
-//
-// Source: common practice, no source.
-func ChooseReplacement(wanted Battery, candidates []Battery) ([]Judged, error) {
-	if err := checkWanted(wanted); err != nil {
-		return nil, err
+func chooseReplacement(wanted battery, candidates []battery) []calc.Candidate {
+	type pair struct {
+		battery
+		calc.Candidate
 	}
-	var all []Judged
+	var all []pair
 	for _, c := range candidates {
-		all = append(all, judge(wanted, c))
+		all = append(all, pair{c, judge(wanted, c)})
 	}
-	slices.SortStableFunc(all, func(a, b Judged) int { return rank(wanted, a, b) })
-	return all, nil
+	slices.SortStableFunc(all, func(a, b pair) int {
+		return cmp.Or(slices.Compare(rank(wanted, a.battery, a.Candidate), rank(wanted, b.battery, b.Candidate)), strings.Compare(a.name, b.name))
+	})
+	var out []calc.Candidate
+	for _, p := range all {
+		out = append(out, p.Candidate)
+	}
+	return out
 }
 
-func checkWanted(w Battery) error {
-	if _, err := w.Chemistry.kinds(); err != nil {
-		return err
-	}
-	if w.Chemistry == Unsure {
-		return impossible("the type of battery that the vehicle asks for is unknown: read the label or the vehicle's data first, since a lesser type must never be fitted")
-	}
-	if _, err := RatingTestOf(w.Standard); err != nil {
-		return err
-	}
-	if _, ok := boxNamed(w.Box); !ok {
-		return impossible("the box %q is unknown", w.Box)
-	}
-	for _, word := range []struct {
-		what, got string
-		known     []string
-	}{{"hold-down", w.HoldDown, holdNames}, {"layout", w.Layout, layoutNames}, {"post", w.Post, postNames}} {
-		if !slices.Contains(word.known, word.got) {
-			return impossible("the %s %q is unknown: expected one of %s", word.what, word.got, strings.Join(word.known, ", "))
-		}
-	}
-	return check(capacity.is(Exactly(w.Capacity)), ratingAmps.is(Exactly(w.Rating)))
-}
-
-func judge(wanted, c Battery) Judged {
-	j := Judged{Battery: c, Fits: Yes, Checks: []Check{
+func judge(wanted, c battery) calc.Candidate {
+	j := calc.Candidate{Name: c.name, Fits: unit.Yes, Checks: []calc.Check{
 		boxCheck(wanted, c),
-		sameCheck("layout", wanted.Layout, c.Layout, "positive post on the %s"),
-		sameCheck("posts", wanted.Post, c.Post, "%s posts"),
+		sameCheck("layout", wanted.layout, c.layout, "positive post on the %s"),
+		sameCheck("posts", wanted.post, c.post, "%s posts"),
 		holdCheck(wanted, c), capacityCheck(wanted, c), ratingCheck(wanted, c), typeCheck(wanted, c),
 	}}
 	for _, check := range j.Checks {
-		if check.Fits == No || check.Fits == Open && j.Fits == Yes {
+		if check.Fits == unit.No || check.Fits == unit.Open && j.Fits == unit.Yes {
 			j.Fits = check.Fits
 		}
 	}
 	return j
 }
 
-func boxCheck(wanted, c Battery) Check {
-	want, _ := boxNamed(wanted.Box)
-	have, ok := boxNamed(c.Box)
+func check(what string, fits unit.Verdict, format string, args ...any) calc.Check {
+	return calc.Check{What: what, Fits: fits, Why: fmt.Sprintf(format, args...)}
+}
+
+func boxCheck(wanted, c battery) calc.Check {
+	want, _ := boxNamed(wanted.box)
+	have, ok := boxNamed(c.box)
 	switch {
 	case !ok:
-		return Check{"box", Open, fmt.Sprintf("box %s is unknown here: measure it against %s", c.Box, want)}
+		return check("box", unit.Open, "box %s is unknown here: measure it against %s", c.box, want)
 	case have.name != want.name:
-		return Check{"box", No, fmt.Sprintf("box %s does not go where %s belongs", have, want)}
+		return check("box", unit.No, "box %s does not go where %s belongs", have, want)
 	}
-	return Check{"box", Yes, "box " + have.String()}
+	return check("box", unit.Yes, "box %s", have)
 }
 
-func sameCheck(what, want, have, format string) Check {
+func sameCheck(what, want, have, format string) calc.Check {
 	if want != have {
-		return Check{what, No, fmt.Sprintf(format+", not %s", have, want)}
+		return check(what, unit.No, format+", not %s", have, want)
 	}
-	return Check{what, Yes, fmt.Sprintf(format, have)}
+	return check(what, unit.Yes, format, have)
 }
 
-func holdCheck(wanted, c Battery) Check {
-	if !slices.Contains(holds[wanted.HoldDown], c.HoldDown) {
-		return Check{"hold-down", No, fmt.Sprintf("hold-down %s does not hold in place of %s", c.HoldDown, wanted.HoldDown)}
+func holdCheck(wanted, c battery) calc.Check {
+	if !slices.Contains(holds[wanted.holdDown], c.holdDown) {
+		return check("hold-down", unit.No, "hold-down %s does not hold in place of %s", c.holdDown, wanted.holdDown)
 	}
-	return Check{"hold-down", Yes, "hold-down " + c.HoldDown}
+	return check("hold-down", unit.Yes, "hold-down %s", c.holdDown)
 }
 
-func capacityCheck(wanted, c Battery) Check {
-	have := fmt.Sprintf("%s for %s asked for", show(c.Capacity, "Ah"), show(wanted.Capacity, "Ah"))
+func capacityCheck(wanted, c battery) calc.Check {
+	have := fmt.Sprintf("%s for %s asked for", calc.Show(c.capacity, "Ah"), calc.Show(wanted.capacity, "Ah"))
 	switch {
-	case c.Capacity < wanted.Capacity:
-		return Check{"capacity", No, "only " + have}
-	case c.Capacity > wanted.Capacity*(1+moreCapacity.Range.Best):
-		return Check{"capacity", Yes, have + ": more than 15 % over, so code the vehicle for it where it is coded"}
+	case c.capacity < wanted.capacity:
+		return check("capacity", unit.No, "only %s", have)
+	case c.capacity > wanted.capacity*(1+moreCapacity.Range.Best):
+		return check("capacity", unit.Yes, "%s: more than 15 %% over, so code the vehicle for it where it is coded", have)
 	}
-	return Check{"capacity", Yes, have}
+	return check("capacity", unit.Yes, "%s", have)
 }
 
-func ratingCheck(wanted, c Battery) Check {
-	have := fmt.Sprintf("%s %s for %s %s asked for", show(c.Rating, "A"), strings.ToUpper(string(c.Standard)), show(wanted.Rating, "A"), strings.ToUpper(string(wanted.Standard)))
-	o, err := CompareRatings(Exactly(wanted.Rating), wanted.Standard, Exactly(c.Rating), c.Standard)
+func ratingCheck(wanted, c battery) calc.Check {
+	have := fmt.Sprintf("%s %s for %s %s asked for", calc.Show(c.rating, "A"), strings.ToUpper(c.standard), calc.Show(wanted.rating, "A"), strings.ToUpper(wanted.standard))
+	o, err := compareRatings(unit.Exactly(wanted.rating), wanted.standard, unit.Exactly(c.rating), c.standard)
 	switch {
 	case err != nil:
-		return Check{"rating", Open, have + ": " + err.Error()}
-	case o.SecondLess == Yes:
-		return Check{"rating", No, "only " + have}
-	case wanted.Standard == c.Standard || o.FirstLess == Yes:
-		return Check{"rating", Yes, have}
+		return check("rating", unit.Open, "%s: %s", have, err)
+	case o.secondLess == unit.Yes:
+		return check("rating", unit.No, "only %s", have)
+	case wanted.standard == c.standard || o.firstLess == unit.Yes:
+		return check("rating", unit.Yes, "%s", have)
 	}
-	return Check{"rating", Open, have + ": inside the spread of the conversion, so ask for its rating in " + strings.ToUpper(string(wanted.Standard))}
+	return check("rating", unit.Open, "%s: inside the spread of the conversion, so ask for its rating in %s", have, strings.ToUpper(wanted.standard))
 }
 
 // mayReplace lists the types that may stand in for each. Source: common practice,
 // no source.
-var mayReplace = map[Chemistry][]Chemistry{
-	Flooded: {Flooded, EFB, AGM}, EFB: {EFB, AGM}, AGM: {AGM}, Gel: {Gel},
+var mayReplace = map[string][]string{
+	flooded: {flooded, efb, agm}, efb: {efb, agm}, agm: {agm}, gel: {gel},
 }
 
-func typeCheck(wanted, c Battery) Check {
-	name := func(c Chemistry) string {
-		if c == EFB || c == AGM {
-			return strings.ToUpper(string(c))
+func typeCheck(wanted, c battery) calc.Check {
+	name := func(chemistry string) string {
+		if chemistry == efb || chemistry == agm {
+			return strings.ToUpper(chemistry)
 		}
-		return string(c)
+		return chemistry
 	}
+	have, want := name(c.chemistry), name(wanted.chemistry)
 	switch {
-	case wanted.Chemistry == c.Chemistry:
-		return Check{"type", Yes, name(c.Chemistry)}
-	case slices.Contains(mayReplace[wanted.Chemistry], c.Chemistry):
-		return Check{"type", Yes, fmt.Sprintf("%s in place of %s: code the vehicle for it where it is coded", name(c.Chemistry), name(wanted.Chemistry))}
-	case c.Chemistry == Gel || wanted.Chemistry == Gel:
-		return Check{"type", No, fmt.Sprintf("%s in place of %s: gel needs its own, lower charging voltage", name(c.Chemistry), name(wanted.Chemistry))}
+	case wanted.chemistry == c.chemistry:
+		return check("type", unit.Yes, "%s", have)
+	case slices.Contains(mayReplace[wanted.chemistry], c.chemistry):
+		return check("type", unit.Yes, "%s in place of %s: code the vehicle for it where it is coded", have, want)
+	case c.chemistry == gel || wanted.chemistry == gel:
+		return check("type", unit.No, "%s in place of %s: gel needs its own, lower charging voltage", have, want)
 	}
-	return Check{"type", No, fmt.Sprintf("%s is a lesser type than %s", name(c.Chemistry), name(wanted.Chemistry))}
+	return check("type", unit.No, "%s is a lesser type than %s", have, want)
 }
 
-// rank puts fitting candidates first, then the same type, then the least over
-// what is asked for; of the others those with the fewest faults.
-func rank(wanted Battery, a, b Judged) int {
-	order := map[Verdict]int{Yes: 0, Open: 1, No: 2}
-	key := func(j Judged) []float64 {
-		faults := 0.0
-		for _, c := range j.Checks {
-			if c.Fits != Yes {
-				faults++
-			}
+// rank puts fitting candidates first, then those with the fewest faults, then the
+// same type, then the least over what is asked for.
+func rank(wanted, c battery, j calc.Candidate) []float64 {
+	fits := map[unit.Verdict]float64{unit.Yes: 0, unit.Open: 1, unit.No: 2}[j.Fits]
+	faults, other := 0.0, 0.0
+	for _, c := range j.Checks {
+		if c.Fits != unit.Yes {
+			faults++
 		}
-		other := 0.0
-		if j.Battery.Chemistry != wanted.Chemistry {
-			other = 1
-		}
-		return []float64{float64(order[j.Fits]), faults, other, j.Battery.Capacity, j.Battery.Rating}
 	}
-	if c := slices.Compare(key(a), key(b)); c != 0 {
-		return c
+	if c.chemistry != wanted.chemistry {
+		other = 1
 	}
-	return strings.Compare(a.Battery.Name, b.Battery.Name)
+	return []float64{fits, faults, other, c.capacity, c.rating}
 }
 
 // exampleList is a list of candidates for trying the choice out. Every battery in
@@ -204,59 +171,50 @@ func rank(wanted Battery, a, b Judged) int {
 //go:embed replacements_example.csv
 var exampleList string
 
-var replacementFunctions = []*Function{{
+var replacementFunctions = []*calc.Function{{
 	Name: "replacement", Title: "Which of a list of batteries may replace the one asked for", Topic: topicReplacement,
 	Doc: "Go by what the vehicle asks for, not by what was fitted last. The list is a CSV file with the columns " + strings.Join(listColumns, ", ") + "; without one an invented list is used.",
-	Params: []Param{
-		{Name: "list", Doc: "CSV file of candidates", File: true, Optional: true, Assume: &Arg{Word: exampleList}},
-		choice("chemistry", "type that the vehicle asks for", string(Flooded), string(EFB), string(AGM), string(Gel)),
-		choice("box", "its case", boxNames...),
-		choice("layout", "where the positive post is, seen from the side nearest the posts", layoutNames...),
-		assumingWord(choice("post", "posts of the usual thickness, or the thin ones of small Japanese cases", postNames...), "standard"),
-		choice("hold_down", "ledge or slots at its foot", holdNames...),
+	Params: []calc.Param{
+		assumingWord(calc.Param{Name: "list", Doc: "CSV file of candidates", File: true}, exampleList),
+		words("chemistry", "type that the vehicle asks for", kinds(unsure)...),
+		words("box", "its case", boxNames...),
+		words("layout", "where the positive post is, seen from the side nearest the posts", layoutNames...),
+		assumingWord(words("post", "posts of the usual thickness, or the thin ones of small Japanese cases", postNames...), "standard"),
+		words("hold_down", "ledge or slots at its foot", holdNames...),
 		number("capacity", capacity, "20-hour capacity asked for"),
 		number("rating", ratingAmps, "cold-crank rating asked for"),
-		choice("standard", "standard of that rating", standardNames...),
+		standardParam("standard", "standard of that rating"),
 	},
 	Formula: "each candidate is right in box, layout, posts, hold-down, capacity, rating and type, or says in what not",
-	Source:  practiced(Practice), Figures: []Figure{moreCapacity, sameWithin},
-	work: func(a Args) (Result, error) {
-		candidates, err := ReadBatteries(a.word("list"))
+	Source:  practiced(practice), Figures: []calc.Figure{moreCapacity, sameWithin},
+	Work: func(a calc.Args) (calc.Result, error) {
+		candidates, err := readBatteries(a.Word("list"))
 		if err != nil {
-			return Result{}, err
+			return calc.Result{}, err
 		}
 		for _, label := range []string{"capacity", "rating"} {
-			if r := a.num(label); r.Lo != r.Hi {
-				return Result{}, impossible("the %s asked for is a number on a label: give it without a doubt", label)
+			if r := a.Num(label); r.Lo != r.Hi {
+				return calc.Result{}, calc.Impossiblef("the %s asked for is a number on a label: give it without a doubt", label)
 			}
 		}
-		wanted := Battery{
-			Chemistry: Chemistry(a.word("chemistry")), Box: a.word("box"), Layout: a.word("layout"), Post: a.word("post"), HoldDown: a.word("hold_down"),
-			Capacity: a.num("capacity").Best, Rating: a.num("rating").Best, Standard: Standard(a.word("standard")),
-		}
-		all, err := ChooseReplacement(wanted, candidates)
-		if err != nil {
-			return Result{}, err
-		}
-		return Result{Candidates: all, Says: []string{replacementSays(all)}}, nil
+		all := chooseReplacement(battery{
+			chemistry: a.Word("chemistry"), box: a.Word("box"), layout: a.Word("layout"), post: a.Word("post"), holdDown: a.Word("hold_down"),
+			capacity: a.Num("capacity").Best, rating: a.Num("rating").Best, standard: a.Word("standard"),
+		}, candidates)
+		return calc.Result{Candidates: all, Says: []string{replacementSays(all)}}, nil
 	},
 }}
 
-func replacementSays(all []Judged) string {
-	fits, open := 0, 0
-	for _, j := range all {
-		switch j.Fits {
-		case Yes:
-			fits++
-		case Open:
-			open++
-		}
+func replacementSays(all []calc.Candidate) string {
+	count := map[unit.Verdict]int{}
+	for _, c := range all {
+		count[c.Fits]++
 	}
 	switch {
-	case fits > 0:
-		return fmt.Sprintf("%d of %d may be fitted, the nearest first. Measure the new one before fitting: 12.65 V or more at rest, and note its date code.", fits, len(all))
-	case open > 0:
-		return fmt.Sprintf("None of %d is certain to fit; of %d it cannot be told.", len(all), open)
+	case count[unit.Yes] > 0:
+		return fmt.Sprintf("%d of %d may be fitted, the nearest first. Measure the new one before fitting: 12.65 V or more at rest, and note its date code.", count[unit.Yes], len(all))
+	case count[unit.Open] > 0:
+		return fmt.Sprintf("None of %d is certain to fit; of %d it cannot be told.", len(all), count[unit.Open])
 	}
 	return fmt.Sprintf("None of %d may be fitted.", len(all))
 }

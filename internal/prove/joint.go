@@ -250,7 +250,9 @@ func (j *joint) sum(e int, l *eval.Linear) *eval.Linear {
 		}
 		switch {
 		case t.Table != nil:
-			t.Table = &eval.Table{Var: j.by[t.Table.Var].v, X: t.Table.X, Y: t.Table.Y, ExactX: t.Table.ExactX, ExactY: t.Table.ExactY}
+			own := *t.Table
+			own.Var = j.by[own.Var].v
+			t.Table = &own
 		case t.Cases != nil:
 			b := j.by[t.Cases.Var]
 			own := t.Cases

@@ -26,6 +26,23 @@ func ParseDoubt(s string, want *Unit) (Typed, error) {
 	return parse(s, want, ScanDoubt)
 }
 
+// ParseRange reads the same into the range of u in which the quantity lies, and
+// refuses words behind it.
+func ParseRange(s string, u *Unit) (Range, error) {
+	t, err := ParseDoubt(s, u)
+	if err == nil && t.Rest != "" {
+		err = refuse(s, "%s: the words %s after the number mean nothing here", quoted(s), quoted(t.Rest))
+	}
+	if err != nil {
+		return Range{}, err
+	}
+	r := Around(t.Value, t.OutBy)
+	if t.Unit != u {
+		r = r.Map(func(v float64) float64 { return u.From(t.Unit.Base(v)) })
+	}
+	return r, nil
+}
+
 // ScanDoubt reads a quantity with its doubt from the start of words, as [ScanTyped]
 // reads one without.
 func ScanDoubt(words []string, want *Unit) (t Typed, n int, err error) {

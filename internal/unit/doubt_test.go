@@ -91,6 +91,33 @@ func TestParseDoubtRefuses(t *testing.T) {
 	assert.ErrorContains(t, err, "a voltage (V) was typed where")
 }
 
+func TestParseRange(t *testing.T) {
+	for _, c := range []struct {
+		typed, in string
+		want      Range
+	}{
+		{"12.4", "V", Exactly(12.4)},
+		{"12.4 V ± 0.05", "V", Around(12.4, 0.05)},
+		{"150 mV ± 2", "V", Range{0.148, 0.15, 0.152}},
+		{"68 F ± 9", "°C", Around(20, 5)},
+		{"100..150 mV", "V", Range{0.1, 0.125, 0.15}},
+		{"32..50 F", "°C", Range{0, 5, 10}},
+		{"5..5", "A", Exactly(5)},
+	} {
+		u, _ := Lookup(c.in)
+		got, err := ParseRange(c.typed, u)
+		require.NoError(t, err, c.typed)
+		for _, d := range [][2]float64{{c.want.Lo, got.Lo}, {c.want.Best, got.Best}, {c.want.Hi, got.Hi}} {
+			assert.InDelta(t, d[0], d[1], 1e-9, c.typed)
+		}
+	}
+	volt, _ := Lookup("V")
+	_, err := ParseRange("12.4 lowest", volt)
+	assert.EqualError(t, err, `"12.4 lowest": the words "lowest" after the number mean nothing here`)
+	_, err = ParseRange("12.5..12.3", volt)
+	assert.EqualError(t, err, `"12.5..12.3": the first end is the greater one, type the lesser one first`)
+}
+
 // Whatever is typed is refused in one line, or is a value with a doubt of 0 or more.
 func FuzzParseDoubt(f *testing.F) {
 	for _, s := range []string{"12.4", "12.4 V ± 0.05", "12.3..12.5 V", "20 ± 3 K", "68 F +- 5 %", "1 to 2 to 3", "±", "..", "five to six"} {
