@@ -363,8 +363,12 @@ func (s *state) justTaken(tk *take) bool {
 
 // refuse holds an answer against the reading's span, choices and odd questions.
 func (w *Walk) refuse(r *Reading, a *Answer) *Refusal {
-	if a.State != "" {
+	switch a.State {
+	case "":
+	case "unsteady", "over range":
 		return nil
+	default:
+		return &Refusal{Reading: r, Reason: fmt.Sprintf("%q was given in place of a value, where unsteady or over range can stand", a.State)}
 	}
 	if ref := r.fits(a, w.meter); ref != nil {
 		return ref
