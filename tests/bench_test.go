@@ -187,3 +187,22 @@ func BenchmarkCSV(b *testing.B) {
 		b.ReportMetric((float64(after.HeapSys)-float64(before.HeapSys))/1e6, "MB-more-heap")
 	}
 }
+
+// BenchmarkJSON: `decide` on a table with the whole record of each vehicle.
+func BenchmarkJSON(b *testing.B) {
+	n := fleetRows(b) / 30
+	var in, out bytes.Buffer
+	w := csv.NewWriter(&in)
+	_ = w.Write(fleetColumns)
+	_ = w.WriteAll(fleet(n))
+	w.Flush()
+	d := &batch.Decider{Tree: mustTree(b), Meter: engine.FindMeter("workshop")}
+	for b.Loop() {
+		ours := perCall(1, func(int) {
+			out.Reset()
+			_, _ = d.Stream(bytes.NewReader(in.Bytes()), &out, batch.AsJSON, batch.NewRow(d.Tree), 1)
+		})
+		b.ReportMetric(ours/float64(n), "ns/vehicle")
+		b.ReportMetric(float64(out.Len())/float64(n), "bytes/vehicle")
+	}
+}

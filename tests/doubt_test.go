@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -139,7 +138,10 @@ type quantity struct{ Value float64 }
 type take struct{ Best, Low, High quantity }
 
 func reported(t *testing.T, text string) []take {
-	var doc struct{ Takes []take }
-	require.NoError(t, json.NewDecoder(strings.NewReader(text)).Decode(&doc), text)
-	return doc.Takes
+	var doc struct {
+		Takes  []take
+		Record struct{ Takes []take } // in decide's envelope
+	}
+	require.NoError(t, json.Unmarshal([]byte(text), &doc), text)
+	return append(doc.Takes, doc.Record.Takes...)
 }

@@ -1,7 +1,6 @@
 package tests
 
 import (
-	"encoding/json"
 	"fmt"
 	"strconv"
 	"testing"
@@ -12,6 +11,7 @@ import (
 
 	"deadflat/internal/batch"
 	"deadflat/internal/engine"
+	"deadflat/internal/report"
 )
 
 // What a person answers and what a row says go the same way: walks at random
@@ -31,18 +31,15 @@ func TestARowGoesTheWayOfAPerson(t *testing.T) {
 				for _, said := range p.said {
 					require.NoError(t, row.Fix(said))
 				}
-				var got struct {
-					Finding   struct{ ID string }
-					Certainty engine.Certainty
-					Path      []struct{ Step, Branch string }
-				}
-				require.NoError(t, json.Unmarshal(d.JSON(d.Decide(row)), &got))
-				require.Equal(t, result.Finding.ID, got.Finding.ID, "%q", p.said)
-				require.Equal(t, result.Certainty, got.Certainty, "%q", p.said)
+				decided := d.Decide(row)
+				require.NoError(t, decided.Err, "%q", p.said)
+				got := report.NewDocument(decided.Record()).Rounds[0]
+				require.Equal(t, result.Finding.ID, got.Result.Finding, "%q", p.said)
+				require.Equal(t, string(result.Certainty), got.Result.Certainty, "%q", p.said)
 				visits := p.walk.Record().Rounds[0].Steps
-				require.Len(t, got.Path, len(visits))
+				require.Len(t, got.Steps, len(visits))
 				for i, v := range visits {
-					require.Equal(t, v.Step.ID+" "+v.Explanation.Branch.Text, got.Path[i].Step+" "+got.Path[i].Branch, "%q", p.said)
+					require.Equal(t, v.Step.ID+" "+v.Explanation.Branch.Text, got.Steps[i].ID+" "+got.Steps[i].Why.Branch, "%q", p.said)
 				}
 			})
 		})

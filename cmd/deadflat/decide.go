@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadflat/internal/batch"
+	"deadflat/internal/report"
 )
 
 const decideHelp = `Decide from readings that are there already, without asking anybody.
@@ -131,15 +132,20 @@ func (f *decideFlags) one(s streams, d *batch.Decider, row *batch.Row) error {
 	return nil
 }
 
-func (f *decideFlags) print(w io.Writer, d *batch.Decider, r *batch.Result) error {
-	text := d.Text(r)
-	switch f.form() {
-	case batch.AsJSON:
-		text = append(d.JSON(r), '\n')
-	case batch.AsCSV:
-		text = d.CSV(r)
+func (f *decideFlags) print(w io.Writer, d *batch.Decider, r *batch.Result) (err error) {
+	switch {
+	case f.json:
+		_, err = fmt.Fprintf(w, "%s\n", r.JSON())
+	case f.csv:
+		_, err = w.Write(d.CSV(r))
+	case r.State() == batch.Bad:
+		_, err = fmt.Fprintln(w, r.Summary())
+	default:
+		err = report.Text(w, r.Record(), report.Options{})
 	}
-	_, err := w.Write(text)
+	if err == nil && r.State() == batch.More && f.form() == batch.AsText {
+		_, err = fmt.Fprintf(w, "\nGive next:\n%s", r.Needs())
+	}
 	return err
 }
 

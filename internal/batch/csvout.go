@@ -78,6 +78,11 @@ func between(i int) string {
 	return "; "
 }
 
+// CSV gives a result as a table of one line under its header.
+func (d *Decider) CSV(r *Result) []byte {
+	return newCSVWriter(d.Tree, d.RawCells).row([]byte(csvHeader), r)
+}
+
 // appendCell is appendField for a text that a spreadsheet might run as a formula: that
 // gets an apostrophe in front, by which a spreadsheet knows a text. Numbers stay.
 // Source: OWASP, "CSV Injection".

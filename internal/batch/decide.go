@@ -16,55 +16,40 @@ type Decider struct {
 	RawCells bool // CSV for a program: no apostrophe before what a spreadsheet would run
 }
 
-// Result is what came of one vehicle. It is good until its worker decides the
-// next one.
-type Result struct {
-	Line    int    // of the row in its input; 0 without one
-	Vehicle []byte // the label given
-	Err     error  // what is wrong with the row; nothing below is set then
-
-	Ending engine.Ending
-	runner *engine.Runner
-}
-
-// State is how far a vehicle got.
-type State string
-
-// The states of a result.
-const (
-	Found State = "finding" // a finding was reached
-	More  State = "more"    // a reading is needed that was not given
-	Bad   State = "error"   // the row cannot be decided as it stands
-)
-
-// State sums a result up in one word.
-func (r *Result) State() State {
-	switch {
-	case r.Err != nil:
-		return Bad
-	case r.Ending.Finding != nil:
-		return Found
-	}
-	return More
-}
-
 // worker decides one vehicle after another.
 type worker struct {
 	row    *Row
 	runner *engine.Runner
+	renew  func() // gives a new runner
 	result Result
 }
 
 // newWorker decides what is put into row. With explain the walk is kept whole
 // for printing, which takes several times as long.
 func (d *Decider) newWorker(row *Row, explain bool) *worker {
-	w := &worker{row: row, runner: d.Tree.NewRunner(d.Meter)}
-	w.runner.Explain(explain)
+	w := &worker{row: row}
+	w.renew = func() {
+		w.runner = d.Tree.NewRunner(d.Meter)
+		w.runner.Explain(explain)
+	}
+	w.renew()
 	return w
 }
 
+// broken is the error of a row on which the program itself failed.
+func broken(failure any) error {
+	return fmt.Errorf("the program failed on this row, please report it with the row and the tree: %v", failure)
+}
+
 // Decide decides a single vehicle.
-func (d *Decider) Decide(row *Row) *Result { return d.newWorker(row, true).decide() }
+func (d *Decider) Decide(row *Row) (r *Result) {
+	defer func() {
+		if p := recover(); p != nil {
+			r = &Result{Vehicle: row.vehicle(), Err: broken(p)}
+		}
+	}()
+	return d.newWorker(row, true).decide()
+}
 
 // decide gives everything the row says to the walk, which takes it as it asks.
 func (w *worker) decide() *Result {

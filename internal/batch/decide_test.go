@@ -1,12 +1,16 @@
 package batch
 
 import (
+	"bytes"
 	"encoding/json"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/report"
 )
 
 func TestDecideReachesAFinding(t *testing.T) {
@@ -29,19 +33,23 @@ func TestDecideReachesAFinding(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			r := d.Decide(rowOf(t, d, c.set...))
 			require.NoError(t, r.Err)
-			require.Equal(t, Found, r.State(), "%s", d.Text(r))
+			require.Equal(t, Found, r.State(), r.Summary())
 			assert.Equal(t, c.finding, r.Ending.Finding.ID)
-			assert.Equal(t, c.path, strings.Join(pathOf(d, r), " "))
-			assert.Equal(t, c.unused, d.jsonOf(r).Unused)
+			assert.Equal(t, c.path, strings.Join(pathOf(r), " "))
+			var unused []string
+			for _, take := range report.NewDocument(r.Record()).Dropped {
+				unused = append(unused, take.Reading)
+			}
+			assert.Equal(t, c.unused, unused)
 		})
 	}
 }
 
-// pathOf lists the steps passed, from the JSON of a result.
-func pathOf(d *Decider, r *Result) []string {
+// pathOf lists the steps passed.
+func pathOf(r *Result) []string {
 	var steps []string
-	for _, v := range d.jsonOf(r).Path {
-		steps = append(steps, v.Step)
+	for _, v := range r.Record().Rounds[0].Steps {
+		steps = append(steps, v.Step.ID)
 	}
 	return steps
 }
@@ -65,15 +73,19 @@ func TestDecideSaysWhatIsNeededNext(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			r := d.Decide(rowOf(t, d, c.set...))
 			require.Equal(t, More, r.State())
-			j := d.jsonOf(r)
-			assert.Equal(t, c.step, j.Next.Step)
+			next := report.NewDocument(r.Record()).Next
+			assert.Equal(t, c.step, next.Step)
 			var wants []string
-			for _, reading := range j.Next.Readings {
+			for _, reading := range next.Readings {
 				wants = append(wants, reading.Name)
 			}
 			assert.Equal(t, c.wants, wants)
-			assert.Equal(t, c.done, j.Next.Done)
-			assert.NotEmpty(t, j.Remaining)
+			assert.Equal(t, c.done, next.Done)
+			assert.NotEmpty(t, next.Possible)
+			for _, name := range wants {
+				assert.Contains(t, r.Needs(), "  "+name+": ")
+			}
+			assert.Equal(t, c.done, strings.Contains(r.Needs(), ".done: that the step was carried out [yes]"))
 		})
 	}
 }
@@ -116,34 +128,91 @@ func TestFixSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
-// Each result holds everything a later reader needs to check it.
-func TestJSONHoldsTheWholeDecision(t *testing.T) {
+// Each result holds the report on which a later reader can check it, as it is written
+// for a job.
+func TestJSONIsAnEnvelopeRoundTheReport(t *testing.T) {
 	d := smallDecider(t)
-	text := d.JSON(d.Decide(rowOf(t, d, "vehicle=van 3", "complaint=turns slowly", "rest_voltage=12.7", "case_shape=sound", "earth_drop=2.1")))
-	var got map[string]any
-	require.NoError(t, json.Unmarshal(text, &got))
-	for _, key := range []string{"vehicle", "tree", "edition", "hash", "meter", "state", "finding", "certainty", "path", "takes", "not_tested"} {
-		assert.Contains(t, got, key)
+	r := d.Decide(rowOf(t, d, "vehicle=van 3", "complaint=turns slowly", "rest_voltage=12.7", "case_shape=sound", "earth_drop=2.1"))
+	var got struct {
+		Decide         int
+		Vehicle, State string
+		Record         json.RawMessage
 	}
-	assert.Equal(t, "van 3", got["vehicle"])
-	assert.Equal(t, "firm", got["certainty"])
-	assert.Equal(t, []any{"strap_high"}, got["finding"].(map[string]any)["faults"])
-	for _, step := range got["path"].([]any) {
-		assert.NotEmpty(t, step.(map[string]any)["explanation"].(map[string]any)["claim"])
+	require.NoError(t, json.Unmarshal(r.JSON(), &got))
+	assert.Equal(t, 2, got.Decide)
+	assert.Equal(t, "van 3", got.Vehicle)
+	assert.Equal(t, "finding", got.State)
+	var b bytes.Buffer
+	require.NoError(t, report.JSON(&b, d.Decide(rowOf(t, d, "vehicle=van 3", "complaint=turns slowly", "rest_voltage=12.7", "case_shape=sound", "earth_drop=2.1")).Record()))
+	assert.JSONEq(t, b.String(), string(got.Record))
+
+	var doc report.Document
+	require.NoError(t, json.Unmarshal(got.Record, &doc))
+	assert.Equal(t, d.Tree.Hash, doc.Trees[0].Hash)
+	assert.Equal(t, "workshop", doc.Kit.Meter)
+	assert.Equal(t, "vehicle: van 3", doc.Notes[0].Text)
+	result := doc.Rounds[0].Result
+	assert.Equal(t, "firm", result.Certainty)
+	assert.Equal(t, []string{"strap_high"}, result.Faults)
+	seqs := map[int]string{}
+	for _, take := range doc.Takes {
+		assert.NotContains(t, seqs, take.Seq, "each answer of a row has a number of its own")
+		seqs[take.Seq] = take.Reading
+		if take.Reading == "earth_drop" {
+			assert.Equal(t, &report.Quantity{Value: 2.1, Unit: "V"}, take.Best)
+		}
 	}
-	best := map[any]any{}
-	for _, take := range got["takes"].([]any) {
-		best[take.(map[string]any)["reading"]] = take.(map[string]any)["best"]
+	for _, step := range doc.Rounds[0].Steps {
+		assert.NotEmpty(t, step.Why.Claim)
+		for _, seq := range step.Takes {
+			assert.NotEmpty(t, seqs[seq])
+		}
 	}
-	assert.Equal(t, map[string]any{"value": 2.1, "unit": "V"}, best["earth_drop"])
-	assert.Nil(t, best["complaint"], "a choice is no quantity")
 }
 
-func TestTextShowsNoControlCodes(t *testing.T) {
+func TestAnErrorHasNoRecord(t *testing.T) {
+	d := smallDecider(t)
+	assert.JSONEq(t, `{"decide":2,"vehicle":"van 3","state":"error","error":"\"rest_voltage\" is \"full\": \"full\" is not a number: type one such as 12.55"}`,
+		string(d.Decide(rowOf(t, d, "vehicle=van 3", "rest_voltage=full")).JSON()))
+}
+
+func TestNoControlCodesAreShown(t *testing.T) {
 	d := smallDecider(t)
 	r := d.Decide(rowOf(t, d, "vehicle=van\x1b[2J\u202e3", "complaint=turns slowly", "rest_voltage=12.7", "case_shape=sound", "earth_drop=2.1"))
-	assert.NotContains(t, string(d.Text(r)), "\x1b")
-	assert.NotContains(t, string(d.Text(r)), "\u202e")
-	assert.NotContains(t, d.Line(r), "\x1b")
-	assert.NotContains(t, string(d.CSV(r)), "\x1b")
+	var b bytes.Buffer
+	require.NoError(t, report.Text(&b, r.Record(), report.Options{}))
+	for _, text := range []string{b.String(), r.Summary(), string(d.CSV(r))} {
+		assert.NotContains(t, text, "\x1b")
+		assert.NotContains(t, text, "\u202e")
+	}
+}
+
+func TestAGapInATreeIsSaidOnce(t *testing.T) {
+	lib, faults := engine.Load([]engine.Source{{Name: "gap.yaml", Data: []byte(`
+tree: gap
+title: A tree with a gap
+edition: 1
+begin: rest
+readings:
+  rest_voltage: {ask: Battery voltage at rest, short: rest, unit: V, span: [0, 18]}
+limits:
+  low: {is: 12 V, source: definition}
+  high: {is: 13 V, source: definition}
+steps:
+  rest:
+    kind: measure
+    title: Rest voltage
+    take: [rest_voltage]
+    branches:
+      - {if: rest_voltage < limits.low, to: flat}
+      - {if: rest_voltage > limits.high, to: full}
+findings:
+  flat: {title: Flat, action: charge}
+  full: {title: Full, action: nothing}
+`)}})
+	require.True(t, faults.Empty())
+	d := &Decider{Tree: lib.Tree("gap"), Meter: engine.FindMeter("workshop")}
+	r := d.Decide(rowOf(t, d, "rest=12.5"))
+	require.Equal(t, Bad, r.State())
+	assert.EqualError(t, r.Err, `step "rest": no branch holds for these answers; the tree has a gap here`)
 }

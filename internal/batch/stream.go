@@ -224,39 +224,47 @@ func (s *stream) block(b *block, w *worker) {
 		var line []byte
 		line, rest, _ = bytes.Cut(rest, []byte{'\n'})
 		line = bytes.TrimSuffix(line, []byte{'\r'})
-		if len(bytes.TrimSpace(line)) == 0 {
-			continue
+		if len(bytes.TrimSpace(line)) > 0 {
+			s.row(b, w, line, number)
 		}
-		r := s.row(line, w)
-		r.Line = number
-		s.give(b, r)
 	}
 }
 
 var errLongLine = fmt.Errorf("the row is longer than %d kB", maxLine>>10)
 
-// row decides one line.
-func (s *stream) row(line []byte, w *worker) *Result {
+// row decides one line. A mistake in the program costs this row and no other.
+func (s *stream) row(b *block, w *worker, line []byte, number int) {
+	before := len(b.out)
+	defer func() {
+		if p := recover(); p != nil {
+			b.out = b.out[:before]
+			s.give(b, &Result{Line: number, Err: broken(p)})
+			w.renew()
+		}
+	}()
 	w.row.clear()
 	if err := s.reader.read(line, w.row); err != nil {
-		r := &Result{Err: err}
+		r := &Result{Line: number, Err: err}
 		if vehicle := w.row.vehicle(); utf8.Valid(vehicle) {
 			r.Vehicle = vehicle
 		}
-		return r
+		s.give(b, r)
+		return
 	}
-	return w.decide()
+	r := w.decide()
+	r.Line = number
+	s.give(b, r)
 }
 
 // give appends a result to its block in the form asked for.
 func (s *stream) give(b *block, r *Result) {
-	b.totals.count(r.State())
 	switch s.as {
 	case AsCSV:
 		b.out = s.csv.row(b.out, r)
 	case AsJSON:
-		b.out = append(append(b.out, s.decider.JSON(r)...), '\n')
+		b.out = append(append(b.out, r.JSON()...), '\n')
 	default:
-		b.out = append(append(b.out, s.decider.Line(r)...), '\n')
+		b.out = append(append(b.out, r.Summary()...), '\n')
 	}
+	b.totals.count(r.State())
 }

@@ -92,12 +92,20 @@ func (s *state) wanted() []open {
 	return out
 }
 
+// columnOf names the column that would give a reading which is asked for now.
+func (s *state) columnOf(r *Reading) string {
+	if s.at.Kind == Retest || s.latest(r) != nil {
+		return s.at.ID + "." + r.ID
+	}
+	return r.ID
+}
+
 func (w *Walk) field(r *Reading, optional bool) Field {
 	s := w.s
 	if w.quiet {
-		return Field{Reading: r, Optional: optional, Before: w.before(r)}
+		return Field{Reading: r, Name: s.columnOf(r), Optional: optional, Before: w.before(r)}
 	}
-	f := Field{Reading: r, Optional: optional, How: r.How.Over(&s.env), Slips: r.Slips.Over(&s.env), Cannot: r.Cannot.Over(&s.env)}
+	f := Field{Reading: r, Name: s.columnOf(r), Optional: optional, How: r.How.Over(&s.env), Slips: r.Slips.Over(&s.env), Cannot: r.Cannot.Over(&s.env)}
 	if r.Good.known(&s.env) { // half a sentence of what is good helps nobody
 		f.Good = r.Good.Over(&s.env)
 	}

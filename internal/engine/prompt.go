@@ -32,6 +32,7 @@ type Prompt struct {
 // Field is one open reading of a prompt.
 type Field struct {
 	Reading  *Reading
+	Name     string // of the column that gives it: with the step where the bare name is used up
 	Optional bool
 	How      string // texts with their names worked out for this vehicle
 	Slips    string

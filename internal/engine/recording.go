@@ -31,6 +31,7 @@ func (w *Walk) Record() *Record {
 			}
 		}
 	}
+	r.Readings = make([]ReadingState, 0, len(w.s.t.Readings))
 	for _, q := range w.s.t.Readings {
 		r.Readings = append(r.Readings, w.stateOf(q))
 	}

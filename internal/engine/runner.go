@@ -41,7 +41,7 @@ type mark struct {
 // NewRunner makes a runner whose readings were taken with the given meter.
 func (t *Tree) NewRunner(m *Meter) *Runner {
 	r := &Runner{steps: t.straighten(), have: newBits(len(t.Readings)), took: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
-	r.w = Walk{first: t, meter: m}
+	r.w = Walk{first: t, meter: m, kit: Kit{Meter: m.Name}}
 	r.w.s = newState(t, m, &r.w.kit)
 	r.w.s.batch = true
 	r.env.Values = make([]eval.Value, t.slots)
@@ -106,14 +106,16 @@ func (r *Runner) whole() {
 	s := r.w.s
 	s.reset()
 	r.w.visits, r.ran = nil, true
+	seq := 0
 	for i := range s.bare {
 		if r.have.has(i) {
-			s.bare[i] = pending{ok: true, any: true, ans: r.ans[i], value: r.env.Values[i]}
+			seq++
+			s.bare[i] = pending{ok: true, any: true, seq: seq, ans: r.ans[i], value: r.env.Values[i]}
 		}
 	}
 	for i := range r.puts {
 		p := &r.puts[i]
-		waiting := pending{ok: true, any: true, ans: p.ans, value: p.value}
+		waiting := pending{ok: true, any: true, seq: seq + 1 + i, ans: p.ans, value: p.value}
 		if p.column.field >= 0 {
 			s.fields[p.column.field] = waiting
 		} else {
@@ -169,14 +171,9 @@ func (r *Runner) Wants() Wants {
 		w.Names = append(w.Names, s.at.ID+".done")
 	}
 	for _, o := range s.wanted() {
-		if o.optional {
-			continue
+		if !o.optional {
+			w.Names = append(w.Names, s.columnOf(o.reading))
 		}
-		name := o.reading.ID
-		if s.latest(o.reading) != nil {
-			name = s.at.ID + "." + name
-		}
-		w.Names = append(w.Names, name)
 	}
 	w.Possible = s.t.among(s.possible())
 	return w

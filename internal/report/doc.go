@@ -5,8 +5,8 @@
 // was made by the engine and stands in the engine.Record. It reads no clock, no
 // file and no environment, so the same record gives the same bytes.
 //
-// Commands may import it; it imports engine and unit, and none of the packages
-// beside it.
+// Commands and batch, which puts the JSON report of each row into an envelope, may
+// import it; it imports none of the packages beside it.
 //
 // What always holds: Text, Markdown and HTML print the same outline, so none
 // says less than another; every text that comes from a tree or an answer is
@@ -24,7 +24,7 @@
 // One object, described field by field at Document. The rules that hold
 // throughout:
 //
-//   - "report" is the number of the contract, now 1. It goes up when a field
+//   - "report" is the number of the contract, now 2. It goes up when a field
 //     changes its meaning or goes away; new fields may come without that.
 //   - Everything measured is {"value": 12.55, "unit": "V"}, in the unit of its
 //     reading; "best", "low" and "high" together are what can be true. Counts

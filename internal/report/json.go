@@ -15,7 +15,7 @@ import (
 
 // jsonFormat is the number of the JSON contract that doc.go describes. It goes
 // up when a field changes its meaning or goes away, not when one is added.
-const jsonFormat = 1
+const jsonFormat = 2
 
 // JSON writes the report for other programs: one object, indented, in the shape
 // of Document. Errors are w's.
@@ -33,10 +33,13 @@ func JSON(w io.Writer, rec *engine.Record) error {
 // escapes, so that they are kept but not sent. Such runes can only stand inside
 // strings.
 func EscapeJSON(doc []byte) []byte {
+	if bytes.IndexFunc(doc, acts) < 0 {
+		return doc
+	}
 	var out bytes.Buffer
 	for _, r := range string(doc) {
 		switch {
-		case r == '\n' || !text.Hidden(r):
+		case !acts(r):
 			out.WriteRune(r)
 		case r > 0xFFFF:
 			r -= 0x10000
@@ -48,9 +51,11 @@ func EscapeJSON(doc []byte) []byte {
 	return out.Bytes()
 }
 
+func acts(r rune) bool { return r != '\n' && text.Hidden(r) }
+
 // Document is a whole report.
 type Document struct {
-	Report   int      `json:"report"`   // number of this contract: 1
+	Report   int      `json:"report"`   // number of this contract: 2
 	Title    string   `json:"title"`    // title of the tree that was walked
 	Begun    string   `json:"begun"`    // RFC 3339; "" when nothing was answered
 	Ended    string   `json:"ended"`    // RFC 3339, time of the last answer
@@ -234,11 +239,22 @@ type Standing struct {
 type Next struct {
 	Step     string   `json:"step"` // id
 	Title    string   `json:"title"`
-	Readings []string `json:"readings"` // ids of the readings it asks for
+	Done     bool     `json:"done"` // it asks to be done: "STEP.done" for decide
+	Readings []Wanted `json:"readings"`
 	Cautions []string `json:"cautions"`
 	Possible []string `json:"possible"` // ids of the findings that can still be reached
 	Fewest   int      `json:"fewest"`   // steps with a question to come, at least
 	Most     int      `json:"most"`     // and at most
+}
+
+// Wanted is a reading that is asked for.
+type Wanted struct {
+	Reading  string   `json:"reading"` // id
+	Name     string   `json:"name"`    // what decide is given it under: "rest_voltage", "recheck.rest_voltage"
+	Ask      string   `json:"ask"`
+	Unit     string   `json:"unit,omitempty"`
+	Choices  []string `json:"choices,omitempty"`
+	Optional bool     `json:"optional"`
 }
 
 // Note is a remark that was made on the way.
@@ -265,7 +281,7 @@ func NewDocument(rec *engine.Record) *Document {
 		Takes:    jsonTakes(rec.Takes), Dropped: jsonTakes(rec.Dropped),
 		PutBack: some(rec.PutBack), HowBack: howBack(rec), Closed: d.done() && len(rec.PutBack) == 0, Suspected: findingIDs(rec.Suspected), Kit: jsonKit(rec),
 		Cranks: rec.Cranks, Undone: rec.Undone, Paused: rec.Paused,
-		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: []Standing{}, Notes: []Note{},
+		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: make([]Standing, 0, len(rec.Readings)), Notes: []Note{},
 	}
 	for _, t := range d.trees() {
 		doc.Trees = append(doc.Trees, Tree{t.Name, t.Title, t.Edition, t.Hash, t.Author, t.Reviewed, t.Changed})
@@ -377,7 +393,7 @@ func jsonResult(r *engine.Result) *Result {
 }
 
 func jsonTakes(takes []engine.Take) []Take {
-	out := []Take{}
+	out := make([]Take, 0, len(takes))
 	for _, t := range takes {
 		r := t.Reading
 		take := Take{
@@ -404,9 +420,13 @@ func jsonStanding(r engine.ReadingState) Standing {
 }
 
 func jsonNext(p *engine.Prompt) *Next {
-	out := &Next{Step: p.Step.ID, Title: p.Step.Title, Readings: []string{}, Cautions: some(p.Cautions), Possible: findingIDs(p.Possible), Fewest: p.Fewest, Most: p.Most}
+	out := &Next{Step: p.Step.ID, Title: p.Step.Title, Done: p.Ack, Readings: []Wanted{}, Cautions: some(p.Cautions), Possible: findingIDs(p.Possible), Fewest: p.Fewest, Most: p.Most}
 	for _, f := range p.Fields {
-		out.Readings = append(out.Readings, f.Reading.ID)
+		w := Wanted{Reading: f.Reading.ID, Name: f.Name, Ask: f.Reading.Ask, Choices: f.Reading.Choices, Optional: f.Optional}
+		if f.Reading.Number() {
+			w.Unit = f.Reading.Unit.Name
+		}
+		out.Readings = append(out.Readings, w)
 	}
 	return out
 }

@@ -318,7 +318,7 @@ func running() *engine.Record {
 	b.rec.Paused = 1
 	return b.done(&engine.Prompt{
 		Tree: b.tree, Round: 1, Step: v.crankStep, Fewest: 2, Most: 5,
-		Fields:   []engine.Field{{Reading: v.crank, Before: &engine.Take{Text: "10.90 V ± 0.07 V"}}, {Reading: v.turned, Optional: true}},
+		Fields:   []engine.Field{{Reading: v.crank, Name: "crank_voltage", Before: &engine.Take{Text: "10.90 V ± 0.07 V"}}, {Reading: v.turned, Name: "turned", Optional: true}},
 		Cautions: []string{"Gear in neutral or park, brake on, wheels chocked, nobody in front, behind or under the vehicle."},
 		Possible: []*engine.Finding{v.clamp, v.cable, v.worn},
 	})
