@@ -11,15 +11,15 @@ import (
 )
 
 // What is proved of a step is proved of exact answers. Where an answer has doubt, more
-// settles where it goes: how the guards are put together, the safer sides and better
+// decides where it goes: how the guards are put together, the safer sides and better
 // tests, how far a reading can be out, and what the ways lead to in the end. Where
 // none of that was changed either, the two editions do the same sum with the same
 // answers, so that they go the same way whatever the doubt.
 
-// doubtful says what was changed of all that settles answers with doubt at a step;
+// doubtful says what was changed of all that decides answers with doubt at a step;
 // "" when nothing was.
 func doubtful(old, now *writer, c *prove.Compared) string {
-	was, is := old.settling(c.Old), now.settling(c.New)
+	was, is := old.doubtFactors(c.Old), now.doubtFactors(c.New)
 	for i := range was {
 		if was[i].text != is[i].text {
 			return was[i].what
@@ -28,12 +28,12 @@ func doubtful(old, now *writer, c *prove.Compared) string {
 	return ""
 }
 
-// settled is one thing that settles answers with doubt, as a text that is the same in
+// doubtFactor is one thing that decides answers with doubt, as a text that is the same in
 // two editions when the thing is.
-type settled struct{ what, text string }
+type doubtFactor struct{ what, text string }
 
-func (w *writer) settling(s *engine.Step) []settled {
-	return []settled{
+func (w *writer) doubtFactors(s *engine.Step) []doubtFactor {
+	return []doubtFactor{
 		{"how its guards are written", w.guards(s)},
 		{"the safer side or the better test of a close call", w.sides(s)},
 		{"how far out its readings can be", w.readings(s)},

@@ -26,17 +26,17 @@ type jsonDetail struct {
 }
 
 type jsonProof struct {
-	SameSteps int             `json:"steps_proved_the_same"`
-	InDoubt   int             `json:"steps_proved_the_same_in_doubt"` // answers with doubt as well as exact ones
-	SameRules int             `json:"hazard_rules_proved_the_same"`
-	Parted    []jsonParted    `json:"go_another_way"`
-	Undecided []jsonUndecided `json:"undecided,omitempty"`
-	Exact     []string        `json:"of_exact_answers_only,omitempty"`
-	Never     []string        `json:"not_come_to,omitempty"`
-	Notes     []string        `json:"only_in_one_edition,omitempty"`
+	SameSteps   int              `json:"steps_proved_the_same"`
+	InDoubt     int              `json:"steps_proved_the_same_in_doubt"` // answers with doubt as well as exact ones
+	SameRules   int              `json:"hazard_rules_proved_the_same"`
+	Divergences []jsonDivergence `json:"go_another_way"`
+	Undecided   []jsonUndecided  `json:"undecided,omitempty"`
+	Exact       []string         `json:"of_exact_answers_only,omitempty"`
+	Never       []string         `json:"not_come_to,omitempty"`
+	Notes       []string         `json:"only_in_one_edition,omitempty"`
 }
 
-type jsonParted struct {
+type jsonDivergence struct {
 	Where     string     `json:"where"`
 	Steps     []string   `json:"steps,omitempty"`
 	Was       string     `json:"was"`
@@ -104,14 +104,14 @@ func (r *Report) JSON() any {
 }
 
 func (p *Proof) json() jsonProof {
-	out := jsonProof{SameSteps: p.Same, InDoubt: p.InDoubt, SameRules: p.SameRules, Parted: []jsonParted{}, Exact: p.Exact, Never: p.Never, Notes: p.Notes}
+	out := jsonProof{SameSteps: p.Same, InDoubt: p.InDoubt, SameRules: p.SameRules, Divergences: []jsonDivergence{}, Exact: p.Exact, Never: p.Never, Notes: p.Notes}
 	for _, u := range p.Undecided {
 		out.Undecided = append(out.Undecided, jsonUndecided(u))
 	}
-	for _, d := range p.Parted {
-		j := jsonParted{Where: d.Where, Steps: d.steps, Was: d.Was, Is: d.Is, BranchWas: d.Guards[0], BranchIs: d.Guards[1],
+	for _, d := range p.Divergences {
+		j := jsonDivergence{Where: d.Where, Steps: d.steps, Was: d.Was, Is: d.Is, BranchWas: d.Guards[0], BranchIs: d.Guards[1],
 			Says: d.sentence(), ByTrial: d.ByTrial, Walks: d.Walks}
-		for _, s := range d.parting.Shown {
+		for _, s := range d.shown.Shown {
 			if name := s.Reading + s.Step; !s.Any {
 				j.Answers = append(j.Answers, jsonSaid{name, s.Is})
 			}
@@ -119,7 +119,7 @@ func (p *Proof) json() jsonProof {
 		for _, x := range d.Ends {
 			j.Ends = append(j.Ends, jsonEnd{x.Was, x.Is})
 		}
-		out.Parted = append(out.Parted, j)
+		out.Divergences = append(out.Divergences, j)
 	}
 	return out
 }

@@ -12,28 +12,28 @@ import (
 // Proof is what was proved of the steps and hazard rules that stand in both
 // editions.
 type Proof struct {
-	Same      int // steps at which every exact answer goes the same way as before
-	InDoubt   int // those of them at which every answer with doubt does so too
-	SameRules int // hazard rules that let the same answers pass
-	Parted    []*Parted
-	Undecided []Undecided
-	Exact     []string // steps of Same at which answers with doubt may go another way, and why
-	Never     []string // steps that no answers come to in both editions, and why
-	Notes     []string // readings and words that only one edition has
+	Same        int // steps at which every exact answer goes the same way as before
+	InDoubt     int // those of them at which every answer with doubt does so too
+	SameRules   int // hazard rules that let the same answers pass
+	Divergences []*Divergence
+	Undecided   []Undecided
+	Exact       []string // steps of Same at which answers with doubt may go another way, and why
+	Never       []string // steps that no answers reach in both editions, and why
+	Notes       []string // readings and words that only one edition has
 }
 
-// Parted is one way of the old edition and another of the new that the same answers
+// Divergence is one way of the old edition and another of the new that the same answers
 // take.
-type Parted struct {
+type Divergence struct {
 	Where    string // "step rest", "hazard rule swollen"
 	Answers  string // `battery voltage at rest 12.38 V`
 	Was, Is  string // "went to charge", "now goes to finding worn_out"
 	Guards   [2]string
 	ByTrial  bool          // the step is undecided: these answers were found by trial
-	Walks    int           // walks tried that part there
+	Walks    int           // walks tried that diverge there
 	Ends     []*Difference // findings that those come to instead
 	compared *prove.Compared
-	parting  prove.Parting
+	shown    prove.Divergence
 	steps    []string // ids of the step wherever it is laid in
 }
 
@@ -49,7 +49,7 @@ func Prove(old, now *engine.Tree) *Proof {
 	was, is := newWriter(old), newWriter(now)
 	for _, c := range prove.Differ(old, now) {
 		p.add(c)
-		if c.Old == nil || c.Never != "" || c.Undecided != "" || len(c.Partings) > 0 {
+		if c.Old == nil || c.Never != "" || c.Undecided != "" || len(c.Divergences) > 0 {
 			continue
 		}
 		if what := doubtful(was, is, c); what != "" {
@@ -73,13 +73,13 @@ func (p *Proof) add(c *prove.Compared) {
 		if u := (Undecided{where, c.Undecided, c.Tried}); !slices.Contains(p.Undecided, u) {
 			p.Undecided = append(p.Undecided, u)
 		}
-	case len(c.Partings) == 0 && c.Old == nil:
+	case len(c.Divergences) == 0 && c.Old == nil:
 		p.SameRules++
-	case len(c.Partings) == 0:
+	case len(c.Divergences) == 0:
 		p.Same++
 	}
-	for _, x := range c.Partings {
-		p.part(where, c, x)
+	for _, x := range c.Divergences {
+		p.diverge(where, c, x)
 	}
 }
 
@@ -90,20 +90,20 @@ func once(list []string, s string) []string {
 	return append(list, s)
 }
 
-// part tells a parting once, in however many places its step is laid in.
-func (p *Proof) part(where string, c *prove.Compared, x prove.Parting) {
-	d := &Parted{Where: where, Answers: answersOf(x), ByTrial: c.Undecided != "" && x.When == "", compared: c, parting: x}
+// diverge tells a divergence once, in however many places its step is laid in.
+func (p *Proof) diverge(where string, c *prove.Compared, x prove.Divergence) {
+	d := &Divergence{Where: where, Answers: answersOf(x), ByTrial: c.Undecided != "" && x.When == "", compared: c, shown: x}
 	d.Was, d.Is = wayOf(x.Was, "was taken by no branch", "was let through", "went to ", "ended in "), wayOf(x.Is, "is now taken by no branch", "is now let through", "now goes to ", "now ends in ")
 	d.Guards = [2]string{guardOf(x.Was), guardOf(x.Is)}
-	i := slices.IndexFunc(p.Parted, func(o *Parted) bool {
-		return o.Where == where && o.Was == d.Was && o.Is == d.Is && o.Guards == d.Guards && o.parting.When == x.When
+	i := slices.IndexFunc(p.Divergences, func(o *Divergence) bool {
+		return o.Where == where && o.Was == d.Was && o.Is == d.Is && o.Guards == d.Guards && o.shown.When == x.When
 	})
 	if i < 0 {
-		i = len(p.Parted)
-		p.Parted = append(p.Parted, d)
+		i = len(p.Divergences)
+		p.Divergences = append(p.Divergences, d)
 	}
 	if c.Old != nil {
-		p.Parted[i].steps = append(p.Parted[i].steps, c.Old.ID)
+		p.Divergences[i].steps = append(p.Divergences[i].steps, c.Old.ID)
 	}
 }
 
@@ -138,7 +138,7 @@ func guardOf(w prove.Way) string {
 
 // answersOf puts a witness into the words of the readings. What may be anything is
 // left out.
-func answersOf(x prove.Parting) string {
+func answersOf(x prove.Divergence) string {
 	if x.When != "" {
 		return "when " + x.When
 	}
@@ -177,8 +177,8 @@ func nameOf(s prove.Shown) string {
 	return name
 }
 
-// ended notes that a walk which parts there comes to another finding.
-func (d *Parted) ended(x *Difference) {
+// ended notes that a walk which diverges there comes to another finding.
+func (d *Divergence) ended(x *Difference) {
 	if !slices.Contains(d.Ends, x) {
 		d.Ends = append(d.Ends, x)
 	}

@@ -59,14 +59,14 @@ func TestProofFinds(t *testing.T) {
 		now := yard(t, c.swap...)
 		p := Prove(old, now)
 		var got []string
-		for _, d := range p.Parted {
+		for _, d := range p.Divergences {
 			got = append(got, d.sentence())
 		}
 		assert.Equal(t, c.want, got, name)
 		assert.Empty(t, p.Undecided, name)
 		assert.Empty(t, p.Never, name)
 		assert.Equal(t, c.same, p.Same, name)
-		for _, d := range p.Parted {
+		for _, d := range p.Divergences {
 			require.True(t, replays(t, old, now, p, d), "%s: %s", name, d.sentence())
 		}
 	}
@@ -74,7 +74,7 @@ func TestProofFinds(t *testing.T) {
 
 // replays puts a witness into walks that come to its step and reports whether one
 // parts there.
-func replays(t require.TestingT, old, now *engine.Tree, p *Proof, d *Parted) bool {
+func replays(t require.TestingT, old, now *engine.Tree, p *Proof, d *Divergence) bool {
 	tr := newTrial(old, now, nil, p)
 	tr.meter = exactMeter
 	dice := rand.New(rand.NewPCG(1, 2))
@@ -89,10 +89,10 @@ func replays(t require.TestingT, old, now *engine.Tree, p *Proof, d *Parted) boo
 		require.NotEmpty(t, s.steps)
 		a := s.answers
 		if d.compared.Old != nil {
-			a, _ = lead(d, s)
+			a, _ = fromWitness(d, s)
 		} else {
 			a = maps.Clone(a)
-			a[keyOf("case_shape", 0)] = answer{choice: d.parting.Shown[0].Words[first(d.parting.Shown[0].Value.Set)]}
+			a[keyOf("case_shape", 0)] = answer{choice: d.shown.Shown[0].Words[first(d.shown.Shown[0].Value.Set)]}
 		}
 		was, is := tr.play(old, a), tr.play(now, a)
 		tr.attribute(was, is, nil)
@@ -147,7 +147,7 @@ func TestWalksPartOnlyWhereProved(t *testing.T) {
 				continue
 			}
 			parted++
-			require.True(rt, slices.ContainsFunc(p.Parted, func(d *Parted) bool { return d.here(was.steps[i].ID, was.path[i], is.path[i]) }),
+			require.True(rt, slices.ContainsFunc(p.Divergences, func(d *Divergence) bool { return d.here(was.steps[i].ID, was.path[i], is.path[i]) }),
 				"at %s: %s and %s", was.steps[i].ID, was.path[i].Text, is.path[i].Text)
 		}
 	})
@@ -172,8 +172,8 @@ func TestOnlyOneEditionHas(t *testing.T) {
 		"unit: V, span: [-15, 18]", "unit: V, span: [12.4, 32]", "earth_drop > allowed", `earth_drop > allowed and smell == "none"`, "  case_shape:", "  smell: {ask: Smell, short: smell, choices: [none, foul]}\n  case_shape:", "take: [crank_current, earth_drop]", "take: [smell, crank_current, earth_drop]")
 	p := Prove(old, now)
 	assert.Equal(t, []string{`"clicks" of reading "complaint" stands only in the new edition`, `"silence" of reading "complaint" stands only in the old edition`, `reading "smell" stands only in the new edition`}, p.Notes)
-	require.Len(t, p.Parted, 1)
-	assert.Contains(t, p.Parted[0].sentence(), `smell "foul" went to finding strap and now goes to finding no_fault`)
+	require.Len(t, p.Divergences, 1)
+	assert.Contains(t, p.Divergences[0].sentence(), `smell "foul" went to finding strap and now goes to finding no_fault`)
 
 	p = Prove(old, yard(t, "unit: V, span: [-15, 18]", "unit: V, span: [20, 32]"))
 	assert.Contains(t, p.Never, `step rest: the spans of reading "rest_voltage" have nothing in common`)
@@ -201,8 +201,8 @@ func TestUndecidedIsTried(t *testing.T) {
 	p := Prove(tree("3 V"), tree("0 V"))
 	require.Len(t, p.Undecided, 1)
 	assert.Positive(t, p.Undecided[0].Tried)
-	require.NotEmpty(t, p.Parted)
-	assert.True(t, p.Parted[0].ByTrial)
+	require.NotEmpty(t, p.Divergences)
+	assert.True(t, p.Divergences[0].ByTrial)
 	var b strings.Builder
 	p.text(&b)
 	assert.Contains(t, strings.Join(strings.Fields(b.String()), " "), "Undecided: step s: too complex to prove; 4000 answers at its limits and beside them were tried, and some of them go another way.")
@@ -227,6 +227,6 @@ func TestJSON(t *testing.T) {
 	require.NoError(t, json.Unmarshal(b.Bytes(), &got))
 	assert.Equal(t, 3, got.Proof.Same)
 	require.Len(t, got.Proof.Parted, 2)
-	assert.Equal(t, p.Parted[0].sentence(), got.Proof.Parted[0].Says)
+	assert.Equal(t, p.Divergences[0].sentence(), got.Proof.Parted[0].Says)
 	assert.NotEmpty(t, got.Proof.Parted[0].Ends)
 }

@@ -21,7 +21,7 @@ func (p *Proof) text(b *strings.Builder) {
 	for _, u := range p.Undecided {
 		wrap(b, "  ", "    ", u.text(p))
 	}
-	for _, d := range p.Parted {
+	for _, d := range p.Divergences {
 		b.WriteString("\n")
 		wrap(b, "  ", "    ", d.sentence())
 		if d.Guards[0] != d.Guards[1] && d.Guards[0]+d.Guards[1] != "" {
@@ -56,12 +56,12 @@ func (p *Proof) summary() string {
 	case p.SameRules > 1:
 		same += fmt.Sprintf(" %d hazard rules let the same answers through.", p.SameRules)
 	}
-	if n := len(p.Parted); n == 1 {
+	if n := len(p.Divergences); n == 1 {
 		same += " One pair of branches has answers in common and leads to different places."
 	} else if n > 1 {
 		same += fmt.Sprintf(" %d pairs of branches have answers in common and lead to different places.", n)
 	}
-	if p.Parted != nil {
+	if p.Divergences != nil {
 		same += " The answers shown are exact ones; what comes of close calls there is found by trial only."
 	}
 	return same
@@ -69,7 +69,7 @@ func (p *Proof) summary() string {
 
 func (u Undecided) text(p *Proof) string {
 	s := fmt.Sprintf("Undecided: %s: %s; %d answers at its limits and beside them were tried", u.Where, u.Why, u.Tried)
-	for _, d := range p.Parted {
+	for _, d := range p.Divergences {
 		if d.ByTrial && d.Where == u.Where {
 			return s + ", and some of them go another way."
 		}
@@ -77,10 +77,10 @@ func (u Undecided) text(p *Proof) string {
 	return s + ", and each goes the same way; that is no proof."
 }
 
-// sentence is one parting in one sentence.
-func (d *Parted) sentence() string {
+// sentence is one divergence in one sentence.
+func (d *Divergence) sentence() string {
 	s := d.Where + ": " + d.Answers + " " + d.Was + " and " + d.Is
-	if d.parting.When != "" {
+	if d.shown.When != "" {
 		s = d.Where + ", " + d.Answers + ": it " + d.Was + " and " + d.Is
 	}
 	if d.ByTrial {
@@ -96,11 +96,11 @@ func orNone(guard string) string {
 	return guard
 }
 
-// mostEnds is how many findings of one parting are told.
+// mostEnds is how many findings of one divergence are told.
 const mostEnds = 3
 
-// ends tells where whole walks that part there end.
-func (d *Parted) ends(b *strings.Builder) {
+// ends tells where whole walks that diverge there end.
+func (d *Divergence) ends(b *strings.Builder) {
 	switch {
 	case d.Walks == 0:
 		wrap(b, "    ", "      ", "by trial: no walk that was tried parts here")

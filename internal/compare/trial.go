@@ -62,17 +62,17 @@ const Walks = 1500
 
 // trial tries answers on two editions.
 type trial struct {
-	old, now *engine.Tree
-	meter    *engine.Meter
-	worth    map[string][]answer
-	moved    map[string][]answer      // of them, those round limits that only one edition has
-	usual    map[string]answer        // what cases say most often, by answer and by reading
-	seen     [2]map[source.Place]bool // by edition
-	parted   []*Parted                // what was proved to go another way
-	corpus   []seed
-	result   *Trial
-	by       map[[2]string]*Difference
-	sizes    map[*Difference]int
+	old, now    *engine.Tree
+	meter       *engine.Meter
+	worth       map[string][]answer
+	moved       map[string][]answer      // of them, those round limits that only one edition has
+	usual       map[string]answer        // what cases say most often, by answer and by reading
+	seen        [2]map[source.Place]bool // by edition
+	divergences []*Divergence            // what was proved to go another way
+	corpus      []seed
+	result      *Trial
+	by          map[[2]string]*Difference
+	sizes       map[*Difference]int
 }
 
 // seed is a set of answers that came to something no other had come to.
@@ -84,7 +84,7 @@ type seed struct {
 }
 
 // Try walks both editions with the answers of the worked cases, and then with
-// changes of them: it keeps to those that come to ways nobody came to before, and
+// changes of them: it keeps to those that take ways nobody took before, and
 // changes them again. The numbers tried lie on both sides of every limit of
 // either edition.
 //
@@ -118,7 +118,7 @@ func newTrial(old, now *engine.Tree, cases []Case, proof *Proof) *trial {
 	t.moved = movedLimits(old, now)
 	t.usual = usual(cases)
 	if proof != nil {
-		t.parted = proof.Parted
+		t.divergences = proof.Divergences
 	}
 	return t
 }

@@ -7,7 +7,7 @@ import (
 )
 
 // early reports whether the step may be left before all its fields are asked.
-func early(s *engine.Step) bool {
+func mayLeaveEarly(s *engine.Step) bool {
 	return !s.Together && !s.Kind.MakesStale() && len(s.Program().Atoms) > 0
 }
 
@@ -54,16 +54,16 @@ func (f *flow) gate(s *engine.Step, in *state) []*state {
 				}
 			}
 			for _, c := range f.ruleNo[r] {
-				if out := f.narrow(f.half(r, st, asked, c), c); out != nil {
+				if out := f.restrict(f.half(r, st, asked, c), c); out != nil {
 					if len(s.Fields()) > 0 { // it is held again when the step was begun and left for a while
 						out.open |= f.bits(s.Leaves)
 					}
-					f.find(r.Else, out, s, in)
+					f.reach(r.Else, out, s, in)
 					break
 				}
 			}
 			for _, c := range f.ruleYes[r] {
-				if out := f.narrow(f.half(r, st, asked, c), c); out != nil {
+				if out := f.restrict(f.half(r, st, asked, c), c); out != nil {
 					next.add(f.m, out)
 				}
 			}
@@ -78,7 +78,7 @@ func (f *flow) gate(s *engine.Step, in *state) []*state {
 func (f *flow) half(r *engine.Rule, before, asked *state, c cell) *state {
 	out := asked.clone()
 	for _, q := range r.Needs {
-		if !slices.ContainsFunc(c, func(n narrow) bool { return n.dim == q.Index }) {
+		if !slices.ContainsFunc(c, func(n constraint) bool { return n.dim == q.Index }) {
 			out.set(f.m, q.Index, join(before.get(f.m, q.Index), asked.get(f.m, q.Index)))
 		}
 	}
@@ -86,7 +86,7 @@ func (f *flow) half(r *engine.Rule, before, asked *state, c cell) *state {
 }
 
 // answered is what a field can be once it has been asked.
-func (f *flow) answered(fd engine.FieldOf, st *state) dom {
+func (f *flow) answered(fd engine.FieldOf, st *state) domain {
 	d := f.m.axes[fd.Reading.Index].full
 	a := fd.Reading.Assume
 	if fd.Optional || a != nil && len(fd.Reading.Needs) > 0 {
@@ -106,7 +106,7 @@ func (f *flow) ask(s *engine.Step, in *state) *state {
 	}
 	for _, fd := range s.Fields() {
 		before := in.get(f.m, fd.Reading.Index)
-		d, slot := dom{}, dom{}
+		d, slot := domain{}, domain{}
 		if s.Kind.Anew() || before.modes&(absent|stale) != 0 {
 			d = f.answered(fd, in)
 			slot = d
@@ -128,7 +128,7 @@ func (f *flow) ask(s *engine.Step, in *state) *state {
 }
 
 // mix is the state of a step that may be left before every field is asked.
-func (f *flow) mix(s *engine.Step, before, asked *state) *state {
+func (f *flow) partlyAsked(s *engine.Step, before, asked *state) *state {
 	out := asked.clone()
 	for _, fd := range s.Fields() {
 		for _, slot := range []int{fd.Reading.Index, fd.Slot} {

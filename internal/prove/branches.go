@@ -55,15 +55,15 @@ func all(lists [][]cell) []cell {
 
 // verdict is what a proof of one step under one set of situations came to.
 type verdict struct {
-	gap      box // answers for which no branch holds
-	gaps     int // boxes of such answers, counted up to mostGaps
-	overlap  box // answers for which two branches hold
-	first    int // those two branches
-	second   int
-	overlaps int // pairs of branches that overlap
-	blind    box // answers for which a branch asks after what is not known
-	asks     int // the dimension of that reading
-	err      error
+	gap        box // answers for which no branch holds
+	gaps       int // boxes of such answers, counted up to mostGaps
+	overlap    box // answers for which two branches hold
+	first      int // those two branches
+	second     int
+	overlaps   int // pairs of branches that overlap
+	missing    box // answers for which a branch asks after what is not known
+	missingDim int // the dimension of that reading
+	err        error
 }
 
 const mostGaps = 64
@@ -75,19 +75,19 @@ func (b *branches) prove(p *problem, whole box) *verdict {
 		v.err = b.err
 		return v
 	}
-	v.err = b.noneHolds(p, whole, v)
+	v.err = b.findGap(p, whole, v)
 	if v.err == nil && canBeUnknown(whole) {
-		v.err = b.notKnown(p, whole, v)
+		v.err = b.findMissing(p, whole, v)
 	}
 	if v.err == nil {
-		v.err = b.pairs(p, whole, v)
+		v.err = b.findOverlaps(p, whole, v)
 	}
 	return v
 }
 
 // noneHolds looks for answers for which every branch is false. With `otherwise`
 // they are its own.
-func (b *branches) noneHolds(p *problem, whole box, v *verdict) error {
+func (b *branches) findGap(p *problem, whole box, v *verdict) error {
 	if b.otherwise >= 0 {
 		return nil
 	}
@@ -112,7 +112,7 @@ func canBeUnknown(whole box) bool {
 
 // notKnown looks for answers for which no branch holds and some branch asks after
 // what is not known.
-func (b *branches) notKnown(p *problem, whole box, v *verdict) error {
+func (b *branches) findMissing(p *problem, whole box, v *verdict) error {
 	maybe := all(b.maybe)
 	var inner error
 	err := p.cover(whole, all(b.yes), func(x box) bool {
@@ -125,7 +125,7 @@ func (b *branches) notKnown(p *problem, whole box, v *verdict) error {
 				return false
 			}
 			if y, ok = b.fieldsTaken(p, y, ok); ok {
-				v.blind, v.asks = y, unknownIn(p, y, c)
+				v.missing, v.missingDim = y, unknownIn(p, y, c)
 				return false
 			}
 		}
@@ -161,7 +161,7 @@ func unknownIn(p *problem, y box, c cell) int {
 }
 
 // pairs looks for two branches that hold at once.
-func (b *branches) pairs(p *problem, whole box, v *verdict) error {
+func (b *branches) findOverlaps(p *problem, whole box, v *verdict) error {
 	inside := make([][]cell, len(b.yes))
 	for i, list := range b.yes {
 		inside[i] = p.within(whole, list)
@@ -222,7 +222,7 @@ func apart(a, b cell) bool {
 		case b[j].dim < a[i].dim:
 			j++
 		default:
-			if !meets(&a[i].dom, &b[j].dom) {
+			if !meets(&a[i].domain, &b[j].domain) {
 				return true
 			}
 			i, j = i+1, j+1

@@ -19,7 +19,7 @@ type checker struct {
 	remarks  *source.Faults
 	where    *places
 	said     map[string]bool
-	reached  map[source.Place]bool // steps that some way comes to, by place
+	reached  map[source.Place]bool // steps that some way reaches, by place
 	can      map[source.Place]bool // branches that some answers take
 	asks     map[source.Place]bool // steps that can ask something
 	meter    *engine.Meter
@@ -69,8 +69,8 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 		if v.overlap != nil {
 			c.overlap(s, st, p, whole, v)
 		}
-		if v.blind != nil {
-			c.blind(f, s, st, p, whole, v)
+		if v.missing != nil {
+			c.missing(f, s, st, p, whole, v)
 		}
 	}
 }
@@ -103,10 +103,10 @@ func (c *checker) overlap(s *engine.Step, st *state, p *problem, whole box, v *v
 	c.way(x, s, st)
 }
 
-func (c *checker) blind(f *flow, s *engine.Step, st *state, p *problem, whole box, v *verdict) {
-	ax := f.m.axes[v.asks]
-	d := v.blind[p.at[v.asks]]
-	others := p.witness(v.blind, whole)
+func (c *checker) missing(f *flow, s *engine.Step, st *state, p *problem, whole box, v *verdict) {
+	ax := f.m.axes[v.missingDim]
+	d := v.missing[p.at[v.missingDim]]
+	others := p.witness(v.missing, whole)
 	others = slices.DeleteFunc(others, func(a Answer) bool { return a.Reading == ax.v.ID })
 	when := ""
 	if len(others) > 0 {

@@ -58,7 +58,7 @@ func rowText(r *row, holds bool) string {
 
 // rangeText is a range of numbers between named limits. An end at which no limit
 // stands, a point of a table, is left out: a guard holds no bare numbers.
-func (a *axis) rangeText(d dom) []string {
+func (a *axis) rangeText(d domain) []string {
 	var out []string
 	if name := a.names[d.lo/2]; d.lo > 0 && name != "" {
 		out = append(out, a.v.ID+[]string{" >= ", " > "}[d.lo%2]+name)

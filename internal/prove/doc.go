@@ -1,11 +1,11 @@
 // Package prove says what can be said of a tree without walking it.
 //
-// Of each step it proves that the branches cover every answer that can come to
-// it and that no two hold at once, or it gives a witness: answers for which that
+// Of each step it proves that the branches cover every answer that can reach it
+// and that no two hold at once, or it gives a witness: answers for which that
 // is not so, in the words and on the grid of the readings. Along the ways of a
 // tree it proves that nothing is decided on a reading that was not taken, that
-// is stale or that could not be taken, that every step and finding can be come
-// to, and what else the rules in this package demand. It runs the worked cases
+// is stale or that could not be taken, that every step and finding can be
+// reached, and what else the rules in this package demand. It runs the worked cases
 // beside a tree and says what they do not cover.
 //
 // It is no linter of style and no judge of whether a tree is good advice. It

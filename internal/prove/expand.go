@@ -9,24 +9,24 @@ import (
 )
 
 // straight is a sum over plain readings: what is left of a comparison once the
-// case of each limit and the stretch of each table are settled.
-type straight struct {
+// case of each limit and the stretch of each table are chosen.
+type linearForm struct {
 	coef map[int]*big.Rat // by slot
 	k    *big.Rat
 }
 
-// situation is one way in which a comparison's limits and values can be settled:
+// situation is one choice of case, stretch and alternative for all of a comparison:
 // the conditions for it, and the sum it leaves.
 type situation struct {
-	cond cellSketch
-	sum  *straight
+	cond uncutCell
+	sum  *linearForm
 }
 
 // cellSketch is a cell before the axes are cut: words, stretches of numbers and
 // which readings are known.
-type cellSketch []sketch
+type uncutCell []uncut
 
-type sketch struct {
+type uncut struct {
 	slot int
 	not  bool   // the reading is not known; nothing else is set
 	set  uint64 // of a choice
@@ -37,7 +37,7 @@ type sketch struct {
 // expanded is a comparison in all its situations.
 type expanded struct {
 	cases   []situation
-	unknown []cellSketch // when it cannot be worked out
+	unknown []uncutCell // when it cannot be worked out
 }
 
 // mostCases bounds what one comparison may fall into.
@@ -49,7 +49,7 @@ var errTooComplex = errors.New("too complex to prove")
 // tables and which alternatives of its values are known.
 func (m *model) expand(a *eval.Atom) (*expanded, error) {
 	x := &expanded{}
-	if err := m.split(a.Diff, nil, &straight{coef: map[int]*big.Rat{}, k: a.Diff.Exact}, 0, big.NewRat(1, 1), &x.cases); err != nil {
+	if err := m.split(a.Diff, nil, &linearForm{coef: map[int]*big.Rat{}, k: a.Diff.Exact}, 0, big.NewRat(1, 1), &x.cases); err != nil {
 		return nil, err
 	}
 	var err error
@@ -78,9 +78,9 @@ func limitName(a *eval.Atom, reading string) string {
 	return ""
 }
 
-// split settles the terms of l from term i on, times scale, on top of what is
-// settled already.
-func (m *model) split(l *eval.Linear, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+// split chooses for the terms of l from term i on, times scale; cond and sum are
+// what the choices before have come to.
+func (m *model) split(l *eval.Linear, cond uncutCell, sum *linearForm, i int, scale *big.Rat, out *[]situation) error {
 	if len(*out) > mostCases {
 		return errTooComplex
 	}
@@ -96,7 +96,7 @@ func (m *model) split(l *eval.Linear, cond cellSketch, sum *straight, i int, sca
 	case t.Cases != nil:
 		for y, set := range byNumber(t.Cases) {
 			next := sum.add(-1, nil, new(big.Rat).Mul(c, y))
-			if err := m.split(l, with(cond, sketch{slot: t.Cases.Var.Slot, set: set}), next, i+1, scale, out); err != nil {
+			if err := m.split(l, with(cond, uncut{slot: t.Cases.Var.Slot, set: set}), next, i+1, scale, out); err != nil {
 				return err
 			}
 		}
@@ -104,7 +104,7 @@ func (m *model) split(l *eval.Linear, cond cellSketch, sum *straight, i int, sca
 	case t.First != nil:
 		return m.splitFirst(l, t, c, cond, sum, i, scale, out)
 	}
-	return m.split(l, with(cond, sketch{slot: t.Var.Slot, set: ^uint64(0)}), sum.add(t.Var.Slot, c, nil), i+1, scale, out)
+	return m.split(l, with(cond, uncut{slot: t.Var.Slot, set: ^uint64(0)}), sum.add(t.Var.Slot, c, nil), i+1, scale, out)
 }
 
 // byNumber gathers the choices that have the same number, in order of the choices.
@@ -128,11 +128,11 @@ func byNumber(c *eval.Cases) iter.Seq2[*big.Rat, uint64] {
 
 // splitTable takes the stretches of a table one by one: level before its first
 // point and after its last, a straight line between two.
-func (m *model) splitTable(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+func (m *model) splitTable(l *eval.Linear, t *eval.Term, c *big.Rat, cond uncutCell, sum *linearForm, i int, scale *big.Rat, out *[]situation) error {
 	xs, ys := t.Table.ExactX, t.Table.ExactY
 	slot, n := t.Table.Var.Slot, len(xs)
 	for j := 0; j <= n; j++ {
-		s := sketch{slot: slot, set: ^uint64(0)}
+		s := uncut{slot: slot, set: ^uint64(0)}
 		next := sum
 		switch {
 		case j == 0:
@@ -168,11 +168,11 @@ func line(x0, y0, x1, y1 *big.Rat) (slope, at0 *big.Rat) {
 
 // splitFirst takes the alternatives of a value: each counts when none before it
 // is known.
-func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSketch, sum *straight, i int, scale *big.Rat, out *[]situation) error {
+func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond uncutCell, sum *linearForm, i int, scale *big.Rat, out *[]situation) error {
 	if t.First.Call != nil {
 		return errTooComplex // what a function of the trade gives is not a straight line
 	}
-	before := []cellSketch{nil}
+	before := []uncutCell{nil}
 	for _, alt := range t.First.Alternatives {
 		var inner []situation
 		start := sum.add(-1, nil, new(big.Rat).Mul(c, alt.Exact))
@@ -190,7 +190,7 @@ func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSk
 		if err != nil {
 			return err
 		}
-		if before = product(before, missing); len(before) > mostCases {
+		if before = crossed(before, missing); len(before) > mostCases {
 			return errTooComplex
 		}
 	}
@@ -198,24 +198,24 @@ func (m *model) splitFirst(l *eval.Linear, t *eval.Term, c *big.Rat, cond cellSk
 }
 
 // unknowns are the ways in which a sum cannot be worked out.
-func (m *model) unknowns(l *eval.Linear) ([]cellSketch, error) {
-	var out []cellSketch
+func (m *model) unknowns(l *eval.Linear) ([]uncutCell, error) {
+	var out []uncutCell
 	for i := range l.Terms {
 		t := &l.Terms[i]
 		if t.First == nil {
-			out = append(out, cellSketch{{slot: t.Var.Slot, not: true}})
+			out = append(out, uncutCell{{slot: t.Var.Slot, not: true}})
 			continue
 		}
 		if t.First.Call != nil {
 			return nil, errTooComplex
 		}
-		none := []cellSketch{nil}
+		none := []uncutCell{nil}
 		for _, alt := range t.First.Alternatives {
 			missing, err := m.unknowns(alt)
 			if err != nil {
 				return nil, err
 			}
-			if none = product(none, missing); len(none) > mostCases {
+			if none = crossed(none, missing); len(none) > mostCases {
 				return nil, errTooComplex
 			}
 		}
@@ -224,9 +224,9 @@ func (m *model) unknowns(l *eval.Linear) ([]cellSketch, error) {
 	return out, nil
 }
 
-// product is each of as together with each of bs, cut off above mostCases.
-func product(as, bs []cellSketch) []cellSketch {
-	var out []cellSketch
+// crossed is each of as together with each of bs, cut off above mostCases.
+func crossed(as, bs []uncutCell) []uncutCell {
+	var out []uncutCell
 	for _, a := range as {
 		for _, b := range bs {
 			if out = append(out, with(a, b...)); len(out) > mostCases {
@@ -237,13 +237,13 @@ func product(as, bs []cellSketch) []cellSketch {
 	return out
 }
 
-func with(c cellSketch, more ...sketch) cellSketch {
-	return append(append(make(cellSketch, 0, len(c)+len(more)), c...), more...)
+func with(c uncutCell, more ...uncut) uncutCell {
+	return append(append(make(uncutCell, 0, len(c)+len(more)), c...), more...)
 }
 
 // add is the sum with c times a slot, or a constant, added.
-func (s *straight) add(slot int, c, k *big.Rat) *straight {
-	r := &straight{coef: make(map[int]*big.Rat, len(s.coef)+1), k: s.k}
+func (s *linearForm) add(slot int, c, k *big.Rat) *linearForm {
+	r := &linearForm{coef: make(map[int]*big.Rat, len(s.coef)+1), k: s.k}
 	for i, v := range s.coef {
 		r.coef[i] = v
 	}
@@ -265,7 +265,7 @@ func (s *straight) add(slot int, c, k *big.Rat) *straight {
 
 // single gives the reading and the threshold of a sum over one reading; slot is
 // -1 for any other sum.
-func (s *straight) single() (slot int, at *big.Rat, rising bool) {
+func (s *linearForm) single() (slot int, at *big.Rat, rising bool) {
 	if len(s.coef) != 1 {
 		return -1, nil, false
 	}

@@ -6,7 +6,7 @@ import (
 
 // flow carries what can be true from the beginning of a tree along every way to
 // its findings. Steps come in topological order, so each is looked at once, with
-// everything that can come to it.
+// everything that can reach it.
 type flow struct {
 	m       *model
 	t       *engine.Tree
@@ -14,12 +14,12 @@ type flow struct {
 	at      []arrivals
 	guards  []*branches
 	taken   map[*engine.Branch]bool
-	found   map[*engine.Finding]bool     // it can be come to
+	found   map[*engine.Finding]bool     // some way reaches it
 	left    map[string][]*engine.Finding // by temporary change: where it may be still to be put back
 	leftAt  map[string]*state            // one situation of each
 	words   map[string]uint64            // bits of temporary changes
 	shared  uint64                       // the bit of all those for which there is none of their own
-	come    []bool                       // by step: some way comes to it
+	reached []bool                       // by step: some way reaches it
 	asking  []bool                       // by step: it can ask something
 	visit   func(*engine.Step, *branches, *state)
 	ruleYes map[*engine.Rule][]cell
@@ -30,7 +30,7 @@ type flow struct {
 func newFlow(m *model) *flow {
 	f := &flow{m: m, t: m.tree, at: make([]arrivals, len(m.tree.Steps)), guards: make([]*branches, len(m.tree.Steps)),
 		taken: map[*engine.Branch]bool{}, found: map[*engine.Finding]bool{}, left: map[string][]*engine.Finding{}, leftAt: map[string]*state{},
-		words: map[string]uint64{}, come: make([]bool, len(m.tree.Steps)), asking: make([]bool, len(m.tree.Steps)),
+		words: map[string]uint64{}, reached: make([]bool, len(m.tree.Steps)), asking: make([]bool, len(m.tree.Steps)),
 		ruleYes: map[*engine.Rule][]cell{}, ruleNo: map[*engine.Rule][]cell{}}
 	for i, w := range m.tree.Words.Undone {
 		f.words[w] = 1 << uint(min(i, 63))
@@ -117,7 +117,7 @@ func (f *flow) run(entries ...*state) {
 	for _, s := range f.t.Steps {
 		list := f.at[s.Index].states(f.m)
 		f.at[s.Index] = arrivals{} // nobody comes back
-		f.come[s.Index] = len(list) > 0
+		f.reached[s.Index] = len(list) > 0
 		for _, later := range []bool{false, true} { // what comes of a walk without a pause is said first
 			for _, in := range list {
 				f.step(s, in, later)
@@ -158,8 +158,8 @@ func (f *flow) askAndLeave(s *engine.Step, in *state) {
 	for _, open := range f.gate(s, in) {
 		asked := f.ask(s, open)
 		mixed := asked
-		if early(s) {
-			mixed = f.mix(s, open, asked)
+		if mayLeaveEarly(s) {
+			mixed = f.partlyAsked(s, open, asked)
 		}
 		f.leave(s, in, asked, mixed)
 		if s.Unable != nil {

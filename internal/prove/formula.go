@@ -8,37 +8,37 @@ import (
 	"deadflat/internal/eval"
 )
 
-// cell is a box: the dimensions it narrows, in order. A dimension that is not
-// named may be anything.
-type cell []narrow
+// cell is a set of answers: one constraint for each dimension it names, in order. A
+// dimension that it does not name may be anything.
+type cell []constraint
 
-type narrow struct {
-	dim int
-	dom dom
+type constraint struct {
+	dim    int
+	domain domain
 }
 
 // pieces is an atom as lists of cells: where it is true, false, and where it
 // cannot be worked out.
 type pieces struct{ yes, no, unknown []cell }
 
-// settle turns an atom into cells, now that the axes are cut.
-func (m *model) settle(a *eval.Atom, x *expanded) *pieces {
+// buildCells turns an atom into cells, now that the axes are cut.
+func (m *model) buildCells(a *eval.Atom, x *expanded) *pieces {
 	p := &pieces{}
 	switch a.Kind {
 	case eval.OneOf:
 		all := m.axes[a.Var.Slot].full
 		p.yes = words(a.Var.Slot, all, a.Set&all.set)
 		p.no = words(a.Var.Slot, all, all.set&^a.Set)
-		p.unknown = []cell{{{a.Var.Slot, dom{modes: unknown}}}}
+		p.unknown = []cell{{{a.Var.Slot, domain{modes: unknown}}}}
 	case eval.KnownIs:
 		p.yes = []cell{{{a.Var.Slot, m.axes[a.Var.Slot].full}}}
-		p.no = []cell{{{a.Var.Slot, dom{modes: unknown}}}}
+		p.no = []cell{{{a.Var.Slot, domain{modes: unknown}}}}
 	case eval.DoneIs:
 		p.yes = []cell{{{m.done[a.Step], truth(yes)}}}
 		p.no = []cell{{{m.done[a.Step], truth(no)}}}
 	default:
 		for _, s := range x.cases {
-			m.settleCase(a, s, p)
+			m.buildSituation(a, s, p)
 		}
 		for _, u := range x.unknown {
 			if c, ok := m.cellOf(u); ok {
@@ -49,7 +49,7 @@ func (m *model) settle(a *eval.Atom, x *expanded) *pieces {
 	return p
 }
 
-func words(slot int, all dom, set uint64) []cell {
+func words(slot int, all domain, set uint64) []cell {
 	if set == 0 {
 		return nil
 	}
@@ -57,13 +57,13 @@ func words(slot int, all dom, set uint64) []cell {
 	return []cell{{{slot, all}}}
 }
 
-// settleCase adds the cells of one situation of a comparison.
-func (m *model) settleCase(a *eval.Atom, s situation, p *pieces) {
+// buildSituation adds the cells of one situation of a comparison.
+func (m *model) buildSituation(a *eval.Atom, s situation, p *pieces) {
 	base, ok := m.cellOf(s.cond)
 	if !ok {
 		return
 	}
-	add := func(to *[]cell, n narrow) {
+	add := func(to *[]cell, n constraint) {
 		if c, ok := meetCells(base, cell{n}); ok {
 			*to = append(*to, c)
 		}
@@ -80,15 +80,15 @@ func (m *model) settleCase(a *eval.Atom, s situation, p *pieces) {
 		lo, okLo := m.axes[slot].below(at, false)
 		hi, okHi := m.axes[slot].above(at, false)
 		if okLo {
-			add(&p.no, narrow{slot, lo})
+			add(&p.no, constraint{slot, lo})
 		}
 		if okHi {
-			add(&p.no, narrow{slot, hi})
+			add(&p.no, constraint{slot, hi})
 		}
 		low, ok1 := m.axes[slot].below(at, true)
 		high, ok2 := m.axes[slot].above(at, true)
 		if both := meet(low, high); ok1 && ok2 && !both.empty() {
-			add(&p.yes, narrow{slot, both})
+			add(&p.yes, constraint{slot, both})
 		}
 	case slot >= 0:
 		ax := m.axes[slot]
@@ -97,16 +97,16 @@ func (m *model) settleCase(a *eval.Atom, s situation, p *pieces) {
 			lo, hi = ax.above, ax.below
 		}
 		if d, ok := lo(at, a.Op == eval.LessEqual); ok {
-			add(&p.yes, narrow{slot, d})
+			add(&p.yes, constraint{slot, d})
 		}
 		if d, ok := hi(at, a.Op == eval.Less); ok {
-			add(&p.no, narrow{slot, d})
+			add(&p.no, constraint{slot, d})
 		}
 	case a.Op == eval.Equal:
 		under, s1 := m.rowOf(s.sum, false, a.Text)
 		upTo, s2 := m.rowOf(s.sum, true, a.Text)
-		add(&p.no, narrow{under, truth(side(s1))})
-		add(&p.no, narrow{upTo, truth(side(!s2))})
+		add(&p.no, constraint{under, truth(side(s1))})
+		add(&p.no, constraint{upTo, truth(side(!s2))})
 		if c, ok := meetCells(base, cell{{under, truth(side(!s1))}}); ok {
 			if c, ok = meetCells(c, cell{{upTo, truth(side(s2))}}); ok {
 				p.yes = append(p.yes, c)
@@ -114,8 +114,8 @@ func (m *model) settleCase(a *eval.Atom, s situation, p *pieces) {
 		}
 	default:
 		dim, same := m.rowOf(s.sum, a.Op == eval.LessEqual, a.Text)
-		add(&p.yes, narrow{dim, truth(side(same))})
-		add(&p.no, narrow{dim, truth(side(!same))})
+		add(&p.yes, constraint{dim, truth(side(same))})
+		add(&p.no, constraint{dim, truth(side(!same))})
 	}
 }
 
@@ -137,13 +137,13 @@ func holds(k *big.Rat, op eval.Op) bool {
 }
 
 // cellOf turns a sketch into a cell; ok is false when nothing lies in it.
-func (m *model) cellOf(sketches cellSketch) (c cell, ok bool) {
+func (m *model) cellOf(sketches uncutCell) (c cell, ok bool) {
 	for _, s := range sketches {
 		ax := m.axes[s.slot]
 		d := ax.full
 		switch {
 		case s.not:
-			d = dom{modes: unknown}
+			d = domain{modes: unknown}
 		case ax.number():
 			if s.from != nil {
 				d, ok = ax.above(s.from, true)
@@ -182,11 +182,11 @@ func meetCells(a, b cell) (cell, bool) {
 			out = append(out, b[j])
 			j++
 		default:
-			d := meet(a[i].dom, b[j].dom)
+			d := meet(a[i].domain, b[j].domain)
 			if d.empty() {
 				return nil, false
 			}
-			out = append(out, narrow{a[i].dim, d})
+			out = append(out, constraint{a[i].dim, d})
 			i, j = i+1, j+1
 		}
 	}
@@ -262,7 +262,7 @@ func (m *model) allOf(p *eval.Program, kids []*eval.Node, want aspect) ([]cell, 
 		}
 		lists = append(lists, cs)
 	}
-	// The short lists first: they narrow most and multiply least.
+	// The short lists first: they rule out most and multiply least.
 	slices.SortStableFunc(lists, func(a, b []cell) int { return cmp.Compare(len(a), len(b)) })
 	out := []cell{nil}
 	for _, list := range lists {

@@ -17,7 +17,7 @@ func (f *flow) leave(s *engine.Step, in, asked, mixed *state) {
 	for i, b := range s.Branches {
 		cells := f.where(g, i, mixed)
 		for _, c := range cells {
-			if out := f.narrow(f.notEarly(s, asked, mixed, c), c); out != nil {
+			if out := f.restrict(f.notEarly(s, asked, mixed, c), c); out != nil {
 				can[i] = append(can[i], c)
 				f.send(b, s, out, in, true)
 			}
@@ -50,7 +50,7 @@ func (f *flow) notEarly(s *engine.Step, asked, mixed *state, c cell) *state {
 	out := mixed
 	for _, fd := range s.Fields() {
 		for _, n := range c {
-			if n.dim == fd.Reading.Index && n.dom.modes&known == 0 {
+			if n.dim == fd.Reading.Index && n.domain.modes&known == 0 {
 				if out == mixed {
 					out = mixed.clone()
 				}
@@ -73,7 +73,7 @@ func (f *flow) closeCalls(s *engine.Step, in, st *state, can [][]cell) {
 					if !ok {
 						continue
 					}
-					out := f.narrow(st, c)
+					out := f.restrict(st, c)
 					if out == nil || sent[out.pattern(f.m, false)] {
 						continue
 					}
@@ -91,8 +91,8 @@ func (f *flow) closeCalls(s *engine.Step, in, st *state, can [][]cell) {
 func (f *flow) plain(c cell) cell {
 	out := make(cell, 0, len(c))
 	for _, n := range c {
-		if ax := f.m.axisOf(n.dim); ax != nil && ax.number() && n.dom.modes&known != 0 {
-			n.dom = ax.full
+		if ax := f.m.axisOf(n.dim); ax != nil && ax.number() && n.domain.modes&known != 0 {
+			n.domain = ax.full
 		}
 		if f.m.row(n.dim) == nil {
 			out = append(out, n)
@@ -115,12 +115,12 @@ func (f *flow) restCells(g *branches, st *state) []cell {
 	return out
 }
 
-// cellOf names the dimensions in which b is narrower than whole.
+// cellOf names the dimensions in which b holds less than whole.
 func (p *problem) cellOf(b, whole box) cell {
 	var c cell
 	for i, d := range p.dims {
 		if b[i] != whole[i] {
-			c = append(c, narrow{d, b[i]})
+			c = append(c, constraint{d, b[i]})
 		}
 	}
 	return c
@@ -144,10 +144,10 @@ func (f *flow) canBeUnsure(s *engine.Step) bool {
 	return false
 }
 
-// narrow is the state with a cell's narrowings; nil when nothing is left.
-func (f *flow) narrow(st *state, c cell) *state {
+// restrict is what of a state lies in a cell; nil when nothing does.
+func (f *flow) restrict(st *state, c cell) *state {
 	for _, n := range c {
-		if d := st.get(f.m, n.dim); !meets(&d, &n.dom) {
+		if d := st.get(f.m, n.dim); !meets(&d, &n.domain) {
 			return nil
 		}
 	}
@@ -155,7 +155,7 @@ func (f *flow) narrow(st *state, c cell) *state {
 	decided := false
 	for _, n := range c {
 		decided = decided || f.m.row(n.dim) != nil
-		out.set(f.m, n.dim, meet(out.get(f.m, n.dim), n.dom))
+		out.set(f.m, n.dim, meet(out.get(f.m, n.dim), n.domain))
 	}
 	if !decided && !f.hasRows(out) {
 		return out
@@ -179,7 +179,7 @@ func (m *model) problemFor(st *state, cells []cell) (*problem, box) {
 		if r := m.row(n.dim); r != nil {
 			facts = append(facts, n)
 			for _, s := range r.slots {
-				facts = append(facts, narrow{s, dom{}})
+				facts = append(facts, constraint{s, domain{}})
 			}
 		}
 	}
@@ -209,15 +209,15 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 	}
 	st.way = &trail{s, in.way}
 	if b.To.Finding != nil {
-		f.find(b.To.Finding, st, s, in)
+		f.reach(b.To.Finding, st, s, in)
 		return
 	}
 	st.keep(f.live[b.To.Step.Index])
 	f.at[b.To.Step.Index].add(f.m, st)
 }
 
-// find notes that a finding can be come to.
-func (f *flow) find(x *engine.Finding, st *state, s *engine.Step, in *state) {
+// reach notes that a finding can be reached.
+func (f *flow) reach(x *engine.Finding, st *state, s *engine.Step, in *state) {
 	st.way = &trail{s, in.way}
 	f.found[x] = true
 	for w, bit := range f.words {

@@ -16,16 +16,16 @@ import (
 // values, done(step) for each step that a guard asks after, and one for each
 // comparison of several readings.
 type model struct {
-	tree  *engine.Tree
-	axes  []*axis // by slot
-	done  map[int]int
-	doneN []int // the step's DoneIndex, by dimension less the slots
-	rows  []*row
-	byKey map[string]int
-	touch map[int][]int // the dimensions of the comparisons that look at a slot
-	atoms map[*eval.Atom]*pieces
-	loose map[*eval.Atom]*expanded // comparisons before the axes were cut
-	work  int                      // spent on all problems of the tree
+	tree     *engine.Tree
+	axes     []*axis // by slot
+	done     map[int]int
+	doneN    []int // the step's DoneIndex, by dimension less the slots
+	rows     []*row
+	byKey    map[string]int
+	rowsOn   map[int][]int // the dimensions of the comparisons that look at a slot
+	atoms    map[*eval.Atom]*pieces
+	expanded map[*eval.Atom]*expanded // comparisons before the axes were cut
+	work     int                      // spent on all problems of the tree
 }
 
 // axis is one reading's line of values: for a number, cut at every limit it is
@@ -36,7 +36,7 @@ type axis struct {
 	r     *engine.Reading
 	cuts  []*big.Rat
 	names []string // what stands at each cut: "limits.charged", or "" for an end of the span
-	full  dom
+	full  domain
 
 	values []float64 // one readable value of each piece, once asked for
 }
@@ -55,14 +55,14 @@ type row struct {
 // newModel gathers every comparison of the tree.
 func newModel(t *engine.Tree) (*model, error) {
 	m := &model{tree: t, axes: make([]*axis, t.Slots()), done: map[int]int{}, byKey: map[string]int{},
-		touch: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}, loose: map[*eval.Atom]*expanded{}}
+		rowsOn: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
 	for _, r := range t.Readings {
 		m.axes[r.Index] = newAxis(varOf(r), r)
 	}
 	programs := t.Programs()
 	for _, p := range programs {
 		for _, a := range p.Atoms {
-			m.meetVars(a)
+			m.addAxes(a)
 		}
 	}
 	for i, a := range m.axes {
@@ -87,7 +87,7 @@ func newModel(t *engine.Tree) (*model, error) {
 				if err != nil {
 					return nil, err
 				}
-				m.loose[a] = x
+				m.expanded[a] = x
 			}
 		}
 	}
@@ -96,7 +96,7 @@ func newModel(t *engine.Tree) (*model, error) {
 	}
 	for _, p := range programs {
 		for _, a := range p.Atoms {
-			m.atoms[a] = m.settle(a, m.loose[a])
+			m.atoms[a] = m.buildCells(a, m.expanded[a])
 		}
 	}
 	return m, nil
@@ -117,7 +117,7 @@ func varOf(r *engine.Reading) *eval.Var {
 func newAxis(v *eval.Var, r *engine.Reading) *axis {
 	a := &axis{v: v, r: r}
 	if v.Kind != eval.Number {
-		a.full = dom{modes: known, set: 1<<uint(len(v.Choices)) - 1}
+		a.full = domain{modes: known, set: 1<<uint(len(v.Choices)) - 1}
 		return a
 	}
 	a.cuts = []*big.Rat{written(v.Span[0]), written(v.Span[1])}
@@ -126,7 +126,7 @@ func newAxis(v *eval.Var, r *engine.Reading) *axis {
 }
 
 // meetVars makes the axes of takes that only guards know.
-func (m *model) meetVars(a *eval.Atom) {
+func (m *model) addAxes(a *eval.Atom) {
 	for _, v := range a.Vars() {
 		if m.axes[v.Slot] == nil {
 			m.axes[v.Slot] = newAxis(v, m.tree.ReadingOf(v))
@@ -164,7 +164,7 @@ func (a *axis) sort() {
 			a.cuts, a.names = append(a.cuts, p.at), append(a.names, p.name)
 		}
 	}
-	a.full = dom{modes: known, hi: int32(2 * (len(a.cuts) - 1)), set: 1}
+	a.full = domain{modes: known, hi: int32(2 * (len(a.cuts) - 1)), set: 1}
 }
 
 // number reports whether the axis is one of numbers.
@@ -172,7 +172,7 @@ func (a *axis) number() bool { return a.cuts != nil }
 
 // below gives the pieces x < at (x <= at with orEqual); ok is false when there
 // are none.
-func (a *axis) below(at *big.Rat, orEqual bool) (dom, bool) {
+func (a *axis) below(at *big.Rat, orEqual bool) (domain, bool) {
 	i, exact := slices.BinarySearchFunc(a.cuts, at, (*big.Rat).Cmp)
 	d := a.full
 	switch {
@@ -189,7 +189,7 @@ func (a *axis) below(at *big.Rat, orEqual bool) (dom, bool) {
 }
 
 // above gives the pieces x > at (x >= at with orEqual).
-func (a *axis) above(at *big.Rat, orEqual bool) (dom, bool) {
+func (a *axis) above(at *big.Rat, orEqual bool) (domain, bool) {
 	d := a.full
 	b, some := a.below(at, !orEqual)
 	if some {
@@ -205,7 +205,7 @@ func (a *axis) ends(lo, hi int32) (from *big.Rat, openFrom bool, to *big.Rat, op
 
 // rowOf finds or makes the dimension of a comparison of several readings, and
 // whether the given one is that comparison or its opposite.
-func (m *model) rowOf(l *straight, orEqual bool, text string) (dim int, same bool) {
+func (m *model) rowOf(l *linearForm, orEqual bool, text string) (dim int, same bool) {
 	slots := make([]int, 0, len(l.coef))
 	for s := range l.coef {
 		slots = append(slots, s)
@@ -227,7 +227,7 @@ func (m *model) rowOf(l *straight, orEqual bool, text string) (dim int, same boo
 		m.byKey[key.String()] = at
 		m.rows = append(m.rows, r)
 		for _, s := range slots {
-			m.touch[s] = append(m.touch[s], at)
+			m.rowsOn[s] = append(m.rowsOn[s], at)
 		}
 	}
 	return at, same

@@ -26,11 +26,11 @@ type mutant struct {
 
 // bench is a private copy of a library with everything needed to try changes.
 type bench struct {
-	lib   *engine.Library
-	files []*caseFile
-	flows map[*engine.Tree]*flow
-	asked map[*engine.Step][]*state // what can be true when the step decides
-	came  map[source.Place][]*casePlayed
+	lib      *engine.Library
+	files    []*caseFile
+	flows    map[*engine.Tree]*flow
+	asked    map[*engine.Step][]*state // what can be true when the step decides
+	reaching map[source.Place][]*casePlayed
 }
 
 // casePlayed is a case and how it went on the tree as it is.
@@ -102,7 +102,7 @@ func (c *checker) mutate(reports []TreeReport) {
 func (c *checker) newBench(reports []TreeReport) *bench {
 	lib, _ := engine.Load(c.lib.Sources())
 	private := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, where: c.where}
-	b := &bench{lib: lib, flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, came: map[source.Place][]*casePlayed{}}
+	b := &bench{lib: lib, flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
 	var trees []*engine.Tree
 	for _, r := range reports {
 		trees = append(trees, lib.Tree(r.Tree.Name))
@@ -118,7 +118,7 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 			for _, s := range r.steps {
 				if !seen[s.Place] {
 					seen[s.Place] = true
-					b.came[s.Place] = append(b.came[s.Place], &casePlayed{f, w, r})
+					b.reaching[s.Place] = append(b.reaching[s.Place], &casePlayed{f, w, r})
 				}
 			}
 		}
@@ -136,9 +136,9 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 	return b
 }
 
-// noticed walks the cases that come to a step until one comes out otherwise.
+// noticed walks the cases that reach a step until one comes out otherwise.
 func (b *bench) noticed(at source.Place) bool {
-	for _, p := range b.came[at] {
+	for _, p := range b.reaching[at] {
 		if p.noticed(p.file.tree) {
 			return true
 		}
@@ -180,7 +180,7 @@ func (b *bench) comparisons(tree string) []mutant {
 			}
 			where := fmt.Sprintf("%s: step %s", steps[0].Place, base(steps[0]))
 			out = append(out, b.comparison(steps, i, fmt.Sprintf("%s, %q turned round", where, a.Text), turned))
-			if !leans(a) {
+			if !hasSaferSide(a) {
 				out = append(out, b.comparison(steps, i, fmt.Sprintf("%s, %q with %s for %s", where, a.Text, otherEnd[a.Written], a.Written), endChanged))
 			}
 		}
@@ -191,7 +191,7 @@ func (b *bench) comparisons(tree string) []mutant {
 // leans reports whether a limit of the comparison names a safer side. A reading at
 // such a limit is too close to call with any meter and goes to that side, whatever
 // the comparison says of the limit itself.
-func leans(a *eval.Atom) bool {
+func hasSaferSide(a *eval.Atom) bool {
 	return slices.ContainsFunc(a.Diff.Limits, func(l *eval.Limit) bool { return l.Safer != eval.NoSide })
 }
 
@@ -245,7 +245,7 @@ func (b *bench) flowOf(s *engine.Step) *flow {
 	return nil
 }
 
-// tellApart looks for answers, among those that can come to the step, that take
+// tellApart looks for answers, among those that can reach the step, that take
 // another way once atom i is changed. When that is too much work it says that
 // there may be some.
 func (b *bench) tellApart(s *engine.Step, i int, changed eval.Atom) (string, bool) {
@@ -254,11 +254,11 @@ func (b *bench) tellApart(s *engine.Step, i int, changed eval.Atom) (string, boo
 	a := s.Program().Atoms[i]
 	before := f.guards[s.Index]
 	kept := f.m.atoms[a]
-	loose := f.m.loose[a]
+	loose := f.m.expanded[a]
 	if changed.Diff != a.Diff { // turned round: the sum is the same but for its sign
 		f.m.atoms[a] = &pieces{yes: kept.no, no: kept.yes, unknown: kept.unknown}
 	} else {
-		f.m.atoms[a] = f.m.settle(&changed, loose)
+		f.m.atoms[a] = f.m.buildCells(&changed, loose)
 	}
 	after := f.m.branchesOf(s)
 	f.m.atoms[a] = kept

@@ -28,7 +28,7 @@ type figure struct {
 
 // mutateLimits moves each number of each limit of a tree's own file, and of the
 // shared files that it uses, by one step of the grid up and down, if something that
-// can be come to decides on it. A limit that several trees share is tried once, with
+// can be reached decides on it. A limit that several trees share is tried once, with
 // the first of them.
 func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 	for _, name := range r.Tree.Files() {
@@ -79,9 +79,9 @@ func mentions(p *eval.Program, id string) bool {
 	return false
 }
 
-// casesWith are the cases that come to a step that decides on a limit, or that a
-// hazard rule guards which does; decides reports whether anything can come to such
-// a step of the trees that are asked after.
+// casesWith are the cases that reach a step which decides on a limit, or which a hazard
+// rule guards that does; decides reports whether such a step can be reached at all in
+// the trees that are asked after.
 func (b *bench) casesWith(id string) (out []*casePlayed, decides bool) {
 	add := func(list []*casePlayed) {
 		for _, p := range list {
@@ -92,13 +92,13 @@ func (b *bench) casesWith(id string) (out []*casePlayed, decides bool) {
 	}
 	for t, f := range b.flows {
 		for _, s := range t.Steps {
-			if !f.come[s.Index] {
+			if !f.reached[s.Index] {
 				continue
 			}
 			rule := slices.ContainsFunc(s.Rules(), func(r *engine.Rule) bool { return mentions(r.Holds.Program(), id) })
 			if rule || mentions(s.Program(), id) {
 				decides = true
-				add(b.came[s.Place])
+				add(b.reaching[s.Place])
 			}
 		}
 	}

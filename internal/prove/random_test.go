@@ -170,13 +170,13 @@ func TestWitnessesAndSamplesAgree(t *testing.T) {
 			n, _ := holding(s, p.values(v.overlap))
 			require.Greater(t, n, 1, "overlap %s of %q", p.witness(v.overlap, whole), guards)
 		}
-		if v.blind != nil {
+		if v.missing != nil {
 			blinds++
-			n, unknown := holding(s, p.values(v.blind))
+			n, unknown := holding(s, p.values(v.missing))
 			require.Zero(t, n)
-			require.True(t, unknown, "not known %s of %q", p.witness(v.blind, whole), guards)
+			require.True(t, unknown, "not known %s of %q", p.witness(v.missing, whole), guards)
 		}
-		if v.gap == nil && v.overlap == nil && v.blind == nil {
+		if v.gap == nil && v.overlap == nil && v.missing == nil {
 			sound++
 		}
 		for range 60 {
@@ -186,7 +186,7 @@ func TestWitnessesAndSamplesAgree(t *testing.T) {
 			case n > 1:
 				require.NotNil(t, v.overlap, "overlap of %q", guards)
 			case n == 0 && unknown:
-				require.NotNil(t, v.blind, "not known in %q", guards)
+				require.NotNil(t, v.missing, "not known in %q", guards)
 			case n == 0:
 				require.NotNil(t, v.gap, "gap of %q", guards)
 			}

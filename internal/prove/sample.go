@@ -36,7 +36,7 @@ func (m *model) sample(s *engine.Step, st *state) (*found, int) {
 			}
 		}
 	}
-	at := make([]dom, len(vars))
+	at := make([]domain, len(vars))
 	for n := 1; n <= mostSamples; n++ {
 		for i, v := range vars {
 			d := st.get(m, v.Slot)
@@ -66,7 +66,7 @@ func (m *model) sample(s *engine.Step, st *state) (*found, int) {
 }
 
 // draw picks a value out of d and leaves in d the piece it lies in.
-func (m *model) draw(random *rand.Rand, v *eval.Var, d *dom) eval.Value {
+func (m *model) draw(random *rand.Rand, v *eval.Var, d *domain) eval.Value {
 	if v.Kind != eval.Number {
 		k := random.IntN(bits.OnesCount64(d.set))
 		set := d.set
@@ -87,13 +87,13 @@ func (a *axis) typical(piece int32) float64 {
 		a.values = make([]float64, a.full.hi+1)
 		for i := range a.values {
 			at := int32(i)
-			a.values[i] = nearestFloat(a.candidates(dom{modes: known, lo: at, hi: at, set: 1})[0])
+			a.values[i] = nearestFloat(a.candidates(domain{modes: known, lo: at, hi: at, set: 1})[0])
 		}
 	}
 	return a.values[piece]
 }
 
-func (m *model) answerAt(v *eval.Var, d dom) Answer {
+func (m *model) answerAt(v *eval.Var, d domain) Answer {
 	if m.axes[v.Slot].number() {
 		return m.answer(v.Slot, d, m.axes[v.Slot].candidates(d)[0], false)
 	}

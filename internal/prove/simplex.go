@@ -8,37 +8,37 @@ import "math/big"
 // a bound moved by an infinitely small amount, carried as a second part of every
 // value. Choosing always the lowest-numbered variable makes it end.
 
-// near is r plus d times an infinitely small positive amount.
-type near struct{ r, d *big.Rat }
+// deltaRational is r plus d times an infinitely small positive amount.
+type deltaRational struct{ r, d *big.Rat }
 
-func exactly(r *big.Rat) near { return near{r, new(big.Rat)} }
+func exactly(r *big.Rat) deltaRational { return deltaRational{r, new(big.Rat)} }
 
-func (a near) cmp(b near) int {
+func (a deltaRational) cmp(b deltaRational) int {
 	if c := a.r.Cmp(b.r); c != 0 {
 		return c
 	}
 	return a.d.Cmp(b.d)
 }
 
-func (a near) plus(k *big.Rat, b near) near {
+func (a deltaRational) plus(k *big.Rat, b deltaRational) deltaRational {
 	r := new(big.Rat).Mul(k, b.r)
 	d := new(big.Rat).Mul(k, b.d)
-	return near{r.Add(r, a.r), d.Add(d, a.d)}
+	return deltaRational{r.Add(r, a.r), d.Add(d, a.d)}
 }
 
-func (a near) minus(b near) near {
-	return near{new(big.Rat).Sub(a.r, b.r), new(big.Rat).Sub(a.d, b.d)}
+func (a deltaRational) minus(b deltaRational) deltaRational {
+	return deltaRational{new(big.Rat).Sub(a.r, b.r), new(big.Rat).Sub(a.d, b.d)}
 }
 
-func (a near) times(k *big.Rat) near {
-	return near{new(big.Rat).Mul(k, a.r), new(big.Rat).Mul(k, a.d)}
+func (a deltaRational) times(k *big.Rat) deltaRational {
+	return deltaRational{new(big.Rat).Mul(k, a.r), new(big.Rat).Mul(k, a.d)}
 }
 
-// system is the tableau. Variables 0..n-1 are given, n..n+m-1 are the sums.
-type system struct {
+// tableau holds variables 0..n-1, which are given, and n..n+m-1, which are sums of them.
+type tableau struct {
 	n      int
-	lo, hi []*near
-	value  []near
+	lo, hi []*deltaRational
+	value  []deltaRational
 	coef   [][]*big.Rat // row of each basic variable over all variables
 	basic  []int        // the variable of each row
 	rowOf  []int        // row of a variable, -1 when it is not basic
@@ -47,15 +47,15 @@ type system struct {
 
 const mostPivots = 5000
 
-func newSystem(n int) *system {
-	s := &system{n: n}
+func newTableau(n int) *tableau {
+	s := &tableau{n: n}
 	for i := 0; i < n; i++ {
 		s.grow()
 	}
 	return s
 }
 
-func (s *system) grow() {
+func (s *tableau) grow() {
 	s.lo, s.hi = append(s.lo, nil), append(s.hi, nil)
 	s.value = append(s.value, exactly(new(big.Rat)))
 	s.rowOf = append(s.rowOf, -1)
@@ -66,7 +66,7 @@ func (s *system) grow() {
 
 // sum adds a variable that is a sum of given ones. All sums are added before
 // the first check.
-func (s *system) sum(coef []*big.Rat) int {
+func (s *tableau) sum(coef []*big.Rat) int {
 	s.grow()
 	v := len(s.value) - 1
 	row := make([]*big.Rat, v+1)
@@ -82,8 +82,8 @@ func (s *system) sum(coef []*big.Rat) int {
 	return v
 }
 
-// bound narrows a variable; strict bounds leave out the end.
-func (s *system) bound(v int, lower bool, at *big.Rat, strict bool) {
+// bound limits a variable on one side; strict bounds leave out the end.
+func (s *tableau) bound(v int, lower bool, at *big.Rat, strict bool) {
 	b := exactly(at)
 	if strict {
 		b.d.SetInt64(-1)
@@ -104,7 +104,7 @@ func (s *system) bound(v int, lower bool, at *big.Rat, strict bool) {
 
 // solve reports whether the bounds can be met together. The second result is
 // false when the work was given up.
-func (s *system) solve() (feasible, decided bool) {
+func (s *tableau) solve() (feasible, decided bool) {
 	for v := range s.value {
 		if s.lo[v] != nil && s.hi[v] != nil && s.lo[v].cmp(*s.hi[v]) > 0 {
 			return false, true
@@ -125,7 +125,7 @@ func (s *system) solve() (feasible, decided bool) {
 		s.value[s.basic[r]] = s.work(r)
 	}
 	for ; s.pivots < mostPivots; s.pivots++ {
-		b, target, up := s.broken()
+		b, target, up := s.violated()
 		if b < 0 {
 			return true, true
 		}
@@ -139,7 +139,7 @@ func (s *system) solve() (feasible, decided bool) {
 }
 
 // work is the value of a row's variable.
-func (s *system) work(r int) near {
+func (s *tableau) work(r int) deltaRational {
 	v := exactly(new(big.Rat))
 	for j, c := range s.coef[r] {
 		if c.Sign() != 0 && s.rowOf[j] < 0 {
@@ -149,8 +149,8 @@ func (s *system) work(r int) near {
 	return v
 }
 
-// broken finds the first basic variable outside its bounds.
-func (s *system) broken() (v int, target near, up bool) {
+// violated finds the first basic variable outside its bounds.
+func (s *tableau) violated() (v int, target deltaRational, up bool) {
 	best := -1
 	for _, b := range s.basic {
 		if best >= 0 && b > best {
@@ -167,7 +167,7 @@ func (s *system) broken() (v int, target near, up bool) {
 }
 
 // entering finds the first variable that can move the row the right way.
-func (s *system) entering(r int, up bool) int {
+func (s *tableau) entering(r int, up bool) int {
 	for j, c := range s.coef[r] {
 		if c.Sign() == 0 || s.rowOf[j] >= 0 {
 			continue
@@ -181,7 +181,7 @@ func (s *system) entering(r int, up bool) int {
 }
 
 // pivot makes e basic in place of b, and b equal to target.
-func (s *system) pivot(b, e int, target near) {
+func (s *tableau) pivot(b, e int, target deltaRational) {
 	r := s.rowOf[b]
 	row := s.coef[r]
 	inv := new(big.Rat).Inv(row[e])
@@ -210,9 +210,9 @@ func (s *system) pivot(b, e int, target near) {
 
 // numbers are values that meet all bounds, the infinitely small amount made a
 // small one.
-func (s *system) numbers() []*big.Rat {
+func (s *tableau) numbers() []*big.Rat {
 	eps := big.NewRat(1, 1)
-	fit := func(lo, hi near) {
+	fit := func(lo, hi deltaRational) {
 		// lo.r + lo.d*eps <= hi.r + hi.d*eps
 		gap := new(big.Rat).Sub(hi.r, lo.r)
 		slope := new(big.Rat).Sub(lo.d, hi.d)

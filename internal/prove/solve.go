@@ -8,22 +8,21 @@ import (
 // problem is a question about some of a model's dimensions: the ones that one
 // step's guards look at, and the comparisons already decided on the way.
 type problem struct {
-	m     *model
-	dims  []int
-	at    map[int]int
-	rows  []int  // places in dims that are comparisons of several readings
-	work  int    // spent on this problem
-	doms  []dom  // room for the boxes that carve is at work on
-	cells []cell // and for the cells that meet them
+	m       *model
+	dims    []int
+	at      map[int]int
+	rows    []int    // places in dims that are comparisons of several readings
+	work    int      // spent on this problem
+	domains []domain // room for the boxes that subtract is at work on
+	cells   []cell   // and for the cells that meet them
 }
 
 // What a proof may cost: one problem, and all those of a tree together, counted in
-// boxes looked at. A system of comparisons to be solved costs as much as some
-// hundred boxes.
+// boxes looked at. A tableau to be solved costs as much as some hundred boxes.
 const (
 	mostWork     = 4_000_000
 	mostTreeWork = 60_000_000
-	systemWork   = 200
+	tableauWork  = 200
 )
 
 // spend books work and reports whether there is none left.
@@ -37,7 +36,7 @@ func (p *problem) spend(n int) error {
 }
 
 // box is a set of answers: one dom for each of the problem's dimensions.
-type box []dom
+type box []domain
 
 // newProblem is over every dimension that some cell or fact names, and every
 // reading that a comparison among them looks at.
@@ -64,11 +63,11 @@ func (m *model) newProblem(lists ...[]cell) *problem {
 	return p
 }
 
-// cover carves the cells out of b and hands on what is left, box by box, until
-// keep says that it is enough. The cell that takes most is carved out first.
+// cover takes the cells out of b and hands on what is left, box by box, until keep
+// says that it is enough. The cell that takes most goes first.
 func (p *problem) cover(b box, cells []cell, keep func(box) bool) error {
 	room := len(p.cells)
-	_, err := p.carve(b, p.meeting(b, p.placed(cells)), keep)
+	_, err := p.subtract(b, p.meeting(b, p.placed(cells)), keep)
 	p.cells = p.cells[:room]
 	return err
 }
@@ -84,7 +83,7 @@ func (p *problem) placed(cells []cell) []cell {
 	for i, c := range cells {
 		from := len(all)
 		for _, x := range c {
-			all = append(all, narrow{p.at[x.dim], x.dom})
+			all = append(all, constraint{p.at[x.dim], x.domain})
 		}
 		out[i] = all[from:len(all):len(all)]
 	}
@@ -92,13 +91,13 @@ func (p *problem) placed(cells []cell) []cell {
 }
 
 // meeting are the placed cells that meet b. They stand in the problem's own room,
-// which carve gives back.
+// which subtract gives back.
 func (p *problem) meeting(b box, cells []cell) []cell {
 	from := len(p.cells)
 next:
 	for _, c := range cells {
 		for i := range c {
-			if !meets(&b[c[i].dim], &c[i].dom) {
+			if !meets(&b[c[i].dim], &c[i].domain) {
 				continue next
 			}
 		}
@@ -107,7 +106,7 @@ next:
 	return p.cells[from:len(p.cells):len(p.cells)]
 }
 
-func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, err error) {
+func (p *problem) subtract(b box, cells []cell, keep func(box) bool) (goOn bool, err error) {
 	if err := p.spend(1); err != nil {
 		return false, err
 	}
@@ -118,15 +117,15 @@ func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, er
 		}
 		return keep(slices.Clone(b)), nil
 	}
-	doms, room := len(p.doms), len(p.cells)
-	defer func() { p.doms, p.cells = p.doms[:doms], p.cells[:room] }()
-	p.doms = append(p.doms, b...)
-	rest := box(p.doms[doms:len(p.doms):len(p.doms)])
-	var buf [4]dom
+	doms, room := len(p.domains), len(p.cells)
+	defer func() { p.domains, p.cells = p.domains[:doms], p.cells[:room] }()
+	p.domains = append(p.domains, b...)
+	rest := box(p.domains[doms:len(p.domains):len(p.domains)])
+	var buf [4]domain
 	for _, n := range widest(b, cells) {
 		i := n.dim
 		whole := rest[i]
-		for _, part := range outside(whole, n.dom, buf[:0]) {
+		for _, part := range outside(whole, n.domain, buf[:0]) {
 			rest[i] = part
 			if p.m.row(p.dims[i]) != nil {
 				ok, err := p.feasible(rest)
@@ -137,12 +136,12 @@ func (p *problem) carve(b box, cells []cell, keep func(box) bool) (goOn bool, er
 					continue
 				}
 			}
-			if goOn, err := p.carve(rest, p.meeting(rest, cells), keep); err != nil || !goOn {
+			if goOn, err := p.subtract(rest, p.meeting(rest, cells), keep); err != nil || !goOn {
 				return goOn, err
 			}
 			p.cells = p.cells[:room]
 		}
-		rest[i] = meet(whole, n.dom)
+		rest[i] = meet(whole, n.domain)
 	}
 	return true, nil
 }
@@ -154,7 +153,7 @@ func widest(b box, cells []cell) cell {
 		share := 1.0
 		for i := range c {
 			d := b[c[i].dim]
-			both := meet(d, c[i].dom)
+			both := meet(d, c[i].domain)
 			if share *= both.size() / d.size(); share <= most {
 				break
 			}
@@ -173,7 +172,7 @@ func (p *problem) inside(b box, cells ...cell) (box, bool) {
 	for _, c := range cells {
 		for _, n := range c {
 			i := p.at[n.dim]
-			if out[i] = meet(out[i], n.dom); out[i].empty() {
+			if out[i] = meet(out[i], n.domain); out[i].empty() {
 				return nil, false
 			}
 		}
@@ -191,7 +190,7 @@ func (p *problem) reachable(b box, cells ...cell) (box, bool, error) {
 	return out, ok, err
 }
 
-// fixed lists the comparisons of several readings that b settles.
+// fixed lists the comparisons of several readings that b decides.
 func (p *problem) fixed(b box) []int {
 	var out []int
 	for _, i := range p.rows {
@@ -212,7 +211,7 @@ func (p *problem) allKnown(b box, r *row) bool {
 }
 
 // rangeOf is the range of a slot in b.
-func (p *problem) rangeOf(b box, slot int) dom {
+func (p *problem) rangeOf(b box, slot int) domain {
 	if i, ok := p.at[slot]; ok {
 		return b[i]
 	}
@@ -220,19 +219,19 @@ func (p *problem) rangeOf(b box, slot int) dom {
 }
 
 // feasible reports whether numbers exist that lie in b and satisfy the
-// comparisons it settles.
+// comparisons it decides.
 func (p *problem) feasible(b box) (bool, error) {
 	rows := p.fixed(b)
 	switch len(rows) {
 	case 0:
 		return true, nil
 	case 1:
-		return p.alone(b, rows[0]), nil
+		return p.feasibleRow(b, rows[0]), nil
 	}
-	if err := p.spend(systemWork); err != nil {
+	if err := p.spend(tableauWork); err != nil {
 		return false, err
 	}
-	s, _ := p.system(b, rows, nil)
+	s, _ := p.tableau(b, rows, nil)
 	ok, decided := s.solve()
 	if !decided {
 		return false, errTooComplex
@@ -241,7 +240,7 @@ func (p *problem) feasible(b box) (bool, error) {
 }
 
 // alone decides one comparison by the ends of its readings' ranges.
-func (p *problem) alone(b box, i int) bool {
+func (p *problem) feasibleRow(b box, i int) bool {
 	r := p.m.row(p.dims[i])
 	wantBelow := b[i].set == yes
 	end := new(big.Rat).Set(r.k)
@@ -266,8 +265,8 @@ func (p *problem) alone(b box, i int) bool {
 	return sign < 0 || sign == 0 && !strict && !open
 }
 
-// system sets up the settled comparisons; fixedAt gives readings set to one value.
-func (p *problem) system(b box, rows []int, fixedAt map[int]*big.Rat) (*system, []int) {
+// tableau sets up the decided comparisons; fixedAt gives readings set to one value.
+func (p *problem) tableau(b box, rows []int, fixedAt map[int]*big.Rat) (*tableau, []int) {
 	var slots []int
 	for _, i := range rows {
 		for _, s := range p.m.row(p.dims[i]).slots {
@@ -277,7 +276,7 @@ func (p *problem) system(b box, rows []int, fixedAt map[int]*big.Rat) (*system, 
 		}
 	}
 	slices.Sort(slots)
-	s := newSystem(len(slots))
+	s := newTableau(len(slots))
 	for v, slot := range slots {
 		if at := fixedAt[slot]; at != nil {
 			s.bound(v, true, at, false)

@@ -25,35 +25,35 @@ type trail struct {
 }
 
 // start is how a dimension stands at the beginning of a walk.
-func (m *model) start(dim int) dom {
+func (m *model) start(dim int) domain {
 	switch {
 	case dim < len(m.axes):
-		return dom{modes: absent}
+		return domain{modes: absent}
 	case m.row(dim) != nil:
 		return truth(no | yes)
 	}
 	return truth(no)
 }
 
-func (s *state) get(m *model, dim int) dom {
-	i, ok := slices.BinarySearchFunc(s.cell, dim, func(n narrow, d int) int { return n.dim - d })
+func (s *state) get(m *model, dim int) domain {
+	i, ok := slices.BinarySearchFunc(s.cell, dim, func(n constraint, d int) int { return n.dim - d })
 	if ok {
-		return s.cell[i].dom
+		return s.cell[i].domain
 	}
 	return m.start(dim)
 }
 
 // set changes one dimension. The cell must be the state's own copy.
-func (s *state) set(m *model, dim int, d dom) {
-	i, ok := slices.BinarySearchFunc(s.cell, dim, func(n narrow, d int) int { return n.dim - d })
+func (s *state) set(m *model, dim int, d domain) {
+	i, ok := slices.BinarySearchFunc(s.cell, dim, func(n constraint, d int) int { return n.dim - d })
 	plain := d == m.start(dim)
 	switch {
 	case ok && plain:
 		s.cell = slices.Delete(s.cell, i, i+1)
 	case ok:
-		s.cell[i].dom = d
+		s.cell[i].domain = d
 	case !plain:
-		s.cell = slices.Insert(s.cell, i, narrow{dim, d})
+		s.cell = slices.Insert(s.cell, i, constraint{dim, d})
 	}
 }
 
@@ -66,13 +66,13 @@ func (s *state) clone() *state {
 
 // forget drops every decided comparison that looks at a slot.
 func (s *state) forget(m *model, slot int) {
-	for _, r := range m.touch[slot] {
+	for _, r := range m.rowsOn[slot] {
 		s.set(m, r, truth(no|yes))
 	}
 }
 
 // retake sets how a reading stands anew: what was decided with it no longer counts.
-func (s *state) retake(m *model, slot int, d dom) {
+func (s *state) retake(m *model, slot int, d domain) {
 	if d != s.get(m, slot) {
 		s.forget(m, slot)
 	}
@@ -90,18 +90,18 @@ func (s *state) age(m *model) {
 		if n.dim < len(m.tree.Readings) && m.tree.Readings[n.dim].Fact {
 			continue
 		}
-		d := dom{modes: n.dom.modes & absent}
-		if n.dom.modes&^absent != 0 {
+		d := domain{modes: n.domain.modes & absent}
+		if n.domain.modes&^absent != 0 {
 			d.modes |= stale
 		}
-		n.dom = d
+		n.domain = d
 		s.forget(m, n.dim)
 	}
 }
 
 // keep leaves only what matters further on.
 func (s *state) keep(live dimset) {
-	s.cell = slices.DeleteFunc(s.cell, func(n narrow) bool { return !live.has(n.dim) })
+	s.cell = slices.DeleteFunc(s.cell, func(n constraint) bool { return !live.has(n.dim) })
 }
 
 // pattern is what must be alike for two states to be merged without loss, but
@@ -116,9 +116,9 @@ func (s *state) pattern(m *model, coarse bool) string {
 			continue
 		}
 		b = binary.AppendUvarint(b, uint64(n.dim))
-		b = append(b, byte(n.dom.modes))
+		b = append(b, byte(n.domain.modes))
 		if !coarse || n.dim >= len(m.axes) {
-			b = binary.AppendUvarint(b, n.dom.set)
+			b = binary.AppendUvarint(b, n.domain.set)
 		}
 	}
 	return string(b)
@@ -130,22 +130,22 @@ func (s *state) absorb(m *model, o *state) {
 	i, j := 0, 0
 	for i < len(s.cell) || j < len(o.cell) {
 		var dim int
-		a, b := dom{}, dom{}
+		a, b := domain{}, domain{}
 		switch {
 		case j == len(o.cell) || i < len(s.cell) && s.cell[i].dim < o.cell[j].dim:
-			dim, a = s.cell[i].dim, s.cell[i].dom
+			dim, a = s.cell[i].dim, s.cell[i].domain
 			b = m.start(dim)
 			i++
 		case i == len(s.cell) || o.cell[j].dim < s.cell[i].dim:
-			dim, b = o.cell[j].dim, o.cell[j].dom
+			dim, b = o.cell[j].dim, o.cell[j].domain
 			a = m.start(dim)
 			j++
 		default:
-			dim, a, b = s.cell[i].dim, s.cell[i].dom, o.cell[j].dom
+			dim, a, b = s.cell[i].dim, s.cell[i].domain, o.cell[j].domain
 			i, j = i+1, j+1
 		}
 		if d := join(a, b); d != m.start(dim) {
-			out = append(out, narrow{dim, d})
+			out = append(out, constraint{dim, d})
 		}
 	}
 	s.cell = out
@@ -157,7 +157,7 @@ func (s *state) absorb(m *model, o *state) {
 // seem possible than is.
 const mostStates = 12
 
-// arrivals collects the states that come to one step.
+// arrivals collects the states that reach one step.
 type arrivals struct {
 	list  []*state
 	by    map[string]*state

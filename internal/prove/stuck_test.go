@@ -82,7 +82,7 @@ func anyAnswer(r *rand.Rand, ax *axis, gate bool) engine.Answer {
 	if ax.number() {
 		piece := int32(r.IntN(int(ax.full.hi + 1)))
 		v := ax.v.Unit.From(ax.typical(piece))
-		return engine.Answer{Typed: quantity(ax.candidates(dom{modes: known, lo: piece, hi: piece, set: 1})[0], ax.v.Unit), Value: v, Unit: ax.v.Unit.Name, Sure: true}
+		return engine.Answer{Typed: quantity(ax.candidates(domain{modes: known, lo: piece, hi: piece, set: 1})[0], ax.v.Unit), Value: v, Unit: ax.v.Unit.Name, Sure: true}
 	}
 	i := r.IntN(len(ax.v.Choices))
 	if good := slices.IndexFunc(ax.v.Choices, func(w string) bool {

@@ -21,7 +21,7 @@ var guarded = []engine.Kind{engine.Charge, engine.LoadTest, engine.Crank, engine
 func (c *checker) tree(f *flow) {
 	t := f.t
 	for _, s := range t.Steps {
-		if f.come[s.Index] {
+		if f.reached[s.Index] {
 			c.reached[s.Place] = true
 		}
 		if f.asking[s.Index] {
@@ -48,7 +48,7 @@ func (c *checker) tree(f *flow) {
 	}
 }
 
-// dead reports, when every tree has been walked, what nothing can come to in any
+// dead reports, when every tree has been walked, what nothing can reach in any
 // of them.
 func (c *checker) dead(t *engine.Tree) {
 	hidden := c.hidden(t)
@@ -66,7 +66,7 @@ func (c *checker) dead(t *engine.Tree) {
 		if len(s.Take) > 0 && s.Kind != engine.Decide && !c.asks[s.Place] {
 			c.add("asks-again", s.Place, len(s.ID), "step %q never asks anything: on every way here its readings are fresh already; make it kind retest to take them again, or kind decide", base(s))
 		}
-		if c.blindAt(s) {
+		if c.missingAt(s) {
 			continue // what is not known there hides what can be taken
 		}
 		for _, b := range s.Branches {
@@ -78,16 +78,16 @@ func (c *checker) dead(t *engine.Tree) {
 	}
 }
 
-// hidden reports whether some step that is come to decides on what is never known
+// hidden reports whether some step that is reached decides on what is never known
 // there: nobody gets past it, and what lies behind it is not to blame.
 func (c *checker) hidden(t *engine.Tree) bool {
 	return slices.ContainsFunc(t.Steps, func(s *engine.Step) bool {
-		return c.reached[s.Place] && c.blindAt(s) && !slices.ContainsFunc(s.Branches, func(b *engine.Branch) bool { return c.can[b.Place] })
+		return c.reached[s.Place] && c.missingAt(s) && !slices.ContainsFunc(s.Branches, func(b *engine.Branch) bool { return c.can[b.Place] })
 	})
 }
 
 // blindAt reports whether a step was found to decide on what is not known.
-func (c *checker) blindAt(s *engine.Step) bool {
+func (c *checker) missingAt(s *engine.Step) bool {
 	return slices.ContainsFunc([]string{"not-taken", "stale", "stale-after-pause", "unknown-reading"},
 		func(rule string) bool { return c.said[rule+" "+s.Place.String()] })
 }
@@ -144,7 +144,7 @@ func (c *checker) hazardRules(f *flow) {
 }
 
 func (f *flow) some(st *state, cells []cell) bool {
-	return slices.ContainsFunc(cells, func(x cell) bool { return f.narrow(st, x) != nil })
+	return slices.ContainsFunc(cells, func(x cell) bool { return f.restrict(st, x) != nil })
 }
 
 // finding holds the demands on one finding. With hidden, nobody may come so far.
@@ -171,7 +171,7 @@ func (c *checker) finding(f *flow, x *engine.Finding, hidden bool) {
 	c.handover(f, x)
 }
 
-// leftOpen reports each temporary change with which some finding can be come to and
+// leftOpen reports each temporary change with which some finding can be reached and
 // of which nothing says how it is put back then. What is handed to the next tree
 // with it open needs no look: it was refused here, or its sentence goes along.
 func (c *checker) leftOpen(f *flow) {
@@ -253,7 +253,7 @@ func (c *checker) limitsOf(f *flow, s *engine.Step) {
 				quantity(ax.cuts[0], ax.v.Unit), quantity(ax.cuts[len(ax.cuts)-1], ax.v.Unit))
 		}
 		if len(a.Diff.Terms) == 1 {
-			sum := &straight{coef: map[int]*big.Rat{slot: a.Diff.Terms[0].Exact}, k: a.Diff.Exact}
+			sum := &linearForm{coef: map[int]*big.Rat{slot: a.Diff.Terms[0].Exact}, k: a.Diff.Exact}
 			_, at, _ := sum.single()
 			by[slot] = append(by[slot], threshold{at, limitName(a, ax.v.ID)})
 		}
@@ -321,7 +321,7 @@ func (f *flow) longest() Length {
 		s := f.t.Steps[i]
 		l := &most[i]
 		for _, to := range targets(s) {
-			if to.Step != nil && f.come[to.Step.Index] {
+			if to.Step != nil && f.reached[to.Step.Index] {
 				next := most[to.Step.Index]
 				*l = Length{max(l.Questions, next.Questions), max(l.Cranks, next.Cranks)}
 			}

@@ -64,7 +64,7 @@ func (a *axis) grid() *big.Rat {
 
 // candidates are values of the range d, the most readable first: a limit itself,
 // the grid's value beside a limit, the middle.
-func (a *axis) candidates(d dom) []*big.Rat {
+func (a *axis) candidates(d domain) []*big.Rat {
 	from, openFrom, to, openTo := a.ends(d.lo, d.hi)
 	var out []*big.Rat
 	low, high := []*big.Rat{}, []*big.Rat{}
@@ -112,7 +112,7 @@ func snap(x, g *big.Rat, up bool) *big.Rat {
 }
 
 // numbersIn picks a readable number for each known reading of b, so that the
-// settled comparisons hold.
+// decided comparisons hold.
 func (p *problem) numbersIn(b box) map[int]*big.Rat {
 	out := map[int]*big.Rat{}
 	rows := p.fixed(b)
@@ -134,7 +134,7 @@ func (p *problem) numbersIn(b box) map[int]*big.Rat {
 	for _, slot := range tied {
 		for _, try := range p.m.axes[slot].candidates(p.rangeOf(b, slot)) {
 			set[slot] = try
-			s, _ := p.system(b, rows, set)
+			s, _ := p.tableau(b, rows, set)
 			if ok, decided := s.solve(); ok && decided {
 				break
 			}
@@ -142,7 +142,7 @@ func (p *problem) numbersIn(b box) map[int]*big.Rat {
 		}
 	}
 	if len(set) < len(tied) {
-		s, slots := p.system(b, rows, set)
+		s, slots := p.tableau(b, rows, set)
 		if ok, _ := s.solve(); ok {
 			for v, x := range s.numbers() {
 				set[slots[v]] = x
@@ -217,7 +217,7 @@ func (m *model) doneName(d int) string {
 }
 
 // answer words how one reading stands in a box.
-func (m *model) answer(slot int, d dom, x *big.Rat, exactly bool) Answer {
+func (m *model) answer(slot int, d domain, x *big.Rat, exactly bool) Answer {
 	ax := m.axes[slot]
 	a := Answer{Reading: ax.v.ID}
 	switch {

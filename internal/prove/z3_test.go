@@ -297,8 +297,8 @@ func (m *model) alone(s *engine.Step, missing bool) verdictAlone {
 	}
 	p, whole := m.problemFor(st, g.refs)
 	v := g.prove(p, whole)
-	out := verdictAlone{gap: v.gap != nil, overlap: v.overlap != nil, unknown: v.blind != nil, decided: v.err == nil}
-	for _, b := range []box{v.blind, v.overlap, v.gap} {
+	out := verdictAlone{gap: v.gap != nil, overlap: v.overlap != nil, unknown: v.missing != nil, decided: v.err == nil}
+	for _, b := range []box{v.missing, v.overlap, v.gap} {
 		if b != nil {
 			out.witness = p.witness(b, whole)
 		}

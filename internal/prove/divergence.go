@@ -8,24 +8,23 @@ import (
 	"deadflat/internal/eval"
 )
 
-// Compared is what one step, or one hazard rule, of two editions of a tree comes to
-// when both are given the same answers: numbers inside both spans, words that both
-// have, readings known or not as they can be on the ways to it in both. A pair of
-// ways that nothing is said of is proved to be taken by no such answers, unless
-// Undecided is set.
+// Compared is one step, or one hazard rule, of two editions of a tree, given the same
+// answers: numbers inside both spans, words that both have, readings known or not as
+// they can be on the ways to it in both. Unless Undecided is set, no such answers take
+// a pair of ways that Divergences does not list.
 type Compared struct {
 	Old, New         *engine.Step // nil for a hazard rule
 	OldRule, NewRule *engine.Rule // nil for a step
-	Partings         []Parting    // in the order of the old branches
-	Undecided        string       // why it is not proved; Partings were then found by trial
+	Divergences      []Divergence // in the order of the old branches
+	Undecided        string       // why it is not proved; Divergences were then found by trial
 	Tried            int          // answers tried for that
-	Never            string       // why no answers come to it in both editions
+	Never            string       // why no answers reach it in both editions
 	Notes            []string     // readings and words that only one edition has
 }
 
-// Parting is one way of the old edition and another of the new that the same
+// Divergence is one way of the old edition and another of the new that the same
 // answers take.
-type Parting struct {
+type Divergence struct {
 	Was, Is Way
 	When    string  // for ways that no answers choose: "it cannot be done"
 	Shown   []Shown // one set of such answers
@@ -87,7 +86,7 @@ func (c *Compared) aside(when string, was, is *engine.Branch) {
 	if was == nil || is == nil || endOf(was.To) == endOf(is.To) {
 		return
 	}
-	c.Partings = append(c.Partings, Parting{Was: Way{Branch: was, To: was.To}, Is: Way{Branch: is, To: is.To}, When: when})
+	c.Divergences = append(c.Divergences, Divergence{Was: Way{Branch: was, To: was.To}, Is: Way{Branch: is, To: is.To}, When: when})
 }
 
 // endOf is where a way leads, as one word.
@@ -105,22 +104,22 @@ func (w Way) leadsTo(o Way) bool { return w.Passes == o.Passes && endOf(w.To) ==
 
 // edition is one edition of what is compared.
 type edition struct {
-	tree *engine.Tree
-	step *engine.Step // or
-	rule *engine.Rule
-	come arrival
-	prog *eval.Program
+	tree    *engine.Tree
+	step    *engine.Step // or
+	rule    *engine.Rule
+	arrival arrival
+	prog    *eval.Program
 }
 
 // arrival is how readings and steps done can stand at one step, by name, for those
 // that its guards look at. What it does not name can stand in any way.
 type arrival struct {
-	by    map[string]dom
-	never bool // nothing comes to the step
+	by    map[string]domain
+	never bool // no answers reach the step
 }
 
-// arriving looks at the ways of a tree. When they are too complex every step can be
-// come to in any way.
+// arriving looks at the ways of a tree. When they are too complex, anything is taken
+// to reach every step.
 func arriving(t *engine.Tree) []arrival {
 	out := make([]arrival, len(t.Steps))
 	m, err := newModel(t)
@@ -135,7 +134,7 @@ func arriving(t *engine.Tree) []arrival {
 		}
 	}
 	for i := range out {
-		out[i] = arrival{map[string]dom{}, true}
+		out[i] = arrival{map[string]domain{}, true}
 	}
 	f := newFlow(m)
 	dims := map[*engine.Step][]int{}
@@ -178,10 +177,10 @@ func (m *model) nameOf(dim int) string {
 	return "done " + m.doneName(dim)
 }
 
-// exits are one edition's ways as cells: a way takes what lies in its cells and in
-// none of those it is outside of. Of a step that has a way on for what cannot be
-// taken, that is the last one: it takes what no branch surely takes where a guard
-// asks after what is not known, and a field of the step itself is missing.
+// exits are the ways out of one edition's step, each as two lists of cells: it takes
+// the answers in one of its `in` cells and in none of its `outside` cells. The way for
+// what cannot be taken (`unable`), if the step has one, stands last and wants a third
+// thing: that a field of the step is not known.
 type exits struct {
 	ways    []Way
 	in      [][]cell // of each way
@@ -189,7 +188,7 @@ type exits struct {
 	missing []cell // of the last way, when not nil: fields of which one is not known
 }
 
-func (j *joint) exits(e *edition) (*exits, error) {
+func (j *product) exits(e *edition) (*exits, error) {
 	if r := e.rule; r != nil {
 		cells, err := j.m.cells(e.prog, r.Holds.Root, isTrue)
 		return &exits{ways: []Way{{Passes: true}, {To: engine.Target{Finding: r.Else}}}, in: [][]cell{cells, {nil}}, outside: [][]cell{nil, cells}}, err
@@ -209,8 +208,8 @@ func (j *joint) exits(e *edition) (*exits, error) {
 	}
 	if u := e.step.Unable; u != nil {
 		for _, f := range e.step.Fields() {
-			if slot := slices.IndexFunc(j.vars, func(b *both) bool { return b.v.ID == f.Reading.ID }); slot >= 0 {
-				s.missing = append(s.missing, cell{{slot, dom{modes: unknown}}})
+			if slot := slices.IndexFunc(j.vars, func(b *pairedVar) bool { return b.v.ID == f.Reading.ID }); slot >= 0 {
+				s.missing = append(s.missing, cell{{slot, domain{modes: unknown}}})
 			}
 		}
 		if s.missing != nil {
@@ -234,22 +233,22 @@ func (s *exits) fields(i int) []cell {
 
 // prove looks for answers that take two ways to different ends.
 func (c *Compared) prove(eds [2]*edition) {
-	j := &joint{eds: eds, by: map[*eval.Var]*both{}}
+	j := &product{eds: eds, by: map[*eval.Var]*pairedVar{}}
 	if c.Never = j.gather(); c.Never != "" {
 		return
 	}
 	c.Notes = j.notes
-	err := j.settle()
+	err := j.build()
 	if err == nil {
 		err = c.pairs(j)
 	}
 	if err != nil {
-		c.Undecided, c.Partings = err.Error(), nil
+		c.Undecided, c.Divergences = err.Error(), nil
 		c.sample(j)
 	}
 }
 
-func (c *Compared) pairs(j *joint) error {
+func (c *Compared) pairs(j *product) error {
 	was, err := j.exits(j.eds[0])
 	if err != nil {
 		return err
@@ -269,15 +268,15 @@ func (c *Compared) pairs(j *joint) error {
 				return err
 			}
 			if y != nil {
-				c.Partings = append(c.Partings, Parting{Was: from, Is: to, Shown: j.shown(p, y, whole)})
+				c.Divergences = append(c.Divergences, Divergence{Was: from, Is: to, Shown: j.shown(p, y, whole)})
 			}
 		}
 	}
-	if len(c.Partings) == 0 {
+	if len(c.Divergences) == 0 {
 		return nil
 	}
 	for i, s := range []*exits{was, is} {
-		if err := p.single(whole, s, editionNames[i]); err != nil {
+		if err := p.noTwoWays(whole, s, editionNames[i]); err != nil {
 			return err
 		}
 	}
@@ -287,7 +286,7 @@ func (c *Compared) pairs(j *joint) error {
 var editionNames = []string{"old", "new"}
 
 // single makes sure that no answers take two ways of one edition.
-func (p *problem) single(whole box, s *exits, name string) error {
+func (p *problem) noTwoWays(whole box, s *exits, name string) error {
 	for a := range s.ways {
 		for b := a + 1; b < len(s.ways); b++ {
 			if len(s.outside[a])+len(s.outside[b]) > 0 || s.ways[a].leadsTo(s.ways[b]) {

@@ -16,11 +16,11 @@ const (
 	anyMode = known | unknown
 )
 
-// dom is the set of what one dimension can be: how a reading stands and, when it
+// domain is the set of what one dimension can be: how a reading stands and, when it
 // is known, a range of pieces of its axis (numbers) or a set of words (choices).
 // A number has set 1, a choice has lo = hi = 0. The dimension of done(step) and
 // of a comparison has set bit 0 for no and bit 1 for yes.
-type dom struct {
+type domain struct {
 	modes  mode
 	lo, hi int32
 	set    uint64
@@ -31,11 +31,11 @@ const (
 	yes uint64 = 2
 )
 
-func truth(set uint64) dom { return dom{modes: known, set: set} }
+func truth(set uint64) domain { return domain{modes: known, set: set} }
 
 // meet is what lies in both.
-func meet(a, b dom) dom {
-	r := dom{modes: a.modes & b.modes, lo: max(a.lo, b.lo), hi: min(a.hi, b.hi), set: a.set & b.set}
+func meet(a, b domain) domain {
+	r := domain{modes: a.modes & b.modes, lo: max(a.lo, b.lo), hi: min(a.hi, b.hi), set: a.set & b.set}
 	if r.modes&known != 0 && (r.lo > r.hi || r.set == 0) {
 		r.modes &^= known
 	}
@@ -45,16 +45,16 @@ func meet(a, b dom) dom {
 	return r
 }
 
-func (d dom) empty() bool { return d.modes == 0 }
+func (d domain) empty() bool { return d.modes == 0 }
 
 // meets reports whether anything lies in both.
-func meets(a, b *dom) bool {
+func meets(a, b *domain) bool {
 	m := a.modes & b.modes
 	return m&unknown != 0 || m&known != 0 && a.lo <= b.hi && b.lo <= a.hi && a.set&b.set != 0
 }
 
-// join is the smallest dom that holds both.
-func join(a, b dom) dom {
+// join is the smallest domain that holds both.
+func join(a, b domain) domain {
 	switch {
 	case a.modes&known == 0:
 		b.modes |= a.modes
@@ -63,11 +63,11 @@ func join(a, b dom) dom {
 		a.modes |= b.modes
 		return a
 	}
-	return dom{modes: a.modes | b.modes, lo: min(a.lo, b.lo), hi: max(a.hi, b.hi), set: a.set | b.set}
+	return domain{modes: a.modes | b.modes, lo: min(a.lo, b.lo), hi: max(a.hi, b.hi), set: a.set | b.set}
 }
 
 // within reports whether a lies in b.
-func within(a, b dom) bool {
+func within(a, b domain) bool {
 	if a.modes&^b.modes != 0 {
 		return false
 	}
@@ -75,7 +75,7 @@ func within(a, b dom) bool {
 }
 
 // size counts the pieces.
-func (d *dom) size() float64 {
+func (d *domain) size() float64 {
 	n := float64(bits.OnesCount8(uint8(d.modes & unknown)))
 	if d.modes&known != 0 {
 		n += float64(d.hi-d.lo+1) * float64(bits.OnesCount64(d.set))
@@ -84,7 +84,7 @@ func (d *dom) size() float64 {
 }
 
 // outside gives the parts of b that do not lie in c.
-func outside(b, c dom, out []dom) []dom {
+func outside(b, c domain, out []domain) []domain {
 	if m := b.modes &^ c.modes; m != 0 {
 		p := b
 		p.modes = m
@@ -97,14 +97,14 @@ func outside(b, c dom, out []dom) []dom {
 		return out
 	}
 	if b.lo < c.lo {
-		out = append(out, dom{known, b.lo, min(b.hi, c.lo-1), b.set})
+		out = append(out, domain{known, b.lo, min(b.hi, c.lo-1), b.set})
 	}
 	if b.hi > c.hi {
-		out = append(out, dom{known, max(b.lo, c.hi+1), b.hi, b.set})
+		out = append(out, domain{known, max(b.lo, c.hi+1), b.hi, b.set})
 	}
 	if s := b.set &^ c.set; s != 0 {
 		if lo, hi := max(b.lo, c.lo), min(b.hi, c.hi); lo <= hi {
-			out = append(out, dom{known, lo, hi, s})
+			out = append(out, domain{known, lo, hi, s})
 		}
 	}
 	return out

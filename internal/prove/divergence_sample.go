@@ -9,14 +9,14 @@ import (
 )
 
 // sample tries both editions with the same answers, at limits and beside them.
-func (c *Compared) sample(j *joint) {
+func (c *Compared) sample(j *product) {
 	random := rand.New(rand.NewPCG(1, 2)) // the same answers on every run
 	seen := map[[2]int]bool{}
 	for c.Tried < mostSamples {
 		c.Tried++
 		at, doms := j.draw(random)
-		was, a := j.takes(0, at)
-		is, b := j.takes(1, at)
+		was, a := j.wayFor(0, at)
+		is, b := j.wayFor(1, at)
 		if a < 0 || b < 0 || was.leadsTo(is) || seen[[2]int{a, b}] {
 			continue
 		}
@@ -24,13 +24,13 @@ func (c *Compared) sample(j *joint) {
 		for slot, d := range doms {
 			at[slot].Answer = j.drawn(slot, d)
 		}
-		c.Partings = append(c.Partings, Parting{Was: was, Is: is, Shown: at})
+		c.Divergences = append(c.Divergences, Divergence{Was: was, Is: is, Shown: at})
 	}
 }
 
-// draw makes up one answer for each variable; the doms are what it lies in, to be
+// draw makes up one answer for each variable; the domains are what it lies in, to be
 // put into words.
-func (j *joint) draw(random *rand.Rand) (at []Shown, doms []dom) {
+func (j *product) draw(random *rand.Rand) (at []Shown, doms []domain) {
 	for slot, v := range j.vars {
 		d := j.stands(slot)
 		s := Shown{Title: v.v.Title, Of: v.of, Words: v.v.Choices, Value: eval.Value{State: eval.Skipped}}
@@ -38,7 +38,7 @@ func (j *joint) draw(random *rand.Rand) (at []Shown, doms []dom) {
 			d.modes = known
 			s.Value = j.m.draw(random, v.v, &d)
 		} else {
-			d = dom{modes: passed}
+			d = domain{modes: passed}
 		}
 		at, doms = append(at, s), append(doms, d)
 	}
@@ -54,7 +54,7 @@ func (j *joint) draw(random *rand.Rand) (at []Shown, doms []dom) {
 }
 
 // drawn words an answer that was drawn.
-func (j *joint) drawn(slot int, d dom) Answer {
+func (j *product) drawn(slot int, d domain) Answer {
 	if d.modes&known == 0 {
 		return j.m.answer(slot, d, nil, false)
 	}
@@ -63,7 +63,7 @@ func (j *joint) drawn(slot int, d dom) Answer {
 
 // takes works out the way that one edition takes with some answers; its place among
 // the step's branches is -1 when they take none or several, or cannot be told.
-func (j *joint) takes(e int, at []Shown) (Way, int) {
+func (j *product) wayFor(e int, at []Shown) (Way, int) {
 	ed := j.eds[e]
 	env := &eval.Env{Values: make([]eval.Value, ed.tree.Slots()), Done: make([]bool, len(ed.tree.Steps))}
 	for slot, b := range j.vars {
@@ -111,8 +111,8 @@ func (j *joint) takes(e int, at []Shown) (Way, int) {
 }
 
 // has reports whether a guard of either edition looks at a reading.
-func (j *joint) has(r *engine.Reading) bool {
-	return slices.ContainsFunc(j.vars, func(b *both) bool { return b.v.ID == r.ID })
+func (j *product) has(r *engine.Reading) bool {
+	return slices.ContainsFunc(j.vars, func(b *pairedVar) bool { return b.v.ID == r.ID })
 }
 
 func verdictOf(b *engine.Branch, trace []eval.Trace) eval.Verdict {

@@ -46,18 +46,18 @@ func TestPartingsAndSamplesAgree(t *testing.T) {
 			unsound++
 			return
 		}
-		if len(c.Partings) == 0 {
+		if len(c.Divergences) == 0 {
 			same++
 		} else {
 			parted++
 		}
 		j := jointOf(old, now)
-		require.NoError(t, j.settle())
+		require.NoError(t, j.build())
 		found := map[[2]string]bool{}
-		for _, x := range c.Partings {
+		for _, x := range c.Divergences {
 			found[[2]string{wayID(x.Was), wayID(x.Is)}] = true
-			was, i := j.takes(0, x.Shown)
-			is, k := j.takes(1, x.Shown)
+			was, i := j.wayFor(0, x.Shown)
+			is, k := j.wayFor(1, x.Shown)
 			require.False(t, i < 0 || k < 0, "%q\n%q: %v", a, b, x.Shown)
 			require.True(t, was == x.Was, "%q: %v", a, x.Shown)
 			require.True(t, is == x.Is, "%q: %v", b, x.Shown)
@@ -69,8 +69,8 @@ func TestPartingsAndSamplesAgree(t *testing.T) {
 		random := rand.New(rand.NewPCG(3, 4))
 		for range 80 {
 			at, _ := j.draw(random)
-			was, i := j.takes(0, at)
-			is, k := j.takes(1, at)
+			was, i := j.wayFor(0, at)
+			is, k := j.wayFor(1, at)
 			if i < 0 || k < 0 || was.leadsTo(is) {
 				continue
 			}
@@ -90,10 +90,10 @@ func wayID(w Way) string {
 	return w.Branch.Place.String()
 }
 
-func jointOf(old, now *engine.Tree) *joint {
+func jointOf(old, now *engine.Tree) *product {
 	a, b := old.Steps[0], now.Steps[0]
-	j := &joint{by: map[*eval.Var]*both{}, eds: [2]*edition{
-		{tree: old, step: a, come: arriving(old)[0], prog: a.Program()}, {tree: now, step: b, come: arriving(now)[0], prog: b.Program()}}}
+	j := &product{by: map[*eval.Var]*pairedVar{}, eds: [2]*edition{
+		{tree: old, step: a, arrival: arriving(old)[0], prog: a.Program()}, {tree: now, step: b, arrival: arriving(now)[0], prog: b.Program()}}}
 	j.gather()
 	return j
 }
@@ -107,7 +107,7 @@ func TestATreeIsProvedTheSameAsItself(t *testing.T) {
 			if c.Undecided != "" {
 				require.Contains(t, c.Undecided, "two branches of the old edition")
 			}
-			require.Empty(t, c.Partings)
+			require.Empty(t, c.Divergences)
 			require.Empty(t, c.Notes)
 		}
 	}
@@ -120,7 +120,7 @@ func TestShippedTreesAreProvedTheSameAsThemselves(t *testing.T) {
 		for _, c := range Differ(tree, now.Tree(tree.Name)) {
 			require.Empty(t, c.Undecided)
 			require.Empty(t, c.Never)
-			require.Empty(t, c.Partings)
+			require.Empty(t, c.Divergences)
 			require.Empty(t, c.Notes)
 		}
 	}

@@ -7,30 +7,30 @@ import (
 	"deadflat/internal/engine"
 )
 
-// mostLeads is how many walks one parting is tried in.
-const mostLeads = 12
+// mostFollowed is how many walks one divergence is tried in.
+const mostFollowed = 12
 
 // follow puts the witnesses of the proof into walks that come to their steps, as far
-// as no walk is known yet that parts there and ends elsewhere.
+// as no walk is known yet that diverges there and ends elsewhere.
 func (t *trial) follow(most int) {
-	for _, d := range t.parted {
+	for _, d := range t.divergences {
 		tried := 0
 		for _, s := range slices.Clone(t.corpus) {
-			if len(d.Ends) > 0 || tried >= mostLeads || t.result.Walks >= most {
+			if len(d.Ends) > 0 || tried >= mostFollowed || t.result.Walks >= most {
 				break
 			}
 			if !slices.ContainsFunc(s.steps, func(x *engine.Step) bool { return slices.Contains(d.steps, x.ID) }) {
 				continue
 			}
 			tried++
-			changed, keys := lead(d, s)
+			changed, keys := fromWitness(d, s)
 			t.run(seed{answers: changed, worked: s.worked}, keys)
 		}
 	}
 }
 
-// lead is the answers of a walk with those of a witness in their place.
-func lead(d *Parted, from seed) (answers, []string) {
+// fromWitness is the answers of a walk with those of a witness in their place.
+func fromWitness(d *Divergence, from seed) (answers, []string) {
 	out := maps.Clone(from.answers)
 	var keys []string
 	put := func(key string, a answer) {
@@ -40,10 +40,10 @@ func lead(d *Parted, from seed) (answers, []string) {
 		}
 	}
 	step := base(d.compared.Old)
-	if d.parting.When == "it cannot be done" {
+	if d.shown.When == "it cannot be done" {
 		put(unableKey(step), answer{unable: true})
 	}
-	for _, s := range d.parting.Shown {
+	for _, s := range d.shown.Shown {
 		if s.Any || s.Step != "" {
 			continue
 		}
@@ -74,7 +74,7 @@ func keyAt(from seed, step, of, named string) string {
 	return key
 }
 
-// attribute finds the parting at which two walks with the same answers part.
+// attribute finds the divergence at which two walks with the same answers part.
 func (t *trial) attribute(was, is *walk, x *Difference) {
 	n := min(len(was.path), len(is.path))
 	for i := range n {
@@ -84,7 +84,7 @@ func (t *trial) attribute(was, is *walk, x *Difference) {
 		if target(was.path[i].To) == target(is.path[i].To) {
 			continue
 		}
-		for _, d := range t.parted {
+		for _, d := range t.divergences {
 			if !d.here(was.steps[i].ID, was.path[i], is.path[i]) {
 				continue
 			}
@@ -97,12 +97,12 @@ func (t *trial) attribute(was, is *walk, x *Difference) {
 	}
 }
 
-// here reports whether two ways out of a step are those of the parting.
-func (d *Parted) here(step string, was, is *engine.Branch) bool {
+// here reports whether two ways out of a step are those of the divergence.
+func (d *Divergence) here(step string, was, is *engine.Branch) bool {
 	c := d.compared
 	if c.OldRule != nil { // a rule that stops a walk is told as a branch of the step it stops
 		stopped := [2]bool{was.Text == refuses(c.OldRule), is.Text == refuses(c.NewRule)}
-		return stopped[0] != d.parting.Was.Passes && stopped[1] != d.parting.Is.Passes
+		return stopped[0] != d.shown.Was.Passes && stopped[1] != d.shown.Is.Passes
 	}
 	return slices.Contains(d.steps, step) && d.Guards == [2]string{was.Text, is.Text}
 }

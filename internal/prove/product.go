@@ -8,32 +8,32 @@ import (
 	"deadflat/internal/eval"
 )
 
-// both is one variable of two editions: what either calls it, and what answers
+// pairedVar is one variable of two editions: what either calls it, and which answers
 // both can be given.
-type both struct {
+type pairedVar struct {
 	v     *eval.Var // with the span and the words that both have
 	of    string    // id of the reading
 	vars  [2][]*eval.Var
 	words [2][]int // for each word of v, its place in the edition's own list
 	modes mode
-	set   uint64 // of words that can come to the step
+	set   uint64 // of words that can reach the step
 }
 
-// joint is a model of two programs over the variables that they have in common.
-type joint struct {
+// product is a model of two programs over the variables that they have in common.
+type product struct {
 	m     *model
 	eds   [2]*edition
-	vars  []*both // by slot
-	by    map[*eval.Var]*both
+	vars  []*pairedVar // by slot
+	by    map[*eval.Var]*pairedVar
 	done  []string // steps asked after, by id
 	notes []string
 }
 
 // gather matches the variables of both editions. It says why no answers can be
 // given to both, if so.
-func (j *joint) gather() string {
+func (j *product) gather() string {
 	for e, ed := range j.eds {
-		if ed.come.never {
+		if ed.arrival.never {
 			return "nothing comes to it in the " + editionNames[e] + " edition"
 		}
 		for _, a := range ed.prog.Atoms {
@@ -58,7 +58,7 @@ func (j *joint) gather() string {
 
 // add notes one edition's variable under its id. What a step has just taken is the
 // latest take as well.
-func (j *joint) add(e int, v *eval.Var) {
+func (j *product) add(e int, v *eval.Var) {
 	if b := j.by[v]; b != nil && slices.Contains(b.vars[e], v) {
 		return
 	}
@@ -67,19 +67,19 @@ func (j *joint) add(e int, v *eval.Var) {
 	if ed.step != nil && id == base(ed.step)+"."+of {
 		id = of
 	}
-	i := slices.IndexFunc(j.vars, func(b *both) bool { return b.v.ID == id })
+	i := slices.IndexFunc(j.vars, func(b *pairedVar) bool { return b.v.ID == id })
 	if i < 0 {
 		i = len(j.vars)
 		c := *v
 		c.ID, c.Slot = id, i
-		j.vars = append(j.vars, &both{v: &c, of: of})
+		j.vars = append(j.vars, &pairedVar{v: &c, of: of})
 	}
 	j.by[v] = j.vars[i]
 	j.vars[i].vars[e] = append(j.vars[i].vars[e], v)
 }
 
 // doneID is the step that an atom asks after, "" for other atoms.
-func (j *joint) doneID(e int, a *eval.Atom) string {
+func (j *product) doneID(e int, a *eval.Atom) string {
 	if a.Kind != eval.DoneIs {
 		return ""
 	}
@@ -91,8 +91,8 @@ func (j *joint) doneID(e int, a *eval.Atom) string {
 	return ""
 }
 
-// match narrows a variable to what both editions have.
-func (j *joint) match(b *both) string {
+// match restricts a variable to what both editions have.
+func (j *product) match(b *pairedVar) string {
 	var rs [2]*engine.Reading
 	for e, ed := range j.eds {
 		i := slices.IndexFunc(ed.tree.Readings, func(r *engine.Reading) bool { return r.ID == b.of })
@@ -122,7 +122,7 @@ func (j *joint) match(b *both) string {
 	return j.arrivals(b, rs[0].Optional || rs[1].Optional)
 }
 
-func (j *joint) matchWords(b *both, rs [2]*engine.Reading) {
+func (j *product) matchWords(b *pairedVar, rs [2]*engine.Reading) {
 	b.v.Choices, b.set = nil, 0
 	for i, w := range rs[1].Choices {
 		k := slices.Index(rs[0].Choices, w)
@@ -141,20 +141,21 @@ func (j *joint) matchWords(b *both, rs [2]*engine.Reading) {
 	}
 }
 
-func (j *joint) note(format string, args ...any) {
+func (j *product) note(format string, args ...any) {
 	j.notes = append(j.notes, fmt.Sprintf(format, args...))
 }
 
-// arrivals narrows a variable to how it can stand on the ways of both editions. The
-// readings of a hazard rule are asked for.
-func (j *joint) arrivals(b *both, optional bool) string {
+// arrivals restricts a variable to what reaches the step in both editions: the words it
+// can be, and whether it can be known or missing. The readings that a hazard rule needs
+// are asked for, so they are known unless they may be skipped.
+func (j *product) arrivals(b *pairedVar, optional bool) string {
 	b.modes = known | passed
 	for e, ed := range j.eds {
 		if ed.rule != nil && !optional {
 			b.modes = known
 		}
 		for _, v := range b.vars[e] {
-			d, ok := ed.come.by[v.ID]
+			d, ok := ed.arrival.by[v.ID]
 			if !ok {
 				continue
 			}
@@ -178,7 +179,7 @@ func (j *joint) arrivals(b *both, optional bool) string {
 }
 
 // common is an edition's own set of words as one of those that both have.
-func (b *both) common(e int, own uint64) uint64 {
+func (b *pairedVar) common(e int, own uint64) uint64 {
 	var set uint64
 	for i, k := range b.words[e] {
 		if own&(1<<uint(k)) != 0 {
@@ -188,10 +189,10 @@ func (b *both) common(e int, own uint64) uint64 {
 	return set
 }
 
-// settle cuts the axes and turns the atoms of both editions into cells.
-func (j *joint) settle() error {
-	j.m = &model{tree: j.eds[1].tree, done: map[int]int{}, byKey: map[string]int{}, touch: map[int][]int{},
-		atoms: map[*eval.Atom]*pieces{}, loose: map[*eval.Atom]*expanded{}}
+// build cuts the axes and turns the atoms of both editions into cells.
+func (j *product) build() error {
+	j.m = &model{tree: j.eds[1].tree, done: map[int]int{}, byKey: map[string]int{}, rowsOn: map[int][]int{},
+		atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
 	for _, b := range j.vars {
 		j.m.axes = append(j.m.axes, newAxis(b.v, nil))
 	}
@@ -211,7 +212,7 @@ func (j *joint) settle() error {
 			if err != nil {
 				failed = err // the axes are cut all the same, to be tried at
 			}
-			j.m.loose[a] = x
+			j.m.expanded[a] = x
 		}
 	}
 	for _, x := range j.m.axes {
@@ -222,14 +223,14 @@ func (j *joint) settle() error {
 	}
 	for _, ed := range j.eds {
 		for _, a := range ed.prog.Atoms {
-			j.m.atoms[a] = j.m.settle(ours[a], j.m.loose[a])
+			j.m.atoms[a] = j.m.buildCells(ours[a], j.m.expanded[a])
 		}
 	}
 	return nil
 }
 
 // atom is an edition's atom over the variables of both.
-func (j *joint) atom(e int, a *eval.Atom) *eval.Atom {
+func (j *product) atom(e int, a *eval.Atom) *eval.Atom {
 	c := *a
 	switch a.Kind {
 	case eval.Compare:
@@ -242,7 +243,7 @@ func (j *joint) atom(e int, a *eval.Atom) *eval.Atom {
 	return &c
 }
 
-func (j *joint) sum(e int, l *eval.Linear) *eval.Linear {
+func (j *product) sum(e int, l *eval.Linear) *eval.Linear {
 	c := &eval.Linear{Dim: l.Dim, K: l.K, Exact: l.Exact, Text: l.Text}
 	for _, t := range l.Terms {
 		if t.Var != nil {
@@ -274,11 +275,11 @@ func (j *joint) sum(e int, l *eval.Linear) *eval.Linear {
 }
 
 // problem is over everything that either edition looks at.
-func (j *joint) problem() (*problem, box) {
+func (j *product) problem() (*problem, box) {
 	m := j.m
 	var names cell
 	for d := range len(m.axes) + len(m.doneN) + len(m.rows) {
-		names = append(names, narrow{d, dom{}})
+		names = append(names, constraint{d, domain{}})
 	}
 	p := m.newProblem([]cell{names})
 	whole := make(box, len(names))
@@ -294,21 +295,21 @@ func (j *joint) problem() (*problem, box) {
 }
 
 // stands is what a variable can be on the ways of both editions.
-func (j *joint) stands(slot int) dom {
+func (j *product) stands(slot int) domain {
 	d := j.m.axes[slot].full
 	d.modes = j.vars[slot].modes
 	if d.modes&known == 0 {
-		return dom{modes: d.modes}
+		return domain{modes: d.modes}
 	}
 	d.set &= j.vars[slot].set
 	return d
 }
 
 // wasDone says whether a step can have been done on the ways of both editions.
-func (j *joint) wasDone(step string) uint64 {
+func (j *product) wasDone(step string) uint64 {
 	set := no | yes
 	for _, ed := range j.eds {
-		if d, ok := ed.come.by["done "+step]; ok && set&d.set != 0 {
+		if d, ok := ed.arrival.by["done "+step]; ok && set&d.set != 0 {
 			set &= d.set
 		}
 	}

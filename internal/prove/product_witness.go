@@ -9,7 +9,7 @@ import (
 )
 
 // shown puts a box into answers, those that may be anything included.
-func (j *joint) shown(p *problem, b, whole box) []Shown {
+func (j *product) shown(p *problem, b, whole box) []Shown {
 	var out []Shown
 	numbers := p.readable(b)
 	for slot, v := range j.vars {
@@ -41,7 +41,7 @@ func (j *joint) shown(p *problem, b, whole box) []Shown {
 
 // middle is a readable number well inside a range between two limits; nil when the
 // range ends with the span, or nothing readable lies inside.
-func (a *axis) middle(d dom) *big.Rat {
+func (a *axis) middle(d domain) *big.Rat {
 	if d.lo == 0 || d.hi == a.full.hi {
 		return nil
 	}
@@ -78,7 +78,7 @@ func (p *problem) readable(b box) map[int]*big.Rat {
 	for k := range tied {
 		set := map[int]*big.Rat{}
 		order := append(slices.Clone(tied[k+1:]), tied[:k]...)
-		if p.settleAll(b, rows, order, tied[k], set, &tries) {
+		if p.assignReadable(b, rows, order, tied[k], set, &tries) {
 			for slot, x := range set {
 				out[slot] = x
 			}
@@ -91,11 +91,11 @@ func (p *problem) readable(b box) map[int]*big.Rat {
 // mostReadable bounds the readable numbers that are tried for one witness.
 const mostReadable = 200
 
-// settleAll puts readings of order, and then the last, on readable numbers, which
+// assignReadable puts readings of order, and then the last, on readable numbers, which
 // it leaves in set.
-func (p *problem) settleAll(b box, rows, order []int, last int, set map[int]*big.Rat, tries *int) bool {
+func (p *problem) assignReadable(b box, rows, order []int, last int, set map[int]*big.Rat, tries *int) bool {
 	if len(order) == 0 {
-		x := p.left(b, rows, last, set)
+		x := p.lastReadable(b, rows, last, set)
 		set[last] = x
 		return x != nil
 	}
@@ -110,8 +110,8 @@ func (p *problem) settleAll(b box, rows, order []int, last int, set map[int]*big
 			continue
 		}
 		set[order[0]] = x
-		s, _ := p.system(b, rows, set)
-		if ok, decided := s.solve(); ok && decided && p.settleAll(b, rows, order[1:], last, set, tries) {
+		s, _ := p.tableau(b, rows, set)
+		if ok, decided := s.solve(); ok && decided && p.assignReadable(b, rows, order[1:], last, set, tries) {
 			return true
 		}
 		delete(set, order[0])
@@ -121,9 +121,9 @@ func (p *problem) settleAll(b box, rows, order []int, last int, set map[int]*big
 
 func (a *axis) onGrid(x *big.Rat) bool { return new(big.Rat).Quo(x, a.grid()).IsInt() }
 
-// left is a readable number for the one reading that is not set, as the comparisons
-// leave it room; nil when none fits.
-func (p *problem) left(b box, rows []int, slot int, set map[int]*big.Rat) *big.Rat {
+// lastReadable is a readable number for the one reading that is not set, as the
+// comparisons leave it room; nil when none fits.
+func (p *problem) lastReadable(b box, rows []int, slot int, set map[int]*big.Rat) *big.Rat {
 	ax, d := p.m.axes[slot], p.rangeOf(b, slot)
 	from, openFrom, to, openTo := ax.ends(d.lo, d.hi)
 	for _, i := range rows {
