@@ -6,18 +6,13 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/prove"
 )
 
-// grids is the step in which a reading is read off, in its unit.
-// Source: common practice, no source.
-var grids = map[string]float64{"V": 0.01, "mV": 0.1, "A": 0.1, "mA": 1, "V/A": 0.0001}
-
+// grid is the step in which a reading is read off, in base units.
 func grid(r *engine.Reading) float64 {
-	g, ok := grids[r.Unit.Name]
-	if !ok {
-		g = 1
-	}
-	return math.Abs(r.Unit.Base(g) - r.Unit.Base(0))
+	g, _ := prove.Grid(r.Unit).Float64()
+	return r.Unit.Base(g) - r.Unit.Base(0)
 }
 
 // worthTrying are answers for every reading of two editions: each choice, and for

@@ -27,11 +27,11 @@ type caseFile struct {
 // given is skipped. What the file says under `usual` stands in for everything that
 // a case does not mention.
 type workedCase struct {
-	name      string
-	meter     *engine.Meter
-	without   []string // equipment that is not there
-	readings  map[string]string
-	at        map[string]*yaml.Node // places of the readings
+	name     string
+	meter    *engine.Meter
+	without  []string // equipment that is not there
+	readings map[string]string
+
 	finding   string
 	certainty string
 	way       []string // the steps that put a form on the screen
@@ -68,7 +68,7 @@ func readCases(r source.Reader, root *yaml.Node, lib *engine.Library) *caseFile 
 		r.Fault("case-file", top.Get("cases"), "these are the worked cases of tree %q, which is not here", name)
 		return nil
 	}
-	f.usual, _ = readingTexts(r, f.tree, top.Get("usual"))
+	f.usual = readingTexts(r, f.tree, top.Get("usual"))
 	r.Text(top.Get("about"))
 	titles := map[string]bool{}
 	for _, n := range r.List(top.Get("list")) {
@@ -103,7 +103,7 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 	if m.Has("forms") {
 		w.forms, _ = r.Int(m.Get("forms"))
 	}
-	w.readings, w.at = readingTexts(r, t, m.Get("readings"))
+	w.readings = readingTexts(r, t, m.Get("readings"))
 	if from, meter := r.Text(m.Get("from")), r.Text(m.Get("meter")); from == "" || w.name == "" || w.finding == "" || meter == "" {
 		var lacks []string
 		for _, k := range []struct{ key, text string }{{"case", w.name}, {"from", from}, {"meter", meter}, {"finding", w.finding}} {
@@ -131,23 +131,22 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 }
 
 // readingTexts reads what is typed for each reading.
-func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) (map[string]string, map[string]*yaml.Node) {
-	texts, at := map[string]string{}, map[string]*yaml.Node{}
+func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) map[string]string {
+	texts := map[string]string{}
 	m := r.Map(n)
 	if m == nil {
-		return texts, at
+		return texts
 	}
 	for _, k := range m.Keys() {
 		if _, err := t.Column(k.Value); err != nil && !ambiguous(t, k.Value) {
 			r.Fault("case-file", k, "%v", err)
 			continue
 		}
-		said := m.Get(k.Value)
-		if at[k.Value] = k; said.Tag == "!!int" || said.Tag == "!!float" {
+		if said := m.Get(k.Value); said.Tag == "!!int" || said.Tag == "!!float" {
 			texts[k.Value] = said.Value // as it would be typed
 		} else {
 			texts[k.Value] = r.Text(said)
 		}
 	}
-	return texts, at
+	return texts
 }

@@ -191,11 +191,7 @@ func gridOf(a *eval.Atom) float64 {
 	if u == nil {
 		return 1
 	}
-	g, ok := grids[u.Name]
-	if !ok {
-		return u.Base(1) - u.Base(0)
-	}
-	return nearestFloat(g) * (u.Base(1) - u.Base(0))
+	return nearestFloat(Grid(u)) * (u.Base(1) - u.Base(0))
 }
 
 // report is what the cases cover of one tree.

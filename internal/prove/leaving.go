@@ -39,7 +39,8 @@ func (f *flow) where(g *branches, i int, st *state) []cell {
 	case g.err != nil || f.m.work > mostTreeWork:
 		return []cell{nil}
 	case i == g.otherwise:
-		return f.restCells(g, st)
+		p, whole := f.m.problemFor(st, g.refs)
+		return g.rest(p, whole, mostGaps)
 	}
 	return g.yes[i]
 }
@@ -101,16 +102,16 @@ func (f *flow) plain(c cell) cell {
 	return out
 }
 
-// restCells is where `otherwise` holds, given what can be true.
-func (f *flow) restCells(g *branches, st *state) []cell {
-	p, whole := f.m.problemFor(st, g.refs)
+// rest is where `otherwise` holds; when that is too much work, or as many cells as most,
+// anything may go this way.
+func (g *branches) rest(p *problem, whole box, most int) []cell {
 	var out []cell
 	err := p.cover(whole, all(g.maybe), func(b box) bool {
 		out = append(out, p.cellOf(b, whole))
-		return len(out) < mostGaps
+		return len(out) < most
 	})
-	if err != nil || len(out) == mostGaps {
-		return []cell{nil} // more than is kept apart: anything may go this way
+	if err != nil || len(out) == most {
+		return []cell{nil}
 	}
 	return out
 }
@@ -136,12 +137,10 @@ func (f *flow) bits(words []string) uint64 {
 }
 
 func (f *flow) canBeUnsure(s *engine.Step) bool {
-	for _, a := range s.Program().Atoms {
-		if a.Kind == eval.OneOf && f.t.ReadingOf(a.Var) != nil && f.t.ReadingOf(a.Var).Unsure {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.Program().Atoms, func(a *eval.Atom) bool {
+		r := f.t.ReadingOf(a.Var)
+		return a.Kind == eval.OneOf && r != nil && r.Unsure
+	})
 }
 
 // restrict is what of a state lies in a cell; nil when nothing does.

@@ -52,17 +52,27 @@ type row struct {
 	same    bool   // text says what the row says; else the opposite
 }
 
+func emptyModel(t *engine.Tree) *model {
+	return &model{tree: t, done: map[int]int{}, byKey: map[string]int{}, rowsOn: map[int][]int{},
+		atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
+}
+
 // newModel gathers every comparison of the tree.
 func newModel(t *engine.Tree) (*model, error) {
-	m := &model{tree: t, axes: make([]*axis, t.Slots()), done: map[int]int{}, byKey: map[string]int{},
-		rowsOn: map[int][]int{}, atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
+	m := emptyModel(t)
+	m.axes = make([]*axis, t.Slots())
 	for _, r := range t.Readings {
 		m.axes[r.Index] = newAxis(varOf(r), r)
 	}
-	programs := t.Programs()
-	for _, p := range programs {
-		for _, a := range p.Atoms {
-			m.addAxes(a)
+	var atoms []*eval.Atom
+	for _, p := range t.Programs() {
+		atoms = append(atoms, p.Atoms...)
+	}
+	for _, a := range atoms {
+		m.addAxes(a)
+		if _, ok := m.done[a.Step]; a.Kind == eval.DoneIs && !ok {
+			m.done[a.Step] = len(m.axes) + len(m.doneN)
+			m.doneN = append(m.doneN, a.Step)
 		}
 	}
 	for i, a := range m.axes {
@@ -70,36 +80,34 @@ func newModel(t *engine.Tree) (*model, error) {
 			m.axes[i] = &axis{full: truth(no)} // a take that only a text names
 		}
 	}
-	for _, p := range programs {
-		for _, a := range p.Atoms {
-			if a.Kind == eval.DoneIs {
-				if _, ok := m.done[a.Step]; !ok {
-					m.done[a.Step] = len(m.axes) + len(m.doneN)
-					m.doneN = append(m.doneN, a.Step)
-				}
-			}
+	return m, m.build(atoms, func(a *eval.Atom) *eval.Atom { return a })
+}
+
+// build cuts the axes at every limit of some atoms and turns the atoms into cells; over
+// gives an atom over the model's own variables. When one of them is too complex the axes
+// are cut all the same, for what is tried then.
+func (m *model) build(atoms []*eval.Atom, over func(*eval.Atom) *eval.Atom) error {
+	own := make([]*eval.Atom, len(atoms))
+	var failed error
+	for i, a := range atoms {
+		if own[i] = over(a); a.Kind != eval.Compare {
+			continue
 		}
-	}
-	for _, p := range programs {
-		for _, a := range p.Atoms {
-			if a.Kind == eval.Compare {
-				x, err := m.expand(a)
-				if err != nil {
-					return nil, err
-				}
-				m.expanded[a] = x
-			}
+		var err error
+		if m.expanded[a], err = m.expand(own[i]); err != nil {
+			failed = err
 		}
 	}
 	for _, x := range m.axes {
 		x.sort()
 	}
-	for _, p := range programs {
-		for _, a := range p.Atoms {
-			m.atoms[a] = m.buildCells(a, m.expanded[a])
-		}
+	if failed != nil {
+		return failed
 	}
-	return m, nil
+	for i, a := range atoms {
+		m.atoms[a] = m.buildCells(own[i], m.expanded[a])
+	}
+	return nil
 }
 
 // varOf is a variable that stands for the reading itself.

@@ -2,6 +2,7 @@ package prove
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"deadflat/internal/engine"
@@ -26,8 +27,6 @@ type mutant struct {
 
 // bench is a private copy of a library with everything needed to try changes.
 type bench struct {
-	lib      *engine.Library
-	files    []*caseFile
 	flows    map[*engine.Tree]*flow
 	asked    map[*engine.Step][]*state // what can be true when the step decides
 	reaching map[source.Place][]*casePlayed
@@ -102,13 +101,12 @@ func (c *checker) mutate(reports []TreeReport) {
 func (c *checker) newBench(reports []TreeReport) *bench {
 	lib, _ := engine.Load(c.lib.Sources())
 	private := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, where: c.where}
-	b := &bench{lib: lib, flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
+	b := &bench{flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
 	var trees []*engine.Tree
 	for _, r := range reports {
 		trees = append(trees, lib.Tree(r.Tree.Name))
 	}
-	b.files = private.caseFiles(trees)
-	for _, f := range b.files {
+	for _, f := range private.caseFiles(trees) {
 		for _, w := range f.list {
 			r, wrong := f.play(f.tree, w, nil)
 			if wrong != "" {
@@ -298,13 +296,7 @@ func (b *branches) everywhere(p *problem, whole box) [][]cell {
 	if b.otherwise < 0 {
 		return out
 	}
-	err := p.cover(whole, all(b.maybe), func(x box) bool {
-		out[b.otherwise] = append(out[b.otherwise], p.cellOf(x, whole))
-		return true
-	})
-	if err != nil {
-		out[b.otherwise] = []cell{nil}
-	}
+	out[b.otherwise] = b.rest(p, whole, math.MaxInt)
 	return out
 }
 

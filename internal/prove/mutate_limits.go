@@ -2,6 +2,7 @@ package prove
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/big"
 	"slices"
@@ -32,7 +33,11 @@ type figure struct {
 // the first of them.
 func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 	for _, name := range r.Tree.Files() {
-		for id := range sorted(c.where.limits[name]) {
+		limits := map[string]*yaml.Node{}
+		for k, v := range entries(c.where.limits(name)) {
+			limits[k.Value] = v
+		}
+		for _, id := range slices.Sorted(maps.Keys(limits)) {
 			key := "limit " + name + " " + id
 			if c.said[key] {
 				continue
@@ -42,29 +47,13 @@ func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 			if !decides {
 				continue
 			}
-			for _, f := range c.where.figures(name, id) {
+			for _, f := range c.where.figures(name, id, limits[id]) {
 				for _, up := range []bool{true, false} {
 					r.Cases.Mutants++
 					if !c.noticedLimit(f, up, cases) {
 						r.Cases.Survivors = append(r.Cases.Survivors, c.survivor(f, up))
 					}
 				}
-			}
-		}
-	}
-}
-
-// sorted runs over the keys of a map in order.
-func sorted(m map[string]*yaml.Node) func(func(string) bool) {
-	return func(yield func(string) bool) {
-		names := make([]string, 0, len(m))
-		for k := range m {
-			names = append(names, k)
-		}
-		slices.Sort(names)
-		for _, k := range names {
-			if !yield(k) {
-				return
 			}
 		}
 	}
@@ -106,8 +95,7 @@ func (b *bench) casesWith(id string) (out []*casePlayed, decides bool) {
 }
 
 // figures finds the numbers of a limit in the text of its file.
-func (w *places) figures(file, id string) []figure {
-	body := w.bodies[file][id]
+func (w *places) figures(file, id string, body *yaml.Node) []figure {
 	var out []figure
 	add := func(n *yaml.Node, u *unit.Unit, what string) {
 		if f, ok := w.figure(file, n, u); ok {
@@ -118,10 +106,8 @@ func (w *places) figures(file, id string) []figure {
 	if n := valueOf(body, "is"); n != nil {
 		add(n, nil, "")
 	}
-	if cases := valueOf(body, "cases"); cases != nil {
-		for i := 0; i+1 < len(cases.Content); i += 2 {
-			add(cases.Content[i+1], nil, " for "+cases.Content[i].Value)
-		}
+	for word, n := range entries(valueOf(body, "cases")) {
+		add(n, nil, " for "+word.Value)
 	}
 	if points := valueOf(valueOf(body, "table"), "points"); points != nil {
 		u := unitOf(body)
@@ -191,10 +177,7 @@ func (f figure) moved(up bool) string {
 	if !ok {
 		return f.text
 	}
-	step := grids[f.unit.Name]
-	if step == nil {
-		step = big.NewRat(1, 1)
-	}
+	step := Grid(f.unit)
 	if f.unit.Name == "1" {
 		step = big.NewRat(1, 100)
 	}
@@ -257,10 +240,7 @@ func (c *checker) survivor(f figure, up bool) string {
 
 // nearestGrid rounds a number to the grid of its unit.
 func nearestGrid(v float64, u *unit.Unit) *big.Rat {
-	g := grids[u.Name]
-	if g == nil {
-		g = big.NewRat(1, 1)
-	}
+	g := Grid(u)
 	n := math.Round(v / nearestFloat(g))
 	return new(big.Rat).Mul(g, new(big.Rat).SetInt64(int64(n)))
 }

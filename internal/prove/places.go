@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"iter"
 	"regexp"
 
 	"gopkg.in/yaml.v3"
@@ -12,17 +13,15 @@ import (
 // places knows where limits are declared and which names of limits any text of
 // the library uses.
 type places struct {
-	limits map[string]map[string]*yaml.Node // file, limit: its key
-	bodies map[string]map[string]*yaml.Node // file, limit: what it is
-	files  map[string]*source.File
-	named  map[string]bool   // limits that some text names
-	trees  map[string]string // the file that declares a tree
+	files map[string]*source.File
+	named map[string]bool   // limits that some text names
+	trees map[string]string // the file that declares a tree
 }
 
 var namedLimit = regexp.MustCompile(`\blimits\.([a-z][a-z0-9_]*)`)
 
 func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
-	w := &places{limits: map[string]map[string]*yaml.Node{}, bodies: map[string]map[string]*yaml.Node{}, files: map[string]*source.File{}, named: map[string]bool{}, trees: map[string]string{}}
+	w := &places{files: map[string]*source.File{}, named: map[string]bool{}, trees: map[string]string{}}
 	for _, s := range sources {
 		f := source.Read(s.Name, s.Data, &source.Faults{})
 		if f == nil || f.Root == nil {
@@ -35,35 +34,44 @@ func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
 		if name := valueOf(f.Root, "tree"); name != nil {
 			w.trees[name.Value] = s.Name
 		}
-		w.limits[s.Name], w.bodies[s.Name] = entriesOf(valueOf(f.Root, "limits"))
 		w.names(f.Root)
 	}
 	return w
 }
 
-// valueOf is the value of a key of a mapping, nil when it has none.
-func valueOf(n *yaml.Node, key string) *yaml.Node {
-	if n == nil || n.Kind != yaml.MappingNode {
-		return nil
-	}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		if n.Content[i].Value == key {
-			return n.Content[i+1]
+// entries runs over the keys and values of a mapping; of anything else there are none.
+func entries(n *yaml.Node) iter.Seq2[*yaml.Node, *yaml.Node] {
+	return func(yield func(key, value *yaml.Node) bool) {
+		if n == nil || n.Kind != yaml.MappingNode {
+			return
+		}
+		for i := 0; i+1 < len(n.Content) && yield(n.Content[i], n.Content[i+1]); i += 2 {
 		}
 	}
-	return nil
 }
 
-// entriesOf gives the keys and the values of a mapping by name.
-func entriesOf(n *yaml.Node) (keys, values map[string]*yaml.Node) {
-	keys, values = map[string]*yaml.Node{}, map[string]*yaml.Node{}
-	if n == nil || n.Kind != yaml.MappingNode {
-		return keys, values
+// entry is a key of a mapping with its value; nil when it has none.
+func entry(n *yaml.Node, name string) (key, value *yaml.Node) {
+	for k, v := range entries(n) {
+		if k.Value == name {
+			return k, v
+		}
 	}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		keys[n.Content[i].Value], values[n.Content[i].Value] = n.Content[i], n.Content[i+1]
+	return nil, nil
+}
+
+// valueOf is the value of a key of a mapping, nil when it has none.
+func valueOf(n *yaml.Node, key string) *yaml.Node {
+	_, v := entry(n, key)
+	return v
+}
+
+// limits is where a file declares its limits, nil when it declares none.
+func (w *places) limits(file string) *yaml.Node {
+	if f := w.files[file]; f != nil {
+		return valueOf(f.Root, "limits")
 	}
-	return keys, values
+	return nil
 }
 
 // names notes every limit that a text in or under n names.
@@ -81,8 +89,8 @@ func (w *places) names(n *yaml.Node) {
 // limit is where one of the tree's files declares a limit.
 func (w *places) limit(t *engine.Tree, id string) (source.Place, bool) {
 	for _, name := range t.Files() {
-		if n := w.limits[name][id]; n != nil {
-			return w.files[name].At(n), true
+		if key, _ := entry(w.limits(name), id); key != nil {
+			return w.files[name].At(key), true
 		}
 	}
 	return source.Place{}, false

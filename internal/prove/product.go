@@ -191,8 +191,7 @@ func (b *pairedVar) common(e int, own uint64) uint64 {
 
 // build cuts the axes and turns the atoms of both editions into cells.
 func (j *product) build() error {
-	j.m = &model{tree: j.eds[1].tree, done: map[int]int{}, byKey: map[string]int{}, rowsOn: map[int][]int{},
-		atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
+	j.m = emptyModel(j.eds[1].tree)
 	for _, b := range j.vars {
 		j.m.axes = append(j.m.axes, newAxis(b.v, nil))
 	}
@@ -200,33 +199,15 @@ func (j *product) build() error {
 		j.m.done[i] = len(j.m.axes) + i
 		j.m.doneN = append(j.m.doneN, i)
 	}
-	ours := map[*eval.Atom]*eval.Atom{}
-	var failed error
+	edition := map[*eval.Atom]int{}
+	var atoms []*eval.Atom
 	for e, ed := range j.eds {
 		for _, a := range ed.prog.Atoms {
-			ours[a] = j.atom(e, a)
-			if a.Kind != eval.Compare {
-				continue
-			}
-			x, err := j.m.expand(ours[a])
-			if err != nil {
-				failed = err // the axes are cut all the same, to be tried at
-			}
-			j.m.expanded[a] = x
+			edition[a] = e
+			atoms = append(atoms, a)
 		}
 	}
-	for _, x := range j.m.axes {
-		x.sort()
-	}
-	if failed != nil {
-		return failed
-	}
-	for _, ed := range j.eds {
-		for _, a := range ed.prog.Atoms {
-			j.m.atoms[a] = j.m.buildCells(ours[a], j.m.expanded[a])
-		}
-	}
-	return nil
+	return j.m.build(atoms, func(a *eval.Atom) *eval.Atom { return j.atom(edition[a], a) })
 }
 
 // atom is an edition's atom over the variables of both.

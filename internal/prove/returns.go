@@ -10,19 +10,15 @@ func (c *checker) returns(t *engine.Tree) {
 		return
 	}
 	steps := valueOf(f.Root, "steps")
-	if steps == nil {
-		return
-	}
-	keys, _ := entriesOf(steps)
-	for i := 0; i+1 < len(steps.Content); i += 2 {
-		run, cases := valueOf(steps.Content[i+1], "run"), valueOf(steps.Content[i+1], "cases")
-		if run == nil || cases == nil {
+	for _, s := range entries(steps) {
+		run := valueOf(s, "run")
+		if run == nil {
 			continue
 		}
 		sub := c.lib.Tree(run.Value)
-		for k := 0; sub != nil && k+1 < len(cases.Content); k += 2 {
-			x, to := findingOf(sub, cases.Content[k].Value), cases.Content[k+1]
-			if x == nil || !x.Stop || keys[to.Value] == nil {
+		for end, to := range entries(valueOf(s, "cases")) {
+			x := findingOf(sub, end.Value)
+			if x == nil || !x.Stop || valueOf(steps, to.Value) == nil {
 				continue
 			}
 			y := c.add("handover", f.At(to), f.Width(to), "finding %q of tree %q stops all work, and here it leads on to step %q; let it end in a finding", x.ID, sub.Name, to.Value)
@@ -32,6 +28,9 @@ func (c *checker) returns(t *engine.Tree) {
 }
 
 func findingOf(t *engine.Tree, id string) *engine.Finding {
+	if t == nil {
+		return nil
+	}
 	for _, x := range t.Findings {
 		if x.ID == id {
 			return x

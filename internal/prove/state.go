@@ -126,29 +126,13 @@ func (s *state) pattern(m *model, coarse bool) string {
 
 // absorb merges o into s: s then holds both, and whatever lies between.
 func (s *state) absorb(m *model, o *state) {
-	out := make(cell, 0, len(s.cell))
-	i, j := 0, 0
-	for i < len(s.cell) || j < len(o.cell) {
-		var dim int
-		a, b := domain{}, domain{}
-		switch {
-		case j == len(o.cell) || i < len(s.cell) && s.cell[i].dim < o.cell[j].dim:
-			dim, a = s.cell[i].dim, s.cell[i].domain
-			b = m.start(dim)
-			i++
-		case i == len(s.cell) || o.cell[j].dim < s.cell[i].dim:
-			dim, b = o.cell[j].dim, o.cell[j].domain
-			a = m.start(dim)
-			j++
-		default:
-			dim, a, b = s.cell[i].dim, s.cell[i].domain, o.cell[j].domain
-			i, j = i+1, j+1
-		}
-		if d := join(a, b); d != m.start(dim) {
-			out = append(out, constraint{dim, d})
-		}
+	own := slices.Clone(s.cell)
+	for _, n := range own {
+		s.set(m, n.dim, join(n.domain, o.get(m, n.dim)))
 	}
-	s.cell = out
+	for _, n := range o.cell {
+		s.set(m, n.dim, join(n.domain, s.get(m, n.dim)))
+	}
 	s.open |= o.open
 }
 

@@ -43,23 +43,22 @@ func (w Witness) String() string {
 	return strings.Join(parts, ", ")
 }
 
-// grids is the step in which a reading is usually read off, in its unit.
-// Source: common practice, no source.
-var grids = map[string]*big.Rat{
-	"V": big.NewRat(1, 100), "mV": big.NewRat(1, 10), "A": big.NewRat(1, 10), "mA": big.NewRat(1, 1),
-	"°C": big.NewRat(1, 1), "K": big.NewRat(1, 1), "V/A": big.NewRat(1, 10000), "Ah": big.NewRat(1, 1),
-	"rpm": big.NewRat(1, 1), "%": big.NewRat(1, 1), "s": big.NewRat(1, 1), "min": big.NewRat(1, 1),
+// finer is the step in which a reading is usually read off, in its unit, where that is
+// not 1. Source: common practice, no source.
+var finer = map[string]*big.Rat{"V": big.NewRat(1, 100), "mV": big.NewRat(1, 10), "A": big.NewRat(1, 10), "V/A": big.NewRat(1, 10000)}
+
+// Grid is the step in which a reading is usually read off, in its unit: 0.01 for volts.
+func Grid(u *unit.Unit) *big.Rat {
+	if g := finer[u.Name]; g != nil {
+		return g
+	}
+	return big.NewRat(1, 1)
 }
 
 // grid is the reading's step in its base unit.
 func (a *axis) grid() *big.Rat {
-	g := grids[a.v.Unit.Name]
-	if g == nil {
-		g = big.NewRat(1, 1)
-	}
-	one := written(a.v.Unit.Base(1))
-	zero := written(a.v.Unit.Base(0))
-	return new(big.Rat).Mul(g, one.Sub(one, zero))
+	size := a.v.Unit.Exact("1")
+	return size.Mul(Grid(a.v.Unit), size.Sub(size, a.v.Unit.Exact("0")))
 }
 
 // candidates are values of the range d, the most readable first: a limit itself,
