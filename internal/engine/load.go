@@ -24,10 +24,11 @@ type Source struct {
 // Library is a set of trees that were loaded and linked together. What it gives
 // never changes; it may be shared.
 type Library struct {
-	trees   []*Tree
-	faults  []*FaultKind
-	sources []Source
-	lazy    *lazyLoader // nil when all is loaded
+	trees     []*Tree
+	faults    []*FaultKind
+	sources   []Source
+	functions []*eval.Func
+	lazy      *lazyLoader // nil when all is loaded
 }
 
 // Trees lists the trees by name.
@@ -125,9 +126,14 @@ func Load(sources []Source, functions ...*eval.Func) (*Library, *source.Faults) 
 	return loadFrom(sources, functions, nil)
 }
 
+// Reload loads other files with the same functions of the trade.
+func (l *Library) Reload(sources []Source) (*Library, *source.Faults) {
+	return Load(sources, l.functions...)
+}
+
 func loadFrom(sources []Source, functions []*eval.Func, rounds []string) (*Library, *source.Faults) {
 	l := newLoader(functions, rounds)
-	l.lib.sources = sources
+	l.lib.sources, l.lib.functions = sources, functions
 	files, bad := l.parse(sources)
 	for i, f := range files {
 		l.read(f, sources[i], bad[i])

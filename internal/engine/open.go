@@ -16,7 +16,7 @@ type Index map[string][]string
 // that a walk shows its first question soon. A tree that has a fault after all is not
 // there.
 func Open(sources []Source, index Index, functions ...*eval.Func) *Library {
-	return &Library{sources: sources, lazy: &lazyLoader{functions: functions, index: index, opened: map[string]*Tree{}}}
+	return &Library{sources: sources, functions: functions, lazy: &lazyLoader{functions: functions, index: index, opened: map[string]*Tree{}}}
 }
 
 // lazyLoader loads the trees of a library when they are asked for.

@@ -99,7 +99,7 @@ func (c *checker) mutate(reports []TreeReport) {
 
 // newBench loads the library anew, walks its cases and its ways.
 func (c *checker) newBench(reports []TreeReport) *bench {
-	lib, _ := engine.Load(c.lib.Sources())
+	lib, _ := c.lib.Reload(c.lib.Sources())
 	private := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, where: c.where}
 	b := &bench{flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
 	var trees []*engine.Tree

@@ -198,7 +198,7 @@ func (c *checker) noticedLimit(f figure, up bool, cases []*casePlayed) bool {
 			sources[i].Data = slices.Concat(s.Data[:f.at], []byte(f.moved(up)), s.Data[f.at+len(f.text):])
 		}
 	}
-	lib, faults := engine.Load(sources)
+	lib, faults := c.lib.Reload(sources)
 	if !faults.Empty() {
 		return true // the loader itself notices
 	}

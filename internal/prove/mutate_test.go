@@ -1,0 +1,56 @@
+package prove
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+	"deadflat/internal/unit"
+)
+
+// TestATreeThatCallsAFunctionIsMutated: what is loaded anew for a change knows the
+// functions of the trade as well. No limit of such a tree can be proved to matter, but its
+// cases notice the change.
+func TestATreeThatCallsAFunctionIsMutated(t *testing.T) {
+	volt, _ := unit.Lookup("V")
+	half := &eval.Func{Name: "half", Unit: volt, Source: "definition", Params: []eval.Param{{Name: "of", Unit: volt}},
+		Of: func(args []eval.Arg) (eval.Interval, error) {
+			in := args[0].Interval
+			in.Lo, in.Best, in.Hi = in.Lo/2, in.Best/2, in.Hi/2
+			return in, nil
+		}}
+	files := append(shared(),
+		engine.Source{Name: "calls.yaml", Data: []byte(`tree: calls
+title: A function
+edition: 1
+use: [sample]
+begin: look
+values:
+  half_rest: {is: half(rest), unit: V}
+steps:
+  look: {kind: measure, title: Look, together: true, take: [rest, load], by: load, bands: [{below: half_rest, to: flat_battery}, {to: good}]}
+`)},
+		engine.Source{Name: "bands.yaml", Data: []byte(bandsTree)},
+		engine.Source{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + worked("low", "rest: 11 V", "flat_battery"))},
+		engine.Source{Name: "calls.cases.yaml", Data: []byte("cases: calls\nlist:\n" + worked("low", "rest: 12 V, load: 5 V", "flat_battery"))})
+	lib, faults := engine.Load(files, half)
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	assert.Positive(t, Library(lib, []string{"calls"}, Options{Mutate: true}).Undecided)
+	r := Library(lib, []string{"bands"}, Options{Mutate: true})
+	c := r.Trees[0].Cases
+	assert.Positive(t, c.Mutants)
+	assert.NotEmpty(t, slices.DeleteFunc(slices.Clone(c.Survivors), func(s string) bool { return !strings.Contains(s, "limits.flat") }),
+		"one case at 11 V cannot notice a limit of 12 V that is moved")
+}
+
+func BenchmarkMutate(b *testing.B) {
+	lib := shipped(b)
+	for b.Loop() {
+		Library(lib, nil, Options{Mutate: true})
+	}
+}
