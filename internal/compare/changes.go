@@ -10,11 +10,11 @@ import (
 
 // Change is one thing of a tree that was added, removed or changed.
 type Change struct {
-	Part    string // "limits", "readings", "steps", ...
-	Name    string
-	Title   string
-	Did     Did
-	Details []Detail // of what was changed
+	Part    string   `json:"part"` // "limits", "readings", "steps", ...
+	Name    string   `json:"name"`
+	Title   string   `json:"title,omitempty"`
+	Did     Did      `json:"did"`
+	Details []Detail `json:"details,omitempty"` // of what was changed
 }
 
 // Did says what became of a thing.
@@ -29,7 +29,11 @@ const (
 
 // Detail is one key that says something else now. Was or Is is empty when the key
 // was not there.
-type Detail struct{ Key, Was, Is string }
+type Detail struct {
+	Key string `json:"key"`
+	Was string `json:"was,omitempty"`
+	Is  string `json:"is,omitempty"`
+}
 
 // parts are the parts of a tree in the order in which they are told.
 var parts = []string{"tree", "readings", "limits", "values", "hazard rules", "steps", "findings"}

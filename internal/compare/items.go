@@ -192,11 +192,7 @@ func (i *item) way(key string, b *engine.Branch) {
 	}
 	i.add(key, to)
 	i.add(key+" says", b.Say.Raw())
-	var cleared []string
-	for _, f := range b.Clears {
-		cleared = append(cleared, f.ID)
-	}
-	i.list(key+" rules out", cleared)
+	i.list(key+" rules out", findings(b.Clears))
 }
 
 func (i *item) set(key, says string) {

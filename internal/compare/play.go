@@ -101,13 +101,13 @@ func (t *trial) event(p *engine.Prompt, a answers, asked map[string]int, out *wa
 	if !ok {
 		said = t.madeUp(key, r)
 	}
-	if said.skip && f.Optional {
-		out.given = append(out.given, given{key, step, r, said, n, p.Gate == nil && p.Step.Unable != nil})
-		return engine.Event{At: begun, Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID}
+	ev := engine.Event{At: begun, Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID}
+	if !said.skip || !f.Optional {
+		ev.Do = engine.DoAnswer
+		said, ev.Answer = fit(said, r)
 	}
-	said, typed := fit(said, r)
 	out.given = append(out.given, given{key, step, r, said, n, p.Gate == nil && p.Step.Unable != nil})
-	return engine.Event{At: begun, Do: engine.DoAnswer, Step: p.Step.ID, Reading: r.ID, Answer: typed}
+	return ev
 }
 
 // fit makes an answer one that the reading takes: the editions may differ in span

@@ -39,8 +39,9 @@ type Divergence struct {
 
 // Undecided is a step that is too much for a proof.
 type Undecided struct {
-	Where, Why string
-	Tried      int
+	Where string `json:"where"`
+	Why   string `json:"why"`
+	Tried int    `json:"answers_tried"`
 }
 
 // Prove holds every step and hazard rule of two editions against each other.

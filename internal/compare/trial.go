@@ -21,27 +21,29 @@ type Case struct {
 
 // Trial is what both editions made of the same answers.
 type Trial struct {
-	Walks       int // pairs of walks
-	FromCases   int // of them with the answers of a worked case
-	Differences []*Difference
+	Walks       int           `json:"walks"`             // pairs of walks
+	FromCases   int           `json:"from_worked_cases"` // of them with the answers of a worked case
+	Differences []*Difference `json:"findings"`
 }
 
 // Difference is one finding that becomes another, with a witness.
 type Difference struct {
-	Was, Is  string // titles of findings; why there is none, where there is none
-	Times    int    // walks that show it
-	Case     string // worked case that shows it, or that the witness was made from
-	Exactly  bool   // the case itself shows it
-	Answers  []Said
-	At       string // the step where the ways part
-	WasTaken string // the way that either edition took there
-	IsTaken  string
+	Was      string `json:"was"` // title of the finding; why there is none, where there is none
+	Is       string `json:"is"`
+	Times    int    `json:"walks"`                      // walks that show it
+	Case     string `json:"worked_case,omitempty"`      // worked case that shows it, or that the witness was made from
+	Exactly  bool   `json:"as_the_case_says,omitempty"` // the case itself shows it
+	At       string `json:"part_at,omitempty"`          // the step where the ways part
+	Answers  []Said `json:"answers"`
+	WasTaken string `json:"-"` // the way that either edition took there
+	IsTaken  string `json:"-"`
 }
 
 // Said is one answer of a witness.
 type Said struct {
-	Ask, Text string
-	From      Origin
+	Ask  string `json:"ask"`
+	Text string `json:"is"`
+	From Origin `json:"-"`
 }
 
 // skipped is what is said of an optional reading that was passed over.
@@ -114,7 +116,7 @@ func Try(old, now *engine.Tree, cases []Case, proof *Proof, walks int) *Trial {
 
 func newTrial(old, now *engine.Tree, cases []Case, proof *Proof) *trial {
 	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), seen: [2]map[source.Place]bool{{}, {}},
-		result: &Trial{}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
+		result: &Trial{Differences: []*Difference{}}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
 	t.moved = movedLimits(old, now)
 	t.usual = usual(cases)
 	if proof != nil {
@@ -273,7 +275,7 @@ func end(w *walk) string {
 
 // witness puts into words what two walks made of the same answers.
 func witness(was, is *walk, s seed, changed []string) *Difference {
-	d := &Difference{Was: told(was), Is: told(is), Case: s.worked, Exactly: s.worked != "" && len(changed) == 0}
+	d := &Difference{Was: told(was), Is: told(is), Case: s.worked, Exactly: s.worked != "" && len(changed) == 0, Answers: []Said{}}
 	seen := map[string]bool{}
 	for _, g := range append(slices.Clone(was.given), is.given...) {
 		if seen[g.key] {

@@ -33,7 +33,7 @@ func worthTrying(trees ...*engine.Tree) map[string][]answer {
 				list = add(list, answer{skip: true})
 			}
 			if r.Number() {
-				list = numbers(list, r, edges[r], coarse)
+				list = numbers(list, r, edges[r.ID], coarse)
 			}
 			out[r.ID] = list
 		}
@@ -84,32 +84,20 @@ func numbers(list []answer, r *engine.Reading, edges, offsets []float64) []answe
 // movedLimits are the numbers worth trying round edges that only one of two
 // editions has.
 func movedLimits(old, now *engine.Tree) map[string][]answer {
-	byName := func(t *engine.Tree) map[string][]float64 {
-		out := map[string][]float64{}
-		for r, list := range edgesOf(t) {
-			out[r.ID] = list
-		}
-		return out
-	}
-	was, is := byName(old), byName(now)
+	was, is := edgesOf(old), edgesOf(now)
 	out := map[string][]answer{}
 	for _, r := range now.Readings {
-		var moved []float64
-		for _, x := range was[r.ID] {
-			if !slices.Contains(is[r.ID], x) {
-				moved = append(moved, x)
-			}
-		}
-		for _, x := range is[r.ID] {
-			if !slices.Contains(was[r.ID], x) {
-				moved = append(moved, x)
-			}
-		}
+		moved := append(without(was[r.ID], is[r.ID]), without(is[r.ID], was[r.ID])...)
 		if r.Number() && len(moved) > 0 {
 			out[r.ID] = numbers(nil, r, moved, fine)
 		}
 	}
 	return out
+}
+
+// without is what is in a and not in b.
+func without(a, b []float64) []float64 {
+	return slices.DeleteFunc(slices.Clone(a), func(x float64) bool { return slices.Contains(b, x) })
 }
 
 // snap puts a number on the grid, as a display would show it.
@@ -124,28 +112,32 @@ func snap(x, g float64) float64 {
 // mostEdges bounds how many limits of one reading are tried.
 const mostEdges = 60
 
-// edgesOf are the numbers at which a comparison with one reading turns.
-func edgesOf(t *engine.Tree) map[*engine.Reading][]float64 {
-	out := map[*engine.Reading][]float64{}
-	note := func(r *engine.Reading, x float64) {
-		if r != nil && len(out[r]) < mostEdges && !slices.Contains(out[r], x) && !math.IsNaN(x) && !math.IsInf(x, 0) {
-			out[r] = append(out[r], x)
+// edgesOf are the numbers at which a comparison with one reading turns, by reading.
+func edgesOf(t *engine.Tree) map[string][]float64 {
+	out := map[string][]float64{}
+	note := func(v *eval.Var, all []float64) {
+		r := t.ReadingOf(v)
+		if r == nil {
+			return
+		}
+		for _, x := range all {
+			if list := out[r.ID]; len(list) < mostEdges && !slices.Contains(list, x) && !math.IsNaN(x) && !math.IsInf(x, 0) {
+				out[r.ID] = append(list, x)
+			}
 		}
 	}
-	for _, a := range atoms(t) {
-		if a.Kind != eval.Compare {
-			continue
-		}
-		for _, term := range a.Diff.Terms {
-			switch {
-			case term.First != nil || term.Coef == 0:
-			case term.Table != nil:
-				for _, x := range term.Table.X {
-					note(t.ReadingOf(term.Table.Var), x)
-				}
-			case term.Cases == nil:
-				for _, x := range turns(a.Diff, term) {
-					note(t.ReadingOf(term.Var), x)
+	for _, p := range t.Programs() {
+		for _, a := range p.Atoms {
+			if a.Kind != eval.Compare {
+				continue
+			}
+			for _, term := range a.Diff.Terms {
+				switch {
+				case term.First != nil || term.Coef == 0:
+				case term.Table != nil:
+					note(term.Table.Var, term.Table.X)
+				case term.Cases == nil:
+					note(term.Var, turns(a.Diff, term))
 				}
 			}
 		}
@@ -185,16 +177,4 @@ func turns(d *eval.Linear, of eval.Term) []float64 {
 		rest[i] = -rest[i] / of.Coef
 	}
 	return rest
-}
-
-// atoms are all comparisons of a tree, those of its hazard rules included.
-func atoms(t *engine.Tree) []*eval.Atom {
-	var out []*eval.Atom
-	for _, s := range t.Steps {
-		out = append(out, s.Program().Atoms...)
-	}
-	for _, r := range t.Before {
-		out = append(out, r.Holds.Program().Atoms...)
-	}
-	return out
 }
