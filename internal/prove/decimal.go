@@ -5,9 +5,9 @@ import (
 	"strconv"
 )
 
-// written is the decimal that somebody typed and a float64 holds: the shortest
-// one that reads back as v.
-func written(v float64) *big.Rat {
+// decimal is the shortest decimal that reads back as v: an end of a span as it was
+// written, in a unit that is a power of ten of its base unit.
+func decimal(v float64) *big.Rat {
 	r, _ := new(big.Rat).SetString(strconv.FormatFloat(v, 'g', -1, 64))
 	return r
 }

@@ -128,7 +128,7 @@ func newAxis(v *eval.Var, r *engine.Reading) *axis {
 		a.full = domain{modes: known, set: 1<<uint(len(v.Choices)) - 1}
 		return a
 	}
-	a.cuts = []*big.Rat{written(v.Span[0]), written(v.Span[1])}
+	a.cuts = []*big.Rat{decimal(v.Span[0]), decimal(v.Span[1])}
 	a.names = []string{"", ""}
 	return a
 }

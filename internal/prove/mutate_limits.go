@@ -222,7 +222,7 @@ func (c *checker) survivor(f figure, up bool) string {
 	}
 	l, ax := c.heldAgainst(f.limit)
 	if ax != nil && l.Safer != eval.NoSide {
-		base := written(f.unit.Base(nearestFloat(v)))
+		base := f.unit.Exact(f.text)
 		d := c.doubt(ax, base)
 		edge := nearestFloat(base) + d
 		if l.Safer == eval.SaferAbove {

@@ -8,8 +8,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/engine"
-	"deadflat/internal/eval"
 	"deadflat/internal/unit"
 )
 
@@ -18,11 +18,10 @@ import (
 // cases notice the change.
 func TestATreeThatCallsAFunctionIsMutated(t *testing.T) {
 	volt, _ := unit.Lookup("V")
-	half := &eval.Func{Name: "half", Unit: volt, Source: "definition", Params: []eval.Param{{Name: "of", Unit: volt}},
-		Of: func(args []eval.Arg) (eval.Interval, error) {
-			in := args[0].Interval
-			in.Lo, in.Best, in.Hi = in.Lo/2, in.Best/2, in.Hi/2
-			return in, nil
+	half := &calc.Function{Name: "half", Unit: volt, Params: []calc.Param{{Name: "of", Quantity: &calc.Quantity{Title: "voltage", Unit: "V", Hi: 18}}},
+		Work: func(given calc.Args) (calc.Result, error) {
+			r := given.Num("of")
+			return calc.Result{Values: []calc.Value{{Name: "half", Unit: "V", Range: unit.Range{Lo: r.Lo / 2, Best: r.Best / 2, Hi: r.Hi / 2}}}}, nil
 		}}
 	files := append(shared(),
 		engine.Source{Name: "calls.yaml", Data: []byte(`tree: calls

@@ -77,12 +77,9 @@ type jsonReport struct {
 }
 
 type jsonFault struct {
-	Rule    string     `json:"rule"`
-	File    string     `json:"file"`
-	Line    int        `json:"line"`
-	Col     int        `json:"col"`
-	Message string     `json:"message"`
-	Notes   []jsonNote `json:"notes,omitempty"`
+	Rule string `json:"rule"`
+	jsonNote
+	Notes []jsonNote `json:"notes,omitempty"`
 }
 
 type jsonNote struct {
@@ -120,9 +117,10 @@ func (r *Report) JSON() any {
 func jsonFaults(f *source.Faults) []jsonFault {
 	out := []jsonFault{}
 	for _, x := range f.Sorted() {
-		j := jsonFault{x.Rule, x.Place.File, x.Place.Line, x.Place.Col, x.Message, nil}
+		at := func(p source.Place, message string) jsonNote { return jsonNote{p.File, p.Line, p.Col, message} }
+		j := jsonFault{Rule: x.Rule, jsonNote: at(x.Place, x.Message)}
 		for _, n := range x.Notes {
-			j.Notes = append(j.Notes, jsonNote{n.Place.File, n.Place.Line, n.Place.Col, n.Message})
+			j.Notes = append(j.Notes, at(n.Place, n.Message))
 		}
 		out = append(out, j)
 	}

@@ -248,16 +248,9 @@ func standing(m mode) string {
 
 // quantity prints an exact number in a unit; volts as a meter shows them.
 func quantity(x *big.Rat, u *unit.Unit) string {
-	base := nearestFloat(x)
-	if u.Name == "V" {
-		if short := unit.Format(base, u, 2); written(base).Cmp(hundredths(base)) == 0 {
-			return short
-		}
+	places := -1
+	if u.Name == "V" && new(big.Rat).Quo(x, Grid(u)).IsInt() {
+		places = 2
 	}
-	return unit.Format(base, u, -1)
-}
-
-func hundredths(v float64) *big.Rat {
-	r, _ := new(big.Rat).SetString(written(v).FloatString(2))
-	return r
+	return unit.Format(nearestFloat(x), u, places)
 }
