@@ -198,6 +198,48 @@ func TestEveryOutputToEveryTarget(t *testing.T) {
 	t.Logf("%d tries", tries)
 }
 
+// What could not be printed is an error of the command, whichever it is.
+func TestEveryCommandOnAFullScreen(t *testing.T) {
+	folder, env := home(t)
+	writersIn(t, folder, env)
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	require.NoError(t, err)
+	defer full.Close()
+	gone, pipe, err := os.Pipe()
+	require.NoError(t, err)
+	defer pipe.Close()
+	require.NoError(t, gone.Close())
+	for _, line := range []string{
+		"", "--help", "-h", "help", "help walk", "walk --help", "drill -h", "__complete walk no",
+		"trees", "trees no-start", "trees --check", "report van.job", "report van.job --as html", "report van.job --as json", "report van.job --as markdown",
+		"report my.drill", "report my.drill --as html", "drill --debrief my.drill", "drill --sheet --seed 5", "draw no-start", "draw no-start --as html",
+		"draw no-start --as dot", "draw no-start --as mermaid", "draw no-start --as sheet", "schema", "compare own.yaml own.yaml --walks 1",
+		"compare own.yaml own.yaml --walks 1 --json", "prove own.yaml", "prove own.yaml --json", "prove --explain gap", "prove --explain all",
+		"trial no-start --vehicles 1", "trial no-start --vehicles 1 --json", "trial no-start --vehicles 1 --job trial.job", "calc", "calc draw_limit", "calc freezing_point",
+		"calc charge_from_voltage rest=12.4 chem=agm --json", "calc charge_from_voltage rest=12.4 chem=agm --explain", "version",
+		"completion bash", "completion zsh", "completion fish", "completion powershell", "new mine -o new", "try own.yaml",
+		"decide no-start --set complaint=silence", "decide no-start --set complaint=silence --json", "decide no-start --set complaint=silence --csv", "jobs",
+	} {
+		if line == "jobs" {
+			require.Equal(t, 1, runIn(t, folder, env, "pause\n", "walk", "--plain", "--kit", "all").code)
+		}
+		for _, out := range []*os.File{full, pipe} {
+			require.NoError(t, os.RemoveAll(filepath.Join(folder, "new")))
+			require.NoError(t, os.RemoveAll(filepath.Join(folder, "trial.job")))
+			c := exec.Command(program, strings.Fields(line)...)
+			var errs bytes.Buffer
+			c.Dir, c.Env, c.Stdout, c.Stderr = folder, env, out, &errs
+			_ = c.Run() // the exit code tells
+			assert.Equal(t, 3, c.ProcessState.ExitCode(), "%s: %s", line, errs.String())
+			if out == full {
+				assert.Contains(t, errs.String(), "no space left on device", line)
+			} else {
+				assert.NotContains(t, errs.String(), "deadflat:", line) // whoever read has gone
+			}
+		}
+	}
+}
+
 // onFullDisk runs the program where no file can grow beyond one block, so that a write
 // breaks off in the middle as on a full disk.
 func onFullDisk(t *testing.T, folder string, env []string, args ...string) outcome {

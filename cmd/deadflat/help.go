@@ -10,7 +10,7 @@ const helpHelp = `Print what a command does, its flags and examples.`
 
 // newHelp differs from the help that comes with the command library in one
 // thing: asking for a command that does not exist is a wrong command line.
-func newHelp(s streams) *cobra.Command {
+func newHelp() *cobra.Command {
 	return &cobra.Command{
 		Use:     "help [COMMAND]",
 		Short:   "Print what a command does",
@@ -22,7 +22,6 @@ func newHelp(s streams) *cobra.Command {
 				return usage("there is no command %q to give help for", strings.Join(args, " "))
 			}
 			about.InitDefaultHelpFlag()
-			about.SetOut(s.out)
 			return about.Help()
 		},
 	}

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"syscall"
@@ -33,8 +35,13 @@ func run(args []string, in, out, errs *os.File) int {
 	started := false
 	root := newRoot(streams{in, out, errs})
 	noteStart(root, &started)
+	help := &noting{to: out}
+	root.SetOut(help)
 	root.SetArgs(args)
 	ran, err := root.ExecuteC()
+	if err == nil && help.err != nil {
+		err, started = help.err, true
+	}
 	code := exitCode(err, started)
 	var faults faultsError
 	switch {
@@ -48,6 +55,19 @@ func run(args []string, in, out, errs *os.File) int {
 		}
 	}
 	return code
+}
+
+// noting keeps the first error of a writer: the command library drops those of its
+// help.
+type noting struct {
+	to  io.Writer
+	err error
+}
+
+func (n *noting) Write(text []byte) (int, error) {
+	written, err := n.to.Write(text)
+	n.err = cmp.Or(n.err, err)
+	return written, err
 }
 
 // noteStart makes every command note that its command line was understood: an
@@ -76,9 +96,8 @@ func newRoot(s streams) *cobra.Command {
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.SetIn(s.in)
-	root.SetOut(s.out)
 	root.SetErr(s.err)
 	root.AddCommand(newWalk(s), newJobs(s), newDecide(s), newReport(s), newNew(s), newDraw(s), newSchema(s), newCompare(s), newTry(s), newProve(s), newTrial(s), newDrill(s), newTrees(s), newCalc(s), newVersion(s), newCompletion(s))
-	root.SetHelpCommand(newHelp(s))
+	root.SetHelpCommand(newHelp())
 	return root
 }
