@@ -240,6 +240,27 @@ func TestEveryCommandOnAFullScreen(t *testing.T) {
 	}
 }
 
+// What is too large is refused, and nothing is said of it that is not so: only its
+// beginning was read.
+func TestTooLargeFiles(t *testing.T) {
+	folder, env := home(t)
+	write := func(name, begin, more string) {
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name), []byte(begin+strings.Repeat(more, 5<<20/len(more))), 0o600))
+	}
+	write("big.yaml", "tree: big\n", "# filler\n")
+	write("big.json", `{"complaint": "turns normally"`, strings.Repeat(" ", 1024))
+	write("stock.csv", "", "# filler\n")
+	for args, code := range map[string]int{
+		"try big.yaml": 1, "trees --check big.yaml": 1, "prove big.yaml": 1, "draw big.yaml": 1, "decide yard big.yaml --tree " + yardTree(t): 3,
+		"walk --plain --kit big.yaml": 1, "walk --plain --kit all --meter big.yaml": 1, "trial no-start --population big.yaml": 1,
+		"decide yard big.json --tree " + yardTree(t): 3, "calc replacement list=stock.csv": 3,
+	} {
+		o := runIn(t, folder, env, "", strings.Fields(args)...)
+		assert.Equal(t, code, o.code, "%s: %s", args, o.stderr)
+		assert.Regexp(t, `is larger than [12] MB, which is the most that is read`, o.stdout+o.stderr, args)
+	}
+}
+
 // onFullDisk runs the program where no file can grow beyond one block, so that a write
 // breaks off in the middle as on a full disk.
 func onFullDisk(t *testing.T, folder string, env []string, args ...string) outcome {

@@ -181,7 +181,7 @@ func (g *given) take(fn *calc.Function, key, value string) error {
 	switch p := paramNamed(fn, name); {
 	case p.File:
 		var text []byte
-		text, err = readBoundedFile(value)
+		text, err = readWholeFile(value)
 		arg, g.file = calc.Word(string(text)), value
 	case p.Number():
 		arg.Range, err = unit.ParseRange(value, p.Measure())

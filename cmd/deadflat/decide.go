@@ -114,7 +114,7 @@ func (f *decideFlags) run(s streams) error {
 // one decides a single vehicle.
 func (f *decideFlags) one(s streams, d *batch.Decider, row *batch.Row) error {
 	if f.file != "" {
-		data, err := readBoundedFile(f.file)
+		data, err := readWholeFile(f.file)
 		if err != nil {
 			return err
 		}

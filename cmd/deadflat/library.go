@@ -176,13 +176,13 @@ func sourcesIn(folder string) ([]engine.Source, error) {
 	return out, nil
 }
 
-// maxRead bounds what is read of one file. It is more than any reader of YAML
-// here takes, so what is too long is still seen to be.
+// maxRead bounds what is read of one file. It is more than a reader of YAML takes, which
+// says so itself: to it, a file that is cut off here is too large as well.
 const maxRead = 2 << 20
 
-func readBounded(r io.Reader) ([]byte, error) { return io.ReadAll(io.LimitReader(r, maxRead)) }
+func readBounded(r io.Reader) ([]byte, error) { return io.ReadAll(io.LimitReader(r, maxRead+1)) }
 
-// readBoundedFile reads a file of a person's own.
+// readBoundedFile reads a YAML file of a person's own.
 func readBoundedFile(path string) ([]byte, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -190,6 +190,16 @@ func readBoundedFile(path string) ([]byte, error) {
 	}
 	defer f.Close()
 	return readBounded(f)
+}
+
+// readWholeFile reads any other file of a person's own: nothing else would tell that it
+// was cut off.
+func readWholeFile(path string) ([]byte, error) {
+	data, err := readBoundedFile(path)
+	if err == nil && len(data) > maxRead {
+		err = fmt.Errorf("%q is larger than %d MB, which is the most that is read of such a file", path, maxRead>>20)
+	}
+	return data, err
 }
 
 func isYAML(path string) bool {

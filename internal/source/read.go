@@ -29,7 +29,7 @@ const aliasRounds = 50
 func Read(name string, data []byte, faults *Faults) *File {
 	if len(data) > MaxBytes {
 		faults.Add("too-large", Place{File: name}, 1,
-			"the file has %d bytes, and at most %d are read: split it", len(data), MaxBytes)
+			"the file is larger than %d MB, which is the most that is read: split it", MaxBytes>>20)
 		return nil
 	}
 	f := newFile(name, bytes.TrimPrefix(data, []byte("\uFEFF")))

@@ -69,7 +69,7 @@ func printed(faults *Faults) string {
 func TestTooLarge(t *testing.T) {
 	var faults Faults
 	assert.Nil(t, Read("a.yaml", make([]byte, MaxBytes+1), &faults))
-	assert.Equal(t, "a.yaml: the file has 1048577 bytes, and at most 1048576 are read: split it [too-large]\n", printed(&faults))
+	assert.Equal(t, "a.yaml: the file is larger than 1 MB, which is the most that is read: split it [too-large]\n", printed(&faults))
 }
 
 // TestDepth: 32 levels are read, 33 are not, and the walk goes on elsewhere.
