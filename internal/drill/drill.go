@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"time"
@@ -124,6 +125,9 @@ type Reply struct {
 // Do does what one typed line says and gives what is to be shown. What is not
 // understood changes nothing and is an error.
 func (d *Drill) Do(line string) (Reply, error) {
+	if d.Done {
+		return Reply{}, errors.New("the drill is over: nothing more can be done in it")
+	}
 	if len(line) > longestLine {
 		return Reply{}, fmt.Errorf("that line is too long: expected at most %d letters", longestLine)
 	}

@@ -530,14 +530,48 @@ func FuzzDo(f *testing.F) {
 		}
 		drills = append(drills, d)
 	}
+	over := begin(f, placeProbes, "", 2)
+	over.Done, over.at = true, len(over.Questions)
+	drills = append(drills, over)
 	f.Fuzz(func(t *testing.T, line string) {
 		for _, d := range drills {
-			acts, at := len(d.Acts), d.at
+			acts, at, over := len(d.Acts), d.at, d.Done
+			if over || d.lines == mostLines { // it is refused once, and begun anew
+				_, err := d.Do(line)
+				require.False(t, over && err == nil, "%q was taken in a drill that is over", line)
+				d.Done, d.at, d.lines, d.Minutes, d.Acts = false, 0, 0, 0, nil
+				continue
+			}
 			if _, err := d.Do(line); err != nil && (len(d.Acts) != acts || d.at != at) {
 				t.Fatalf("%q was refused and noted all the same", line)
 			}
 		}
 	})
+}
+
+// A drill that is over takes no line more, and one in its file is an error with its
+// place.
+func TestNothingIsDoneInADrillThatIsOver(t *testing.T) {
+	for level, last := range map[int][]string{placeProbes: slices.Repeat([]string{"+ - key_on"}, 5), oneFault: {"find starter_brushes_worn"}} {
+		for _, more := range []string{"words points", "help", "find engine_strap", "1"} {
+			d := begin(t, level, "", 1)
+			require.NoError(t, d.Replay(last))
+			require.True(t, d.Done)
+			acts := len(d.Acts)
+			_, err := d.Do(more)
+			assert.ErrorContains(t, err, "the drill is over")
+			assert.Len(t, d.Acts, acts)
+			err = begin(t, level, "", 1).Replay(append(last, more))
+			assert.ErrorContains(t, err, fmt.Sprintf("line %d, %q, cannot be done again: the drill is over", len(last)+2, more))
+		}
+	}
+}
+
+// A panic while a file is done again is an error with its place.
+func TestAPanicInAReplayIsAnError(t *testing.T) {
+	d := begin(t, oneFault, "", 1)
+	d.bench = nil
+	assert.ErrorContains(t, d.Replay([]string{"help", "look battery_case"}), `line 3, "look battery_case", cannot be done again: runtime error`)
 }
 
 // FuzzParse holds that no file upsets the reader, and that what it makes of one can

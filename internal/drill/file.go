@@ -84,11 +84,21 @@ func Parse(data []byte) (h Header, lines []string, whole int, err error) {
 	return h, lines, whole, nil
 }
 
-// Replay does the lines of a file.
-func (d *Drill) Replay(lines []string) error {
-	for i, l := range lines {
-		if _, err := d.Do(l); err != nil {
-			return fmt.Errorf("line %d, %q, cannot be done again: %w", i+2, l, err)
+// Replay does the lines of a file. A panic is an error of its line, so that one file
+// cannot take the program down.
+func (d *Drill) Replay(lines []string) (err error) {
+	at := 0
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("%v", r)
+		}
+		if err != nil {
+			err = fmt.Errorf("line %d, %q, cannot be done again: %w", at+2, lines[at], err)
+		}
+	}()
+	for at = range lines {
+		if _, err := d.Do(lines[at]); err != nil {
+			return err
 		}
 	}
 	return nil
