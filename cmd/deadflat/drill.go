@@ -287,8 +287,8 @@ func takeDrill(s streams, d *drill.Drill, file *os.File, plain bool) error {
 	if err != nil {
 		return err
 	}
-	err = terminal.Converse(ctx, &drillTalk{d, file, end}, o)
-	if errors.Is(err, terminal.ErrPaused) {
+	err = terminal.Converse(ctx, &drillDialog{Drill: d, file: file, end: end}, o)
+	if err == nil && !d.Done {
 		fmt.Fprintf(s.err, "The drill is kept: deadflat drill --resume %s\n", shownJob(file.Name()))
 		return errFaults
 	}

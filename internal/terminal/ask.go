@@ -49,9 +49,6 @@ func likely(possible []*engine.Finding) []*engine.Finding {
 // possible counts what can still be found and names the likeliest, n of them at
 // most.
 func possible(p *engine.Prompt, n int) string {
-	if len(p.Possible) == 0 || p.Result != nil {
-		return ""
-	}
 	all := likely(p.Possible)
 	named := titles(all[:min(n, len(all))])
 	if len(named) == 0 {
@@ -67,20 +64,20 @@ func possible(p *engine.Prompt, n int) string {
 const stillChanged = "Still changed on the vehicle"
 
 // toPutBack says of temporary changes how each is put back.
-func toPutBack(lead string, words []string, back map[string]string) []part {
-	var parts []part
+func toPutBack(lead string, words []string, back map[string]string) []Part {
+	var parts []Part
 	for _, w := range words {
 		how := back[w]
 		if how == "" {
 			how = "as it was before"
 		}
-		parts = append(parts, part{caution, lead + " (" + text.Spoken(w) + ")", text.Sentence(how)})
+		parts = append(parts, Part{Kind: Caution, Label: lead + " (" + text.Spoken(w) + ")", Text: text.Sentence(how)})
 	}
 	return parts
 }
 
 // putBackHere says how to put back what this step puts back.
-func putBackHere(p *engine.Prompt) []part {
+func putBackHere(p *engine.Prompt) []Part {
 	if p.Step == nil || p.Gate != nil || p.Stuck != "" {
 		return nil
 	}
@@ -89,21 +86,21 @@ func putBackHere(p *engine.Prompt) []part {
 }
 
 // kept is what must not be forgotten: changes to put back, crank attempts.
-func kept(p *engine.Prompt) []part {
-	var parts []part
+func kept(p *engine.Prompt) []Part {
+	var parts []Part
 	if len(p.PutBack) > 0 {
-		parts = append(parts, part{state, stillChanged, spokenAll(p.PutBack)})
+		parts = append(parts, Part{Kind: State, Label: stillChanged, Text: spokenAll(p.PutBack)})
 	}
 	if p.Cranks > 0 {
-		parts = append(parts, part{state, "Crank attempts so far", fmt.Sprint(p.Cranks)})
+		parts = append(parts, Part{Kind: State, Label: "Crank attempts so far", Text: fmt.Sprint(p.Cranks)})
 	}
 	return parts
 }
 
-func cautions(p *engine.Prompt) []part {
-	var parts []part
+func cautions(p *engine.Prompt) []Part {
+	var parts []Part
 	for _, c := range p.Cautions {
-		parts = append(parts, say(caution, "Caution", text.Sentence(c))...)
+		parts = append(parts, say(Caution, "Caution", text.Sentence(c))...)
 	}
 	return parts
 }
@@ -113,17 +110,20 @@ func cautions(p *engine.Prompt) []part {
 const longWait = 15 * time.Minute
 
 // instruction is what to do at the step, before any of its readings.
-func instruction(p *engine.Prompt, timed bool) []part {
-	return instructed(p, text.Sentence(p.Do), timed)
+func (s *session) instruction(p *engine.Prompt) []Part {
+	if s.o.Brief {
+		return inShort(p, !s.o.Plain)
+	}
+	return instructed(p, text.Sentence(p.Do), !s.o.Plain)
 }
 
 // inShort is the instruction for somebody who knows the tests: whole where the
 // step asks only to be done, in a line or two where doing it wrong hurts or
 // where it names a figure worked out for this vehicle, else left out.
-func inShort(p *engine.Prompt, timed bool) []part {
+func inShort(p *engine.Prompt, timed bool) []Part {
 	switch {
 	case p.Ack || p.Gate != nil || p.Stuck != "":
-		return instruction(p, timed)
+		return instructed(p, text.Sentence(p.Do), timed)
 	case doneRight(p.Step.Kind) || strings.Contains(p.Step.Do.Raw(), "{"):
 		return instructed(p, twoLines(p.Do, p.Step.Do.Raw()), timed)
 	}
@@ -176,14 +176,14 @@ func sentences(s string) []string {
 	return out
 }
 
-func instructed(p *engine.Prompt, do string, timed bool) []part {
+func instructed(p *engine.Prompt, do string, timed bool) []Part {
 	switch {
 	case p.Stuck != "":
-		return say(trouble, "", text.Sentence(p.Stuck))
+		return say(Trouble, "", text.Sentence(p.Stuck))
 	case p.Gate != nil:
-		return say(plainText, "", text.Sentence(p.Gate.Why))
+		return say(Plain, "", text.Sentence(p.Gate.Why))
 	}
-	parts := say(plainText, "", do)
+	parts := say(Plain, "", do)
 	if d, ok := stepTime(p.Step); ok {
 		s := spell(d)
 		switch {
@@ -192,34 +192,34 @@ func instructed(p *engine.Prompt, do string, timed bool) []part {
 		case timed:
 			s += "; type timer to count it down"
 		}
-		parts = append(parts, say(plainText, "Time", text.Sentence(s))...)
+		parts = append(parts, say(Plain, "Time", text.Sentence(s))...)
 	}
 	return parts
 }
 
 // placing is where the meter goes for a field and how the vehicle must stand.
-func placing(f engine.Field) []part {
+func placing(f engine.Field) []Part {
 	r := f.Reading
 	label := "Meter"
 	if r.Red == "" && r.Clamp == "" {
 		label = "Use"
 	}
-	parts := say(plainText, label, probes(r))
-	parts = append(parts, say(plainText, "Vehicle", text.Sentence(vehicle(r.Vehicle)))...)
-	return append(parts, say(plainText, "Take", text.Sentence(held(r.Hold)))...)
+	parts := say(Plain, label, probes(r))
+	parts = append(parts, say(Plain, "Vehicle", text.Sentence(vehicle(r.Vehicle)))...)
+	return append(parts, say(Plain, "Take", text.Sentence(held(r.Hold)))...)
 }
 
 // expected is what a good one reads here, and what it read before.
-func expected(f engine.Field) []part {
-	parts := say(plainText, "A good one reads", text.Sentence(f.Good))
+func expected(f engine.Field) []Part {
+	parts := say(Plain, "A good one reads", text.Sentence(f.Good))
 	if f.Before != nil {
-		parts = append(parts, part{plainText, "Before", text.Sentence(f.Before.Text)})
+		parts = append(parts, Part{Label: "Before", Text: text.Sentence(f.Before.Text)})
 	}
 	return parts
 }
 
 // passing says how a reading may be passed over.
-func passing(p *engine.Prompt, f engine.Field) []part {
+func passing(p *engine.Prompt, f engine.Field) []Part {
 	s := ""
 	switch {
 	case decidesNothing(p, f.Reading):
@@ -230,17 +230,17 @@ func passing(p *engine.Prompt, f engine.Field) []part {
 	if s != "" && p.CanSkip && len(p.Fields) > 1 {
 		s += ", done leaves out the rest as well"
 	}
-	return say(plainText, "", text.Sentence(s))
+	return say(Plain, "", text.Sentence(s))
 }
 
 // then names the other open readings of the step, for whoever types several on
 // one line.
-func then(p *engine.Prompt, but *engine.Reading) []part {
+func then(p *engine.Prompt, but *engine.Reading) []Part {
 	var names []string
 	for _, f := range p.Fields {
 		if f.Reading != but {
 			names = append(names, f.Reading.Short)
 		}
 	}
-	return say(plainText, "Then", strings.Join(names, ", "))
+	return say(Plain, "Then", strings.Join(names, ", "))
 }

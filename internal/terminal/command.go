@@ -16,7 +16,7 @@ type command struct {
 	args  string // shown after the word in the help
 	key   string // the same on a numeric pad
 	means string
-	run   func(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (reply, error)
+	run   func(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (Reply, error)
 }
 
 // commands lists every command in the order the help shows them. It is filled
@@ -78,7 +78,7 @@ func findCommand(line string) (*command, string) {
 
 func isCount(s string) bool { n, err := strconv.Atoi(s); return err == nil && n > 0 }
 
-func back(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+func back(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	n := 1
 	if rest != "" {
 		n, _ = strconv.Atoi(rest)
@@ -95,7 +95,7 @@ func back(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, 
 	if err != nil {
 		return r, err
 	}
-	r.told = append(say(plainText, "Taken back", strings.Join(told, "; ")), r.told...)
+	r.Told = append(say(Plain, "Taken back", strings.Join(told, "; ")), r.Told...)
 	s.last = nil
 	return r, nil
 }
@@ -145,7 +145,7 @@ func (s *session) said(t *engine.Tree, ev engine.Event) string {
 	return name + " " + given(ev.Answer)
 }
 
-func skipCommand(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, error) {
+func skipCommand(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (Reply, error) {
 	if focus == nil && len(p.Fields) > 0 {
 		focus = p.Fields[0].Reading
 	}
@@ -155,7 +155,7 @@ func skipCommand(s *session, p *engine.Prompt, _ string, focus *engine.Reading) 
 	return s.skip(p, focus)
 }
 
-func (s *session) skip(p *engine.Prompt, r *engine.Reading) (reply, error) {
+func (s *session) skip(p *engine.Prompt, r *engine.Reading) (Reply, error) {
 	for _, f := range p.Fields {
 		if f.Reading == r && f.Optional {
 			return s.apply(engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID})
@@ -165,7 +165,7 @@ func (s *session) skip(p *engine.Prompt, r *engine.Reading) (reply, error) {
 }
 
 // skipAll leaves out every open reading of a step that can do without them.
-func (s *session) skipAll(p *engine.Prompt) (reply, error) {
+func (s *session) skipAll(p *engine.Prompt) (Reply, error) {
 	events := make([]engine.Event, len(p.Fields))
 	for i, f := range p.Fields {
 		events[i] = engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: f.Reading.ID}
@@ -173,7 +173,7 @@ func (s *session) skipAll(p *engine.Prompt) (reply, error) {
 	return s.apply(events...)
 }
 
-func unable(s *session, p *engine.Prompt, reason string, focus *engine.Reading) (reply, error) {
+func unable(s *session, p *engine.Prompt, reason string, focus *engine.Reading) (Reply, error) {
 	if p.Step == nil {
 		return refuse("no step is open"), nil
 	}
@@ -187,7 +187,7 @@ func unable(s *session, p *engine.Prompt, reason string, focus *engine.Reading) 
 	return s.apply(ev)
 }
 
-func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
 	switch {
 	case p.Ack:
 		return s.done(p)
@@ -196,7 +196,7 @@ func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (rep
 	case p.Result != nil && len(p.Result.PutBack) > 0:
 		return refuse("not yet; still changed on the vehicle: " + spokenAll(p.Result.PutBack)), nil
 	case p.Result != nil:
-		return reply{}, s.leave()
+		return Reply{}, s.Leave()
 	}
 	i := slices.IndexFunc(p.Fields, func(f engine.Field) bool { return !f.Optional })
 	if i < 0 {
@@ -206,7 +206,7 @@ func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (rep
 }
 
 // change replaces the latest take of the reading named first in rest.
-func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	name, value, _ := strings.Cut(rest, " ")
 	i := slices.IndexFunc(p.Tree.Readings, func(r *engine.Reading) bool {
 		return strings.EqualFold(r.Short, name) || strings.EqualFold(r.ID, name)
@@ -225,8 +225,8 @@ func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply
 			return refuse(refusal.Reason), nil
 		}
 		out, err := s.apply(engine.Event{Do: engine.DoChange, Count: takes[i].Seq, Reading: r.ID, Answer: &a})
-		if err == nil && len(out.trouble) == 0 && s.odd == nil {
-			out.told = append(say(plainText, "Changed", r.Short+" "+value), out.told...)
+		if err == nil && len(out.Refused) == 0 && s.odd == nil {
+			out.Told = append(say(Plain, "Changed", r.Short+" "+value), out.Told...)
 		}
 		return out, err
 	}
@@ -235,7 +235,7 @@ func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply
 
 // suspect finds the one finding meant by rest: by its id, or by words that
 // stand in a single title.
-func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	if rest == "" {
 		return refuse(`say which finding: suspect strap; "list" names them`), nil
 	}
@@ -259,22 +259,22 @@ func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (repl
 }
 
 // suspected goes to the step that proves or kills f, and says what that skips.
-func (s *session) suspected(f *engine.Finding) (reply, error) {
+func (s *session) suspected(f *engine.Finding) (Reply, error) {
 	r, err := s.apply(engine.Event{Do: engine.DoSuspect, Text: f.ID})
-	if err != nil || len(r.trouble) > 0 {
+	if err != nil || len(r.Refused) > 0 {
 		return r, err
 	}
 	if st := s.walk.Next().Step; st != nil {
 		// On a page of its own, because it is longer than a small screen leaves
 		// room for beside the step.
-		r.page = &page{head: "Suspected: " + f.Title}
-		r.page.parts = append(say(plainText, "This test proves or kills it", text.Sentence(st.Title)),
-			say(plainText, "", "What the steps before it would have shown stays open.")...)
+		r.Page = &Page{Head: "Suspected: " + f.Title}
+		r.Page.Parts = append(say(Plain, "This test proves or kills it", text.Sentence(st.Title)),
+			say(Plain, "", "What the steps before it would have shown stays open.")...)
 	}
 	return r, nil
 }
 
-func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	var hits []string
 	for _, w := range p.PutBack {
 		if rest != "" && strings.Contains(text.Spoken(w), strings.ToLower(text.Spoken(rest))) {
@@ -286,15 +286,15 @@ func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (repl
 		return refuse("nothing is changed on the vehicle"), nil
 	case len(hits) == 1:
 		r, err := s.apply(engine.Event{Do: engine.DoPutBack, Text: hits[0]})
-		r.told = append(say(plainText, "Put back", text.Spoken(hits[0])+" is no longer so."), r.told...)
+		r.Told = append(say(Plain, "Put back", text.Spoken(hits[0])+" is no longer so."), r.Told...)
 		return r, err
 	}
 	r := refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), text.Spoken(p.PutBack[0])))
-	r.trouble = append(r.trouble, toPutBack("How", p.PutBack, p.Back)...)
+	r.Refused = append(r.Refused, toPutBack("How", p.PutBack, p.Back)...)
 	return r, nil
 }
 
-func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	if rest == "" {
 		return refuse("give the remark after the word: note owner says it was fine yesterday"), nil
 	}
@@ -303,18 +303,18 @@ func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, 
 		ev.Step = p.Step.ID
 	}
 	r, err := s.apply(ev)
-	r.told = append(r.told, part{plainText, "Noted", rest})
+	r.Told = append(r.Told, Part{Label: "Noted", Text: rest})
 	return r, err
 }
 
-func timer(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+func timer(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
 	if _, ok := stepTime(p.Step); !ok {
 		return refuse("this step needs no time of its own"), nil
 	}
-	return reply{timer: true}, nil
+	return Reply{Timer: true}, nil
 }
 
-func goOn(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+func goOn(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
 	if p.Result == nil || !p.Result.CanGoOn {
 		return refuse("there is no finding to go on from"), nil
 	}
@@ -322,6 +322,6 @@ func goOn(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, err
 	return s.apply(engine.Event{Do: engine.DoRound})
 }
 
-func pauseCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
-	return reply{}, s.leave()
+func pauseCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
+	return Reply{}, s.Leave()
 }

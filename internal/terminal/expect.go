@@ -17,7 +17,7 @@ type guess struct {
 	decides *engine.Explanation // where it would lead; nil if it does not say enough for that
 }
 
-func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (reply, error) {
+func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (Reply, error) {
 	if p.Step == nil || p.Gate != nil || len(p.Fields) == 0 {
 		return refuse("nothing is measured or looked at here"), nil
 	}
@@ -41,7 +41,7 @@ func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (r
 	}
 	out, err := s.walk.Suppose(g.events...)
 	if err != nil {
-		return reply{}, err
+		return Reply{}, err
 	}
 	if out.Refused != nil {
 		return refuse(out.Refused.Reason), nil
@@ -49,7 +49,7 @@ func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (r
 	g.decides = decisionAt(p.Step, out.Decided)
 	r, err := s.apply(engine.Event{Do: engine.DoNote, Step: p.Step.ID, Text: "expected: " + strings.Join(words, ", ")})
 	s.guess = g
-	r.told = append(r.told, say(plainText, "Expected", strings.Join(words, ", ")+". Now find out.")...)
+	r.Told = append(r.Told, say(Plain, "Expected", strings.Join(words, ", ")+". Now find out.")...)
 	return r, err
 }
 
@@ -63,7 +63,7 @@ func decisionAt(st *engine.Step, decided []*engine.Explanation) *engine.Explanat
 
 // held says how the guess compares with what its step has shown, once that is
 // decided, and drops it.
-func (s *session) held(out *engine.Outcome) []part {
+func (s *session) held(out *engine.Outcome) []Part {
 	if s.guess == nil {
 		return nil
 	}
@@ -73,20 +73,20 @@ func (s *session) held(out *engine.Outcome) []part {
 	}
 	g := s.guess
 	s.guess = nil
-	var parts []part
+	var parts []Part
 	for _, ev := range g.events {
 		for _, f := range found.Facts {
 			if f.Reading.ID == ev.Reading {
-				parts = append(parts, say(plainText, "", fmt.Sprintf("You expected %s %s and found %s.", f.Reading.Short, given(ev.Answer), f.Text))...)
+				parts = append(parts, say(Plain, "", fmt.Sprintf("You expected %s %s and found %s.", f.Reading.Short, given(ev.Answer), f.Text))...)
 			}
 		}
 	}
 	switch {
 	case g.decides == nil:
 	case g.decides.Branch == found.Branch:
-		parts = append(parts, say(plainText, "", "That leads where you expected.")...)
+		parts = append(parts, say(Plain, "", "That leads where you expected.")...)
 	default:
-		parts = append(parts, say(plainText, "What you expected would have led elsewhere", text.Sentence(g.decides.Claim))...)
+		parts = append(parts, say(Plain, "What you expected would have led elsewhere", text.Sentence(g.decides.Claim))...)
 	}
 	return parts
 }

@@ -9,10 +9,10 @@ import (
 	"deadflat/internal/engine"
 )
 
-// told is what a reply says at once, a line each.
-func told(r reply) []string {
+// told is what a Reply says at once, a line each.
+func told(r Reply) []string {
 	var out []string
-	for _, p := range append(r.told, r.trouble...) {
+	for _, p := range append(r.Told, r.Refused...) {
 		out = append(out, p.whole())
 	}
 	return out

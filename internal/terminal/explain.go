@@ -12,11 +12,11 @@ import (
 // inBrief tells the decisions of one answer in a line each: the first, which
 // the answer made, and the last, which says where that leads. Those between
 // follow from what was known; "why" tells them all.
-func inBrief(decided []*engine.Explanation) []part {
-	var parts []part
+func inBrief(decided []*engine.Explanation) []Part {
+	var parts []Part
 	for i, e := range decided {
 		if i == 0 || i == len(decided)-1 {
-			parts = append(parts, say(slot, "", e.Brief())...)
+			parts = append(parts, say(Slot, "", e.Brief())...)
 		}
 	}
 	return parts
@@ -24,13 +24,13 @@ func inBrief(decided []*engine.Explanation) []part {
 
 // allInFull tells the decisions of one answer slot by slot, each under the name
 // of its step; whole tells every comparison, else the nearest ones.
-func allInFull(decided []*engine.Explanation, whole bool) []part {
-	var parts []part
+func allInFull(decided []*engine.Explanation, whole bool) []Part {
+	var parts []Part
 	for i, e := range decided {
 		if i > 0 {
-			parts = append(parts, part{kind: gap})
+			parts = append(parts, Part{Kind: Gap})
 		}
-		parts = append(append(parts, say(title, "", text.Sentence(e.Step.Title))...), inFull(e, whole)...)
+		parts = append(append(parts, say(Title, "", text.Sentence(e.Step.Title))...), inFull(e, whole)...)
 	}
 	return parts
 }
@@ -44,7 +44,7 @@ const compared, recited = 2, 3
 const certain = "It holds for everything that can be true of these readings."
 
 // inFull is a decision slot by slot, the claim first.
-func inFull(e *engine.Explanation, whole bool) []part {
+func inFull(e *engine.Explanation, whole bool) []Part {
 	told := *e
 	told.Clears = lowerEach(e.Clears)
 	if !whole {
@@ -54,16 +54,16 @@ func inFull(e *engine.Explanation, whole bool) []part {
 			told.Sure = ""
 		}
 	}
-	var parts []part
+	var parts []Part
 	for i, l := range told.Lines() {
-		k := slot
+		k := Slot
 		if i == 0 {
-			k = title
+			k = Title
 		}
 		parts = append(parts, say(k, "", l)...)
 	}
 	if more := len(e.Rules) + len(e.Facts) - len(told.Rules) - len(told.Facts); more > 0 {
-		parts = append(parts, part{slot, "", "More was looked at: type why."})
+		parts = append(parts, Part{Kind: Slot, Text: "More was looked at: type why."})
 	}
 	return parts
 }

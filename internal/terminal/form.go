@@ -1,44 +1,54 @@
 package terminal
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/charmbracelet/huh"
 
-	"deadflat/internal/engine"
 	"deadflat/internal/text"
 )
 
-// A form is the huh form of one step, and what stands in its fields. It is
+// A form is the huh form of one prompt, and what stands in its fields. It is
 // built anew after every answer, which keeps huh to what it does well: drawing
 // fields and editing them. Submitting, going back and refusing are ours,
 // because a huh form with an invalid field accepts no key any more.
 type form struct {
 	huh    *huh.Form
 	group  *huh.Group
-	fields []*field
+	fields []*formField
 	at     int // the field that has the keys
 }
 
-// A field is one line to type on, or one list to choose from.
-type field struct {
-	reading *engine.Reading // nil for yes or no, done, the ways on, and a talk's line
-	ask     string          // over a talk's line
-	value   string          // text typed, or the line of the option under the cursor
-	old     bool            // the text stood here before: typing replaces it, editing mends it
-	input   *huh.Input      // nil for a list
-	options []option
-	list    *huh.Select[string] // nil for a field to type on
-	ahead   string              // letters typed at a list
+// A formField is one line to type on, or one list to choose from.
+type formField struct {
+	Field
+	value  string     // text typed, or the line of the choice under the cursor
+	old    bool       // the text stood here before: typing replaces it, editing mends it
+	input  *huh.Input // nil for a list
+	rows   []Choice   // of a list, as it is drawn
+	picked []string   // of a field for many
+	ahead  string     // letters typed at a list
 }
 
+func (f *formField) list() bool { return len(f.Choices) > 0 }
+
 // line is what Enter submits.
-func (f *field) line() string {
-	if f.ahead != "" {
+func (f *formField) line() string {
+	switch {
+	case f.Many:
+		return strings.Join(f.picked, ", ")
+	case f.ahead != "":
+		return f.ahead
+	}
+	return f.value
+}
+
+// half is what has been typed and not yet submitted.
+func (f *formField) half() string {
+	if f.list() {
 		return f.ahead
 	}
 	return f.value
@@ -46,118 +56,61 @@ func (f *field) line() string {
 
 // choose is the first row of a list: no answer stands under the cursor before
 // one has been picked.
-var choose = option{"choose: number, letters or arrows", ""}
+var choose = Choice{Name: "choose: number, letters or arrows"}
 
-// newForm builds the form for what is asked now. Typed holds half-typed text
-// by reading, so that going away and coming back loses nothing. Short leaves out
-// what is known of each choice.
-func newForm(s *session, typed map[string]string, width int, short bool) *form {
-	p := s.walk.Next()
+// newForm builds the form of fields. Typed holds half-typed text by name, so that
+// going away and coming back loses nothing. Short leaves out what is known of each
+// choice.
+func newForm(fields []Field, typed map[string]string, width int, short bool) *form {
 	f := &form{}
-	switch {
-	case s.odd != nil:
-		f.addList(nil, s.odd.ask+" (y or n)", []option{choose, {"y yes", "y"}, {"n no", "n"}})
-	case p.Result != nil:
-		f.addList(nil, "What next", append([]option{choose}, ways(p.Result)...))
-	case p.Stuck != "":
-		f.addList(nil, "What next", []option{choose, {"back: take back the last answer", "back"}, {"pause: leave; everything is saved", "pause"}})
-	case p.Ack:
-		f.addAck(p.Step)
-	default:
-		f.addFields(p, typed, short)
-	}
-	f.build(width)
-	return f
-}
-
-// build makes huh's form of the fields.
-func (f *form) build(width int) {
-	all := make([]huh.Field, len(f.fields))
-	for i, fd := range f.fields {
-		all[i] = fd.build()
+	var all []huh.Field
+	for _, fd := range fields {
+		ff := &formField{Field: fd, value: typed[fd.Name]}
+		f.fields = append(f.fields, ff)
+		all = append(all, ff.build(short))
 	}
 	f.group = huh.NewGroup(all...).WithShowHelp(false).WithShowErrors(false)
 	keys := huh.NewDefaultKeyMap()
 	keys.Quit.SetEnabled(false)
 	keys.Select.Filter.SetEnabled(false)
+	keys.MultiSelect.Filter.SetEnabled(false)
 	// The border at its left comes on top of the width.
 	f.huh = huh.NewForm(f.group).WithTheme(theme()).WithKeyMap(keys).WithWidth(width - 1)
 	f.huh.Init()
 	f.huh.Update(nil) // a list learns its height at its first message
-	if fd := f.fields[0]; fd.ahead != "" {
-		f.find(fd)
+	if first := f.fields[0]; first.list() && typed[first.Name] != "" {
+		first.ahead = typed[first.Name]
+		f.find(first)
 	}
+	return f
 }
 
-func (f *form) addList(r *engine.Reading, ask string, options []option) {
-	f.fields = append(f.fields, &field{reading: r, options: options, list: huh.NewSelect[string]().Title(text.Glue(text.Clean(ask)))})
-}
-
-func (f *form) addAck(st *engine.Step) {
-	options := []option{{"Done", "done"}}
-	if !gentle(st) {
-		options = append([]option{choose}, option{"1 Done", "done"})
+func (f *formField) build(short bool) huh.Field {
+	if !f.list() {
+		f.input = huh.NewInput().Title(text.Glue(text.Clean(f.Ask))).Prompt(cursor).CharLimit(longest).Value(&f.value)
+		return f.input
 	}
-	f.addList(nil, "When it has been done", options)
-}
-
-// addFields adds the open readings: all numbers of a step that is one act, else
-// the first reading only, because its answer may settle the step, and because
-// two lists seldom fit on one screen.
-func (f *form) addFields(p *engine.Prompt, typed map[string]string, short bool) {
-	fields := p.Fields
-	lists := slices.ContainsFunc(fields, func(fd engine.Field) bool { return !fd.Reading.Number() })
-	if !p.Step.Together || p.Gate != nil || lists {
-		fields = fields[:min(1, len(fields))]
+	f.rows = slices.Clone(f.Choices)
+	if !f.Enter && !f.Many {
+		f.rows = slices.Insert(f.rows, 0, choose)
 	}
-	for _, fd := range fields {
-		r := fd.Reading
-		if r.Number() {
-			f.fields = append(f.fields, &field{reading: r, value: typed[r.ID]})
-			continue
+	if f.Optional {
+		f.rows = append(f.rows, Choice{Key: "+", Name: "leave it out", Line: "skip"})
+	}
+	options := make([]huh.Option[string], len(f.rows))
+	for i, c := range f.rows {
+		options[i] = huh.NewOption(c.shown(short), c.Line)
+		if c.Ticked {
+			f.picked = append(f.picked, c.Line)
 		}
-		f.addList(r, asks(r), choices(fd, short))
-		f.fields[len(f.fields)-1].ahead = typed[r.ID]
 	}
-}
-
-// choices are the rows of a list, numbered as they can be typed.
-func choices(fd engine.Field, short bool) []option {
-	r := fd.Reading
-	options := []option{choose}
-	for i, c := range r.Choices {
-		shown := fmt.Sprintf("%d %s", i+1, c)
-		if about := r.About[c]; about != "" && !short {
-			shown += ": " + about
-		}
-		options = append(options, option{text.Clean(shown), strconv.Itoa(i + 1)})
+	if f.Many {
+		return huh.NewMultiSelect[string]().Title(text.Glue(text.Clean(f.Ask))).Options(options...).Value(&f.picked)
 	}
-	if r.Unsure {
-		n := strconv.Itoa(len(r.Choices) + 1)
-		options = append(options, option{n + " not sure", n})
-	}
-	if fd.Optional {
-		options = append(options, option{"+ leave it out", "skip"})
-	}
-	return options
-}
-
-func (fd *field) build() huh.Field {
-	if fd.list == nil {
-		ask := fd.ask
-		if fd.reading != nil {
-			ask = asks(fd.reading)
-		}
-		fd.input = huh.NewInput().Title(text.Glue(text.Clean(ask))).Prompt(cursor).CharLimit(longest).Value(&fd.value)
-		return fd.input
-	}
-	fd.list.WithTheme(theme()) // before the rows: a list without one works another out for each
-	rows := make([]huh.Option[string], len(fd.options))
-	for i, o := range fd.options {
-		rows[i] = huh.NewOption(o.shown, o.line)
-	}
-	fd.value = fd.options[0].line
-	return fd.list.Options(rows...).Value(&fd.value)
+	f.value = f.rows[0].Line
+	list := huh.NewSelect[string]().Title(text.Glue(text.Clean(f.Ask)))
+	list.WithTheme(theme()) // before the rows: a list without one works another out for each
+	return list.Options(options...).Value(&f.value)
 }
 
 // move gives the keys to the next field (or the one before), in a circle.
@@ -172,61 +125,66 @@ func (f *form) move(by int) tea.Cmd {
 }
 
 // key lets huh handle a key: typing in a line, moving in a list. Letters typed
-// at a list are gathered, and the cursor goes to the choice they mean.
+// at a list are gathered, and the cursor goes to the choice they mean; at a list for
+// many each goes to its row and ticks it, or takes the tick away.
 func (f *form) key(msg tea.KeyMsg) tea.Cmd {
 	fd := f.fields[f.at]
 	if msg.Type == tea.KeyRunes {
 		msg.Runes = []rune(text.Clean(string(msg.Runes))) // what is pasted can hold anything
 	}
-	if fd.list != nil {
-		switch {
-		case msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace:
-			fd.ahead += string(msg.Runes)
-			f.find(fd)
-			return nil
-		case msg.Type == tea.KeyBackspace && fd.ahead != "":
-			runes := []rune(fd.ahead)
-			fd.ahead = string(runes[:len(runes)-1])
-			f.find(fd)
-			return nil
+	switch typed := msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace; {
+	case fd.Many && msg.Type == tea.KeyRunes:
+		for _, r := range msg.Runes {
+			f.tick(fd, string(r))
 		}
-		fd.ahead = ""
-	} else if fd.old && msg.Type == tea.KeyRunes {
+		return nil
+	case fd.list() && typed && !fd.Many:
+		fd.ahead += string(msg.Runes)
+		f.find(fd)
+		return nil
+	case fd.list() && msg.Type == tea.KeyBackspace && fd.ahead != "":
+		_, size := utf8.DecodeLastRuneInString(fd.ahead)
+		fd.ahead = fd.ahead[:len(fd.ahead)-size]
+		f.find(fd)
+		return nil
+	case fd.input != nil && fd.old && msg.Type == tea.KeyRunes:
 		fd.value = ""
 		fd.input.Value(&fd.value)
 	}
-	fd.old = false
+	fd.ahead, fd.old = "", false
 	_, cmd := f.huh.Update(msg)
 	return cmd
 }
 
 // find moves the cursor of a list to the row that the typed letters mean, or
 // to its first row.
-func (f *form) find(fd *field) {
+func (f *form) find(fd *formField) { f.moveTo(max(meant(fd.rows, fd.ahead), 0)) }
+
+func (f *form) moveTo(row int) {
 	f.huh.Update(tea.KeyMsg{Type: tea.KeyHome})
-	for range max(meant(fd.options, fd.ahead), 0) {
+	for range row {
 		f.huh.Update(tea.KeyMsg{Type: tea.KeyDown})
 	}
 }
 
+// tick ticks the row with a key, or takes its tick away.
+func (f *form) tick(fd *formField, key string) {
+	if row := slices.IndexFunc(fd.rows, func(c Choice) bool { return c.Key == key }); row >= 0 {
+		f.moveTo(row)
+		f.huh.Update(tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}})
+	}
+}
+
 // meant is the row that typed letters stand for, -1 for none.
-func meant(options []option, typed string) int {
+func meant(rows []Choice, typed string) int {
 	typed = strings.ToLower(strings.TrimSpace(typed))
 	if typed == "" {
 		return -1
 	}
-	for i, o := range options {
-		if o.line == typed || o.line != "" && strings.HasPrefix(o.shown, typed+" ") {
-			return i
-		}
+	if i := slices.IndexFunc(rows, func(c Choice) bool { return c.Line == typed || c.Key == typed }); i >= 0 {
+		return i
 	}
-	for i, o := range options {
-		name := strings.ToLower(strings.TrimLeft(o.shown, "0123456789 "))
-		if o.line != "" && strings.HasPrefix(name, typed) {
-			return i
-		}
-	}
-	return -1
+	return slices.IndexFunc(rows, func(c Choice) bool { return c.Line != "" && strings.HasPrefix(strings.ToLower(c.Name), typed) })
 }
 
 // all is the form as it is drawn, whole.

@@ -22,17 +22,129 @@ var ErrLeft = errors.New("left before the equipment was named")
 // Without meters that question is left out. Of the options it uses the streams,
 // Plain and Width.
 func AskKit(ctx context.Context, meters []*engine.Meter, t *engine.Tree, o Options) (engine.Kit, error) {
-	wanted := needed(t)
-	ask := kitByForm
-	if o.Plain {
-		ask = kitByLines
-	}
-	kit, err := ask(ctx, meters, wanted, o)
-	if err != nil {
+	d := newKitDialog(meters, needed(t))
+	if err := Converse(ctx, d, o); err != nil {
 		return engine.Kit{}, err
 	}
-	kit.Has = atHand(t, kit.Has)
-	return kit, nil
+	if d.left {
+		return engine.Kit{}, ErrLeft
+	}
+	d.kit.Has = atHand(t, d.kit.Has)
+	return d.kit, nil
+}
+
+// kitDialog asks for the meter and then for the equipment.
+type kitDialog struct {
+	meters    []*engine.Meter
+	equipment []string
+	kit       engine.Kit
+	stage     kitStage
+	left      bool
+}
+
+type kitStage int
+
+const (
+	stageMeter kitStage = iota
+	stageEquipment
+	stageNothing // an empty list is asked about before it is believed
+	stageOver
+)
+
+// newKitDialog has everything ticked: whoever presses Enter leaves nothing out.
+func newKitDialog(meters []*engine.Meter, equipment []string) *kitDialog {
+	d := &kitDialog{meters: meters, equipment: equipment, kit: engine.Kit{Has: slices.Clone(equipment)}}
+	if len(meters) == 0 {
+		d.goOn()
+	}
+	return d
+}
+
+// goOn comes to the equipment, if there is any to ask for.
+func (d *kitDialog) goOn() {
+	if d.stage = stageEquipment; len(d.equipment) == 0 {
+		d.stage = stageOver
+	}
+}
+
+func (d *kitDialog) Over() bool { return d.left || d.stage == stageOver }
+
+func (d *kitDialog) Leave() error {
+	d.left = d.left || !d.Over()
+	return nil
+}
+
+func (d *kitDialog) Prompt() Prompt {
+	p := Prompt{Key: strconv.Itoa(int(d.stage))}
+	if len(d.meters) > 0 && d.stage > stageMeter {
+		p.Commands = []Command{{Word: "back"}}
+	}
+	f := Field{Name: p.Key}
+	switch d.stage {
+	case stageMeter:
+		p.Title = "Which meter is used? Its accuracy goes into every verdict."
+		f.Ask, f.Line, f.Enter = "Meter", "Type its number or name", true
+		for i, m := range d.meters {
+			f.Choices = append(f.Choices, Choice{Key: strconv.Itoa(i + 1), Name: meterName(m), Line: m.Name})
+		}
+	case stageEquipment:
+		p.Title = "What is at hand? Where a test needs something that is not, another way is taken if the tree knows one."
+		f.Ask, f.Line, f.Many = "At hand", "Type the numbers or names, or all, or none", true
+		for i, e := range d.equipment {
+			f.Choices = append(f.Choices, Choice{Key: strconv.Itoa(i + 1), Name: text.Spoken(e), Line: e, Ticked: slices.Contains(d.kit.Has, e)})
+		}
+	default:
+		p.Title = atHandInWords(nil, d.equipment)[0].Text
+		f.Ask, f.Choices = "Is that right? (y or n)", []Choice{{Key: "y", Name: "yes, nothing", Line: "y"}, {Key: "n", Name: "no, back to the list", Line: "n"}}
+	}
+	p.Fields = []Field{f}
+	return p
+}
+
+func (d *kitDialog) Answer(_, line string) (Reply, error) {
+	line = strings.ToLower(strings.TrimSpace(text.Clean(line)))
+	if line == "back" && len(d.meters) > 0 {
+		d.stage = max(d.stage-1, stageMeter)
+		return Reply{}, nil
+	}
+	if d.stage == stageNothing {
+		switch line {
+		case "":
+			return refuse("type y or n"), nil
+		case "n", "no":
+			d.stage = stageEquipment
+			return Reply{}, nil
+		case "y", "yes":
+			line = "none"
+		}
+	}
+	if d.stage == stageMeter {
+		names := make([]string, len(d.meters))
+		for i, m := range d.meters {
+			names[i] = m.Name
+		}
+		hits, wrong := picked(line, names)
+		switch {
+		case wrong != "":
+			return refuse(wrong), nil
+		case len(hits) != 1:
+			return refuse("type one of them"), nil
+		}
+		d.kit.Meter = hits[0]
+		d.goOn()
+		return Reply{}, nil
+	}
+	if line == "" {
+		d.kit.Has, d.stage = []string{}, stageNothing
+		return Reply{}, nil
+	}
+	has, wrong := picked(line, d.equipment)
+	if wrong != "" {
+		d.stage = stageEquipment
+		return refuse(wrong), nil
+	}
+	d.kit.Has, d.stage = has, stageOver
+	return Reply{Told: atHandInWords(has, d.equipment)}, nil
 }
 
 // atHand adds to what is at hand of the equipment that the tree needs all that it
@@ -51,7 +163,7 @@ func atHand(t *engine.Tree, has []string) []string {
 }
 
 // kitCommand says what is at hand, or takes a new list of it.
-func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (reply, error) {
+func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	wanted := needed(p.Tree)
 	if len(wanted) == 0 {
 		return refuse("this tree needs no equipment of its own"), nil
@@ -59,7 +171,7 @@ func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (r
 	kit := s.walk.Record().Kit
 	if rest == "" {
 		has := slices.DeleteFunc(slices.Clone(wanted), func(e string) bool { return kit.Has != nil && !slices.Contains(kit.Has, e) })
-		return reply{told: atHandInWords(has, wanted)}, nil
+		return Reply{Told: atHandInWords(has, wanted)}, nil
 	}
 	has, wrong := picked(rest, wanted)
 	if wrong != "" {
@@ -67,15 +179,15 @@ func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (r
 	}
 	kit.Has = atHand(p.Tree, slices.Clone(has))
 	r, err := s.apply(engine.Event{Do: engine.DoKit, Kit: &kit})
-	r.told = append(atHandInWords(has, wanted), r.told...)
+	r.Told = append(atHandInWords(has, wanted), r.Told...)
 	return r, err
 }
 
-func atHandInWords(has, wanted []string) []part {
+func atHandInWords(has, wanted []string) []Part {
 	if len(has) == 0 {
-		return say(plainText, "", "Nothing is at hand: no "+strings.Join(spokenEach(wanted), ", no ")+".")
+		return say(Plain, "", "Nothing is at hand: no "+strings.Join(spokenEach(wanted), ", no ")+".")
 	}
-	return say(plainText, "", "At hand: "+spokenAll(has)+".")
+	return say(Plain, "", "At hand: "+spokenAll(has)+".")
 }
 
 // needed lists the equipment that some reading or step cannot do without, in the
@@ -95,94 +207,11 @@ func needed(t *engine.Tree) []string {
 	return slices.DeleteFunc(slices.Clone(t.Words.Equipment), func(e string) bool { return !asked[e] })
 }
 
-const (
-	whichMeter = "Which meter is used? Its accuracy goes into every verdict."
-	whatIsHere = "What is at hand? Where a test needs something that is not, another way is taken if the tree knows one."
-)
-
-// nothingHere is the question before an empty list is believed.
-func nothingHere(equipment []string) string {
-	return "Nothing is at hand: no " + strings.Join(spokenEach(equipment), ", no ") + ". Is that right?"
-}
-
 func meterName(m *engine.Meter) string {
 	if m.Title == "" {
 		return m.Name
 	}
 	return m.Name + ": " + m.Title
-}
-
-func kitByLines(ctx context.Context, meters []*engine.Meter, equipment []string, o Options) (engine.Kit, error) {
-	kit := engine.Kit{Has: []string{}}
-	var err error
-	if len(meters) > 0 {
-		kit.Meter, err = meterByLines(ctx, meters, o)
-	}
-	if err != nil || len(equipment) == 0 {
-		return kit, err
-	}
-	err = pick(ctx, o, whatIsHere, spokenEach(equipment), "Type the numbers or names, or all, or none", func(line string) (wrong string) {
-		kit.Has, wrong = picked(line, equipment)
-		return wrong
-	})
-	if err != nil {
-		return kit, err
-	}
-	return kit, print(o.Err, lay(atHandInWords(kit.Has, equipment), columns(o)))
-}
-
-func meterByLines(ctx context.Context, meters []*engine.Meter, o Options) (name string, err error) {
-	titles, names := make([]string, len(meters)), make([]string, len(meters))
-	for i, m := range meters {
-		titles[i], names[i] = meterName(m), m.Name
-	}
-	err = pick(ctx, o, whichMeter, titles, "Type its number or name", func(line string) string {
-		hits, wrong := picked(line, names)
-		switch {
-		case wrong != "":
-			return wrong
-		case len(hits) != 1:
-			return "Type one of them."
-		}
-		name = hits[0]
-		return ""
-	})
-	return name, err
-}
-
-// pick prints a numbered list and reads lines until take finds nothing wrong.
-func pick(ctx context.Context, o Options, head string, list []string, ask string, take func(line string) (wrong string)) error {
-	width := columns(o)
-	parts := []part{{title, "", text.Sentence(head)}}
-	for i, l := range list {
-		parts = append(parts, part{choice, "", fmt.Sprintf("%d %s", i+1, l)})
-	}
-	if err := print(o.Err, lay(parts, width)); err != nil {
-		return err
-	}
-	for {
-		if err := askLine(o.Err, ask, width); err != nil {
-			return err
-		}
-		line, more, err := nextLine(ctx, o.In)
-		if err != nil {
-			return err
-		}
-		if !more {
-			return errors.Join(ErrLeft, print(o.Err, []string{""}))
-		}
-		var lines []string
-		if echoes(o) {
-			lines = append(lines, text.Clean(line))
-		}
-		wrong := take(strings.TrimSpace(text.Clean(line)))
-		if wrong != "" {
-			lines = append(lines, lay(say(trouble, "", wrong), width)...)
-		}
-		if err := print(o.Err, lines); err != nil || wrong == "" {
-			return err
-		}
-	}
 }
 
 // picked reads "1 3", "clamp, load tester", "all" or "none".

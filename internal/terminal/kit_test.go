@@ -64,8 +64,16 @@ func TestAskKitAllAndNone(t *testing.T) {
 	assert.Contains(t, out, "Nothing is at hand: no clamp, no load tester, no charger.")
 }
 
+// atTheKit is a screen at the question for the kit.
+func atTheKit(equipment []string, width int) (*kitDialog, *screen) {
+	d := newKitDialog(engine.Meters(), equipment)
+	m := newScreen(d, Options{})
+	m.Update(tea.WindowSizeMsg{Width: width, Height: 20})
+	return d, m
+}
+
 // pressKit presses keys at the form of the kit.
-func pressKit(m *kitForm, keys string) {
+func pressKit(m *screen, keys string) {
 	for _, r := range keys {
 		msg := tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}}
 		switch r {
@@ -73,42 +81,46 @@ func pressKit(m *kitForm, keys string) {
 			msg = tea.KeyMsg{Type: tea.KeyEnter}
 		case '<':
 			msg = tea.KeyMsg{Type: tea.KeyEsc}
+		case ' ':
+			msg = tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{r}}
 		}
 		m.Update(msg)
 	}
 }
 
 func TestTheKitFormTicksEverythingAtFirst(t *testing.T) {
-	m := newKitForm(engine.Meters(), []string{"clamp", "load_tester", "charger"}, 40)
+	d, m := atTheKit([]string{"clamp", "load_tester", "charger"}, 40)
 	pressKit(m, "2\r")
 	fits(t, style.ReplaceAllString(m.View(), ""), 40, 20)
 	assert.Contains(t, m.View(), "3 charger")
 	pressKit(m, "\r")
-	assert.True(t, m.done)
-	assert.Equal(t, engine.Kit{Meter: "workshop", Has: []string{"clamp", "load_tester", "charger"}}, m.kit)
+	assert.True(t, d.Over())
+	assert.Equal(t, engine.Kit{Meter: "workshop", Has: []string{"clamp", "load_tester", "charger"}}, d.kit)
 }
 
 func TestDigitsToggleTheKit(t *testing.T) {
-	m := newKitForm(engine.Meters(), []string{"clamp", "load_tester", "charger"}, 80)
-	pressKit(m, "3<1\r212x\r")
-	assert.True(t, m.done)
-	assert.Equal(t, engine.Kit{Meter: "basic", Has: []string{"load_tester", "charger"}}, m.kit)
+	d, m := atTheKit([]string{"clamp", "load_tester", "charger"}, 80)
+	pressKit(m, "3\r<1\r2 1x\r")
+	assert.True(t, d.Over())
+	assert.Equal(t, "basic", d.kit.Meter)
+	assert.ElementsMatch(t, []string{"load_tester", "charger"}, d.kit.Has)
 }
 
 // An empty list is asked about in words before it is believed.
 func TestAnEmptyKitIsConfirmed(t *testing.T) {
-	m := newKitForm(engine.Meters(), []string{"clamp", "charger"}, 80)
+	d, m := atTheKit([]string{"clamp", "charger"}, 80)
 	pressKit(m, "1\r12\r")
-	assert.False(t, m.done)
-	assert.Contains(t, m.View(), "Nothing is at hand: no clamp, no charger. Is that right?")
+	assert.False(t, d.Over())
+	assert.Contains(t, m.View(), "Nothing is at hand: no clamp, no charger.")
+	assert.Contains(t, m.View(), "Is that right?")
 	pressKit(m, "\r")
-	assert.False(t, m.done, "Enter alone is no yes")
+	assert.False(t, d.Over(), "Enter alone is no yes")
 	pressKit(m, "n\r1\r")
-	assert.Equal(t, []string{"clamp"}, m.kit.Has)
-	m = newKitForm(engine.Meters(), []string{"clamp", "charger"}, 80)
+	assert.Equal(t, []string{"clamp"}, d.kit.Has)
+	d, m = atTheKit([]string{"clamp", "charger"}, 80)
 	pressKit(m, "1\r12\ry\r")
-	assert.True(t, m.done)
-	assert.Empty(t, m.kit.Has)
+	assert.True(t, d.Over())
+	assert.Empty(t, d.kit.Has)
 }
 
 func TestAskKitLeft(t *testing.T) {

@@ -9,101 +9,101 @@ import (
 )
 
 // why explains the step that is asked, and in full what was decided last.
-func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
-	pg := &page{head: "Why"}
+func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
+	pg := &Page{Head: "Why"}
 	switch {
 	case p.Result != nil:
 	case p.Gate != nil:
-		pg.parts = say(plainText, "This safety check", text.Sentence(p.Gate.Why))
+		pg.Parts = say(Plain, "This safety check", text.Sentence(p.Gate.Why))
 	default:
-		pg.parts = say(plainText, "This step", text.Sentence(p.Why))
-		if len(pg.parts) == 0 {
-			pg.parts = say(plainText, "", "Nothing more is written about this step.")
+		pg.Parts = say(Plain, "This step", text.Sentence(p.Why))
+		if len(pg.Parts) == 0 {
+			pg.Parts = say(Plain, "", "Nothing more is written about this step.")
 		}
 	}
 	if s.last != nil {
-		pg.parts = append(pg.parts, part{kind: gap}, part{plainText, "", "What was decided last:"})
-		pg.parts = append(pg.parts, allInFull(s.last, true)...)
+		pg.Parts = append(pg.Parts, Part{Kind: Gap}, Part{Text: "What was decided last:"})
+		pg.Parts = append(pg.Parts, allInFull(s.last, true)...)
 	}
-	return reply{page: pg}, nil
+	return Reply{Page: pg}, nil
 }
 
 // how is the long text: the instruction and everything known of each field.
-func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (reply, error) {
+func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (Reply, error) {
 	if p.Step == nil {
 		return refuse("no step is open"), nil
 	}
-	pg := &page{head: "How: " + p.Step.Title, parts: append(append(cautions(p), putBackHere(p)...), instruction(p, false)...)}
+	pg := &Page{Head: "How: " + p.Step.Title, Parts: append(append(cautions(p), putBackHere(p)...), instructed(p, text.Sentence(p.Do), false)...)}
 	for _, f := range focusFirst(p.Fields, focus) {
 		r := f.Reading
-		pg.parts = append(pg.parts, part{kind: gap}, part{title, "", asks(r)})
-		pg.parts = append(pg.parts, say(plainText, "", text.Sentence(f.How))...)
-		pg.parts = append(pg.parts, placing(f)...)
+		pg.Parts = append(pg.Parts, Part{Kind: Gap}, Part{Kind: Title, Text: asks(r)})
+		pg.Parts = append(pg.Parts, say(Plain, "", text.Sentence(f.How))...)
+		pg.Parts = append(pg.Parts, placing(f)...)
 		if !s.o.Plain {
 			for _, row := range picture(r) {
-				pg.parts = append(pg.parts, part{drawn, "", row})
+				pg.Parts = append(pg.Parts, Part{Kind: Drawn, Text: row})
 			}
 		}
-		pg.parts = append(pg.parts, expected(f)...)
-		pg.parts = append(pg.parts, say(plainText, "Usual slips", text.Sentence(f.Slips))...)
-		pg.parts = append(pg.parts, say(plainText, "This reading cannot tell", text.Sentence(f.Cannot))...)
+		pg.Parts = append(pg.Parts, expected(f)...)
+		pg.Parts = append(pg.Parts, say(Plain, "Usual slips", text.Sentence(f.Slips))...)
+		pg.Parts = append(pg.Parts, say(Plain, "This reading cannot tell", text.Sentence(f.Cannot))...)
 		for _, c := range r.Choices {
 			if about := r.About[c]; about != "" {
-				pg.parts = append(pg.parts, part{plainText, c, about})
+				pg.Parts = append(pg.Parts, Part{Label: c, Text: about})
 			}
 		}
 	}
-	return reply{page: pg}, nil
+	return Reply{Page: pg}, nil
 }
 
 // list names what is still possible, likelier first, what would stop the walk,
 // and what has been ruled out, and where.
-func list(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
-	pg := &page{head: fmt.Sprintf("Still possible: %d", len(p.Possible))}
+func list(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
+	pg := &Page{Head: fmt.Sprintf("Still possible: %d", len(p.Possible))}
 	if r := p.Result; r != nil {
-		pg.head, pg.parts = "Ruled out, and not", notTested(r.NotTested)
+		pg.Head, pg.Parts = "Ruled out, and not", notTested(r.NotTested)
 	} else {
-		pg.parts = stillPossible(p.Possible)
+		pg.Parts = stillPossible(p.Possible)
 	}
-	pg.parts = append(pg.parts, part{kind: gap})
+	pg.Parts = append(pg.Parts, Part{Kind: Gap})
 	ruled := false
 	for _, round := range s.walk.Record().Rounds {
 		for _, v := range round.Steps {
 			if v.Explanation != nil && len(v.Explanation.Clears) > 0 {
-				pg.parts = append(pg.parts, say(plainText, fmt.Sprintf("Ruled out at %q", v.Step.Title), inOneList(v.Explanation.Clears))...)
+				pg.Parts = append(pg.Parts, say(Plain, fmt.Sprintf("Ruled out at %q", v.Step.Title), inOneList(v.Explanation.Clears))...)
 				ruled = true
 			}
 		}
 	}
 	if !ruled {
-		pg.parts = append(pg.parts, part{plainText, "", "Nothing has been ruled out yet."})
+		pg.Parts = append(pg.Parts, Part{Text: "Nothing has been ruled out yet."})
 	}
-	return reply{page: pg}, nil
+	return Reply{Page: pg}, nil
 }
 
 // stillPossible names findings in two groups: what may be wrong, and what would
 // end the walk.
-func stillPossible(findings []*engine.Finding) []part {
-	var parts []part
+func stillPossible(findings []*engine.Finding) []Part {
+	var parts []Part
 	for _, f := range likely(findings) {
-		parts = append(parts, part{plainText, "", "- " + f.Title})
+		parts = append(parts, Part{Text: "- " + f.Title})
 	}
-	var stops []part
+	var stops []Part
 	for _, f := range findings {
 		if f.Stop {
-			stops = append(stops, part{plainText, "", "- " + f.Title})
+			stops = append(stops, Part{Text: "- " + f.Title})
 		}
 	}
 	if len(stops) > 0 {
-		parts = append(append(parts, part{kind: gap}, part{plainText, "", "Would stop the walk:"}), stops...)
+		parts = append(append(parts, Part{Kind: Gap}, Part{Text: "Would stop the walk:"}), stops...)
 	}
 	return parts
 }
 
 // noted lists the answers given, those that wait for their step, and remarks.
-func noted(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
+func noted(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
 	rec := s.walk.Record()
-	pg := &page{head: "Noted"}
+	pg := &Page{Head: "Noted"}
 	for _, t := range rec.Takes {
 		where := ""
 		if t.Step != nil {
@@ -112,32 +112,32 @@ func noted(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, er
 		if t.Stale {
 			where += " (old news)"
 		}
-		pg.parts = append(pg.parts, part{plainText, t.Reading.Short, t.Text + where})
+		pg.Parts = append(pg.Parts, Part{Label: t.Reading.Short, Text: t.Text + where})
 	}
 	for _, t := range p.Waiting {
-		pg.parts = append(pg.parts, part{plainText, t.Reading.Short, t.Text + ", kept for a later step"})
+		pg.Parts = append(pg.Parts, Part{Label: t.Reading.Short, Text: t.Text + ", kept for a later step"})
 	}
 	for _, n := range rec.Notes {
-		pg.parts = append(pg.parts, part{plainText, "Remark", n.Text})
+		pg.Parts = append(pg.Parts, Part{Label: "Remark", Text: n.Text})
 	}
-	if len(pg.parts) == 0 {
-		pg.parts = say(plainText, "", "Nothing yet.")
+	if len(pg.Parts) == 0 {
+		pg.Parts = say(Plain, "", "Nothing yet.")
 	}
-	return reply{page: pg}, nil
+	return Reply{Page: pg}, nil
 }
 
-func help(_ *session, p *engine.Prompt, _ string, _ *engine.Reading) (reply, error) {
-	pg := &page{head: "What can be typed"}
-	pg.parts = say(plainText, "A reading", `the number, with or without a unit: 12.55, 12,55 V, 150 mV. Words after it are understood too: 8.8 lowest, unsteady, over range`)
-	pg.parts = append(pg.parts, part{plainText, "A choice", "its number, or the first letters of it"})
-	pg.parts = append(pg.parts, part{plainText, "Several at once, in any order", "each after its short name: rest 12.6 crank 11.4. What belongs to a later step is kept for it"})
-	pg.parts = append(pg.parts, part{kind: gap})
+func help(_ *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
+	pg := &Page{Head: "What can be typed"}
+	pg.Parts = say(Plain, "A reading", `the number, with or without a unit: 12.55, 12,55 V, 150 mV. Words after it are understood too: 8.8 lowest, unsteady, over range`)
+	pg.Parts = append(pg.Parts, Part{Label: "A choice", Text: "its number, or the first letters of it"})
+	pg.Parts = append(pg.Parts, Part{Label: "Several at once, in any order", Text: "each after its short name: rest 12.6 crank 11.4. What belongs to a later step is kept for it"})
+	pg.Parts = append(pg.Parts, Part{Kind: Gap})
 	for _, c := range commands {
 		word := strings.TrimSpace(c.word + " " + c.args)
 		if c.key != "" {
 			word += " or " + c.key
 		}
-		pg.parts = append(pg.parts, part{plainText, word, c.means})
+		pg.Parts = append(pg.Parts, Part{Label: word, Text: c.means})
 	}
-	return reply{page: pg}, nil
+	return Reply{Page: pg}, nil
 }

@@ -1,39 +1,58 @@
 package terminal
 
-import "deadflat/internal/text"
+import (
+	"strings"
 
-// A part is one thing to be told, and what sort of thing it is. The faces lay
-// parts out; they never add to what is said.
-type part struct {
-	kind  kind
-	label string // "Caution", "Source"; empty for running text
-	text  string
-}
-
-type kind int
-
-const (
-	plainText kind = iota
-	title
-	caution
-	state // where the walk stands: what is possible, what is to be put back
-	trouble
-	slot   // one line of an explanation; its continuation is set in
-	choice // one of several, set in
-	drawn  // a line of a drawing, shown as it is
-	gap    // an empty line
+	"deadflat/internal/text"
 )
 
-// whole is the part as one string, label first, safe to print.
-func (p part) whole() string {
-	if p.label == "" {
-		return text.Clean(p.text)
+// A Part is one thing to be told, and what sort of thing it is. The faces lay
+// parts out; they never add to what is said.
+type Part struct {
+	Kind  Kind
+	Label string // "Caution", "Source"; empty for running text
+	Text  string
+	In    int // columns that it is set in by
+}
+
+// Kind is what sort of thing a part is.
+type Kind int
+
+const (
+	Plain   Kind = iota
+	Title        // names what follows
+	Caution      // what can hurt
+	State        // where it stands: what is possible, what is to be put back
+	Trouble      // why something was not taken
+	Slot         // one line of an explanation; its continuation is set in
+	Drawn        // a line of a drawing, shown as it is
+	Gap          // an empty line
+)
+
+// Paragraphs are parts of running text, one a string, set in by the blanks that they
+// begin with. An empty one is a gap.
+func Paragraphs(lines []string) []Part {
+	out := make([]Part, len(lines))
+	for i, t := range lines {
+		words := strings.TrimLeft(t, " ")
+		out[i] = Part{Text: words, In: len(t) - len(words)}
+		if words == "" {
+			out[i] = Part{Kind: Gap}
+		}
 	}
-	return text.Clean(p.label) + ": " + text.Clean(p.text)
+	return out
+}
+
+// whole is the part as one string, label first, safe to print.
+func (p Part) whole() string {
+	if p.Label == "" {
+		return text.Clean(p.Text)
+	}
+	return text.Clean(p.Label) + ": " + text.Clean(p.Text)
 }
 
 // lay wraps parts to width, one string a line.
-func lay(parts []part, width int) []string {
+func lay(parts []Part, width int) []string {
 	var lines []string
 	for _, p := range parts {
 		lines = append(lines, p.lay(width)...)
@@ -41,27 +60,22 @@ func lay(parts []part, width int) []string {
 	return lines
 }
 
-func (p part) lay(width int) []string {
-	switch {
-	case p.kind == drawn || p.kind == gap:
-		return []string{p.text}
-	case p.kind == choice:
-		return text.Wrap(p.whole(), width, "  ", "    ")
-	case p.label != "" || p.kind == slot:
-		return text.Wrap(p.whole(), width, "", "  ")
+func (p Part) lay(width int) []string {
+	if p.Kind == Drawn || p.Kind == Gap {
+		return []string{p.Text}
 	}
-	return text.Wrap(p.whole(), width, "", "")
+	first := strings.Repeat(" ", p.In)
+	rest := first
+	if p.Label != "" || p.Kind == Slot || p.In > 0 {
+		rest += "  "
+	}
+	return text.Wrap(p.whole(), width, first, rest)
 }
 
-func say(k kind, label, text string) []part {
+// say is one part, or none where there is nothing to say.
+func say(k Kind, label, text string) []Part {
 	if text == "" {
 		return nil
 	}
-	return []part{{k, label, text}}
-}
-
-// page is a longer text that was asked for: why, how, the list.
-type page struct {
-	head  string
-	parts []part
+	return []Part{{Kind: k, Label: label, Text: text}}
 }

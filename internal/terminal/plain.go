@@ -5,224 +5,178 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"golang.org/x/term"
 
-	"deadflat/internal/engine"
 	"deadflat/internal/text"
 )
 
-// plain is the face that prints and reads lines. It uses no control codes and
-// no drawing: each line says in words what it is.
+// plain is the face that prints and reads lines. It uses no control codes: each line
+// says in words what it is.
 type plain struct {
-	*session
+	Dialog
+	o     Options
 	width int
-	echo  bool            // the input is not typed at this terminal, so show it
-	page  string          // the page that has been printed
-	field string          // the field that has been printed under it
-	found *engine.Finding // the finding that has been printed
+	echo  bool    // the input is not typed at this terminal, so show it
+	shown *Prompt // whose page has been printed; nil at the beginning
+	field string  // whose choices and places have been printed under it
+	asked bool    // whether a field's have been
+	ended string  // the title of the result that has been printed
 }
 
-func runPlain(ctx context.Context, s *session, o Options) error {
-	f := &plain{session: s, width: columns(o), echo: echoes(o)}
-	if err := print(o.Err, lay(s.notes(), f.width)); err != nil {
+// animationRows is how high an animation is where lines run on. Common practice, no
+// source: it fits on every screen with what stands under it.
+const animationRows = 20
+
+func runPlain(ctx context.Context, d Dialog, o Options) error {
+	in, isFile := o.In.(*os.File)
+	f := &plain{Dialog: d, o: o, width: columns(o), echo: !isFile || !term.IsTerminal(int(in.Fd()))}
+	if err := f.print(notes(o)); err != nil {
 		return err
 	}
-	for !s.over() {
-		if err := f.ask(); err != nil {
+	for !d.Over() {
+		name, err := f.ask()
+		if err != nil {
 			return err
 		}
 		line, more, err := nextLine(ctx, o.In)
 		switch {
 		case err != nil:
-			return leaveAfter(s, err)
+			return leaveAfter(d, err)
 		case !more:
-			if err := s.leave(); err != nil {
+			if err := d.Leave(); err != nil {
 				return err
 			}
 			return print(o.Err, []string{""})
 		}
-		if err := f.hear(line); err != nil {
+		if err := f.answer(name, line); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// echoes reports whether typed lines must be shown by us, because they are not
-// typed at a terminal.
-func echoes(o Options) bool {
-	in, ok := o.In.(*os.File)
-	return !ok || !term.IsTerminal(int(in.Fd()))
-}
+func (f *plain) print(parts []Part) error { return print(f.o.Err, lay(parts, f.width)) }
 
-// leaveAfter pauses the job because of err, and returns it.
-func leaveAfter(s *session, err error) error {
-	if failed := s.leave(); failed != nil {
+// leaveAfter leaves the dialog because of err, and returns it.
+func leaveAfter(d Dialog, err error) error {
+	if failed := d.Leave(); failed != nil {
 		return fmt.Errorf("%w; %w", err, failed)
 	}
 	return err
 }
 
-// hear takes a line and prints what came of it.
-func (f *plain) hear(line string) error {
+// answer gives a line to the dialog and prints what came of it.
+func (f *plain) answer(field, line string) error {
 	if f.echo {
 		if err := print(f.o.Err, []string{text.Clean(line)}); err != nil {
 			return err
 		}
 	}
-	r, err := f.take(line, f.focus())
+	timer := f.Prompt().Timer
+	r, err := f.Answer(field, line)
 	if err != nil {
 		return err
 	}
-	switch {
-	case f.o.Brief:
-		r.told = append(r.told, inBrief(r.decided)...)
-	case len(r.decided) > 0:
-		r.told = append(append(r.told, part{kind: gap}), allInFull(r.decided, false)...)
+	parts := r.Told
+	if len(r.Decided) > 0 {
+		parts = append(append(parts, Part{Kind: Gap}), r.Decided...)
 	}
-	if r.timer {
-		d, _ := stepTime(f.walk.Next().Step)
-		r.told = say(plainText, "", "This step takes "+spell(d)+"; watch a clock.")
+	if r.Timer {
+		parts = append(parts, Part{Text: "This step takes " + spell(timer) + "; watch a clock."})
 	}
-	if r.page != nil {
-		f.field = "" // a long page pushes the field out of sight
-		r.told = append(r.told, part{plainText, "", r.page.head + "."})
-		r.told = append(r.told, r.page.parts...)
+	if r.Page != nil {
+		f.asked = f.asked && f.field == "" // a long page pushes the field out of sight
+		parts = append(append(parts, say(Plain, "", text.Sentence(r.Page.Head))...), r.Page.Parts...)
 	}
-	return print(f.o.Err, lay(append(r.told, r.trouble...), f.width))
-}
-
-// focus is the reading that a bare value is for: the first open field.
-func (f *plain) focus() *engine.Reading {
-	if fields := f.walk.Next().Fields; len(fields) > 0 {
-		return fields[0].Reading
-	}
-	return nil
-}
-
-// ask prints what is asked now: the step's page once, then the question, with
-// the cursor left behind it.
-func (f *plain) ask() error {
-	if f.odd != nil {
-		if err := print(f.o.Err, lay(say(trouble, "", f.odd.thought), f.width)); err != nil {
-			return err
-		}
-		return f.question(f.odd.ask + " (y or n)")
-	}
-	p := f.walk.Next()
-	if key := pageKey(p); key != f.page {
-		f.page, f.field = key, ""
-		if err := f.showPage(p); err != nil {
-			return err
+	if a := r.Animation; a != nil {
+		parts = append(parts, Part{Text: a.title() + ":"})
+		for _, l := range a.Frame(a.Seconds, f.width, animationRows) {
+			parts = append(parts, Part{Kind: Drawn, Text: l})
 		}
 	}
-	switch {
-	case p.Result != nil:
-		return f.question("What next")
-	case p.Stuck != "":
-		return f.question("Type back, or pause")
-	case p.Ack:
-		return f.question(done(p.Step))
-	}
-	return f.askField(p)
+	return f.print(append(parts, r.Refused...))
 }
 
-// pageKey changes whenever a page must be printed anew.
-func pageKey(p *engine.Prompt) string {
-	switch {
-	case p.Result != nil:
-		return fmt.Sprint(p.Round, " ends in ", p.Result.Finding.ID, p.Result.PutBack)
-	case p.Gate != nil:
-		return fmt.Sprint(p.Round, p.Step.ID, " gate ", p.Gate.ID)
-	}
-	return fmt.Sprint(p.Round, p.Step.ID)
-}
-
-func done(st *engine.Step) string {
-	if gentle(st) {
-		return "Press Enter when done"
-	}
-	return "Type done when done"
-}
-
-func (f *plain) showPage(p *engine.Prompt) error {
-	if p.Result != nil {
-		return f.finding(p)
-	}
-	f.found = nil
-	name, where := heading(p)
-	parts := []part{{kind: gap}, {title, "Step", text.Sentence(name)}}
-	if !f.o.Brief {
-		parts[1].text += " " + text.Sentence(where)
-		parts = append(parts, say(state, "", possible(p, few))...)
-	}
-	parts = append(parts, kept(p)...)
-	parts = append(parts, cautions(p)...)
-	parts = append(parts, putBackHere(p)...)
-	if f.o.Brief {
-		parts = append(parts, inShort(p, false)...)
-	} else {
-		parts = append(parts, instruction(p, false)...)
-	}
-	return print(f.o.Err, lay(parts, f.width))
-}
-
-// finding prints a finding once, and then what may be done about it.
-func (f *plain) finding(p *engine.Prompt) error {
-	parts := []part{{kind: gap}}
-	if f.found != p.Result.Finding {
-		f.found = p.Result.Finding
-		if err := print(f.o.Out, lay(append(parts, result(p.Result, f.o.Brief)...), f.width)); err != nil {
-			return err
-		}
-	}
-	for _, w := range ways(p.Result) {
-		parts = append(parts, part{choice, "", w.shown})
-	}
-	return print(f.o.Err, lay(parts, f.width))
-}
-
-// askField asks for the first open reading, once with where the meter goes,
-// what is expected and the choices.
-func (f *plain) askField(p *engine.Prompt) error {
+// ask prints what is asked now, what has been printed already left out, with the
+// cursor left behind the question. It gives the name of the field that is asked for.
+func (f *plain) ask() (field string, err error) {
+	p := f.Prompt()
 	fd := p.Fields[0]
-	if f.field != fd.Reading.ID {
-		f.field = fd.Reading.ID
-		if err := print(f.o.Err, lay(f.about(p, fd), f.width)); err != nil {
-			return err
+	if len(p.Doubt) > 0 {
+		if err := f.print(p.Doubt); err != nil {
+			return "", err
 		}
+		return fd.Name, f.question(fd)
 	}
-	return f.question(asks(fd.Reading))
+	switch {
+	case f.shown == nil || p.Key != f.shown.Key:
+		f.asked = false
+		err = f.page(p)
+	case !slices.Equal(p.Do, f.shown.Do):
+		err = f.print(p.Do)
+	}
+	f.shown = &p
+	if err == nil && (!f.asked || f.field != fd.Name) {
+		f.asked, f.field = true, fd.Name
+		err = f.print(f.about(fd))
+	}
+	if err != nil {
+		return "", err
+	}
+	return fd.Name, f.question(fd)
 }
 
-func (f *plain) about(p *engine.Prompt, fd engine.Field) []part {
-	parts := append(then(p, fd.Reading), placing(fd)...)
+// page prints a prompt but for its field. A result is printed once.
+func (f *plain) page(p Prompt) error {
+	parts := []Part{{Kind: Gap}}
+	if p.Result != nil {
+		if f.ended != p.Title {
+			f.ended = p.Title
+			if err := print(f.o.Out, lay(append(parts, p.Result...), f.width)); err != nil {
+				return err
+			}
+		}
+		return f.print(parts)
+	}
+	f.ended = ""
+	head := text.Sentence(p.Title)
+	if !f.o.Brief && p.Where != "" {
+		head += " " + text.Sentence(p.Where)
+	}
+	parts = append(parts, say(Title, p.Label, head)...)
+	if !f.o.Brief && len(p.Possible) > 0 {
+		parts = append(parts, say(State, "", p.Possible[0])...)
+	}
+	return f.print(slices.Concat(parts, p.State, p.Cautions, p.Text, p.Do))
+}
+
+// about is what stands over a field's question.
+func (f *plain) about(fd Field) []Part {
+	parts := append(slices.Clone(fd.Next), fd.Place...)
 	if !f.o.Brief {
-		parts = append(parts, expected(fd)...)
+		parts = append(parts, fd.Expected...)
 	}
-	for i, c := range fd.Reading.Choices {
-		about := ""
-		if !f.o.Brief && fd.Reading.About[c] != "" {
-			about = ": " + fd.Reading.About[c]
+	if !fd.Known {
+		for _, c := range fd.Choices {
+			parts = append(parts, Part{Text: c.shown(false), In: 2})
 		}
-		parts = append(parts, part{choice, "", fmt.Sprintf("%d %s%s", i+1, c, about)})
 	}
-	if fd.Reading.Unsure {
-		parts = append(parts, part{choice, "", fmt.Sprintf("%d not sure", len(fd.Reading.Choices)+1)})
-	}
-	return append(parts, passing(p, fd)...)
+	return append(parts, fd.Passing...)
 }
 
-func (f *plain) question(ask string) error { return askLine(f.o.Err, ask, f.width) }
-
-// askLine prints a question and leaves the cursor behind it.
-func askLine(w io.Writer, ask string, width int) error {
-	lines := text.Wrap(ask+":", width-12, "", "")
-	if err := print(w, lines[:len(lines)-1]); err != nil {
+// question prints a field's question and leaves the cursor behind it.
+func (f *plain) question(fd Field) error {
+	ask := fd.Line
+	if ask == "" {
+		ask = fd.Ask
+	}
+	lines := text.Wrap(ask+":", f.width-12, "", "")
+	if err := print(f.o.Err, lines[:len(lines)-1]); err != nil {
 		return err
 	}
-	if _, err := io.WriteString(w, lines[len(lines)-1]+" "); err != nil {
+	if _, err := io.WriteString(f.o.Err, lines[len(lines)-1]+" "); err != nil {
 		return fmt.Errorf("cannot write to the terminal: %w", err)
 	}
 	return nil

@@ -170,9 +170,9 @@ func FuzzTyped(f *testing.F) {
 	f.Fuzz(func(t *testing.T, one, two string) {
 		s := newSession(bench(), testOptions())
 		for _, line := range []string{one, two, "12.6", one, two} {
-			_, err := s.take(line, nil)
+			_, err := s.answer(line, nil)
 			require.NoError(t, err)
-			if s.over() {
+			if s.Over() {
 				return
 			}
 		}

@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"fmt"
+	"strconv"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/text"
@@ -10,35 +11,35 @@ import (
 // result is a finding with everything that must be known about it before a
 // spanner is picked up: cautions first after its name. Short counts what has
 // and has not been ruled out, where the list would bury the rest.
-func result(r *engine.Result, short bool) []part {
+func result(r *engine.Result, short bool) []Part {
 	f := r.Finding
-	parts := []part{{title, "Finding", text.Sentence(f.Title)}}
+	parts := []Part{{Kind: Title, Label: "Finding", Text: text.Sentence(f.Title)}}
 	for _, c := range f.Cautions {
-		parts = append(parts, say(caution, "Caution", text.Sentence(c))...)
+		parts = append(parts, say(Caution, "Caution", text.Sentence(c))...)
 	}
 	if f.Stop {
-		parts = append(parts, part{caution, "Stop", "No further test on this vehicle. Do only what stands here."})
+		parts = append(parts, Part{Kind: Caution, Label: "Stop", Text: "No further test on this vehicle. Do only what stands here."})
 	}
 	if !f.Stop {
 		parts = append(parts, toPutBack("Still to be put back", r.PutBack, r.Back)...)
 	}
-	parts = append(parts, say(plainText, "What to do", text.Sentence(r.Remedy))...)
+	parts = append(parts, say(Plain, "What to do", text.Sentence(r.Remedy))...)
 	if f.Stop { // the hazard comes before the list
 		parts = append(parts, toPutBack("Still to be put back, once that is safe", r.PutBack, r.Back)...)
 	}
-	parts = append(parts, part{plainText, "How sure", certainty(r.Certainty)})
+	parts = append(parts, Part{Label: "How sure", Text: certainty(r.Certainty)})
 	for _, c := range r.Close {
-		parts = append(parts, say(plainText, "Close call", text.Sentence(c.Text))...)
+		parts = append(parts, say(Plain, "Close call", text.Sentence(c.Text))...)
 	}
-	parts = append(parts, say(plainText, "Stays open", text.Sentence(r.Open))...)
-	parts = append(parts, say(plainText, "For the owner", text.Sentence(r.Customer))...)
+	parts = append(parts, say(Plain, "Stays open", text.Sentence(r.Open))...)
+	parts = append(parts, say(Plain, "For the owner", text.Sentence(r.Customer))...)
 	if f.Stop {
 		return parts // what else it might be is not looked for on this vehicle
 	}
 	if short && len(r.Cleared)+len(r.NotTested) > 3 {
-		return append(parts, part{plainText, "", fmt.Sprintf("Ruled out: %d. Not ruled out: %d. Type list for their names.", len(r.Cleared), len(r.NotTested))})
+		return append(parts, Part{Text: fmt.Sprintf("Ruled out: %d. Not ruled out: %d. Type list for their names.", len(r.Cleared), len(r.NotTested))})
 	}
-	parts = append(parts, say(plainText, "Ruled out", inOneList(titles(r.Cleared)))...)
+	parts = append(parts, say(Plain, "Ruled out", inOneList(titles(r.Cleared)))...)
 	return append(parts, notTested(r.NotTested)...)
 }
 
@@ -56,7 +57,7 @@ func certainty(c engine.Certainty) string {
 
 // notTested gathers under their reason the findings that stay possible for
 // somebody else to find.
-func notTested(list []engine.NotTested) []part {
+func notTested(list []engine.NotTested) []Part {
 	var reasons []string
 	by := map[string][]string{}
 	for _, n := range list {
@@ -65,19 +66,19 @@ func notTested(list []engine.NotTested) []part {
 		}
 		by[n.Why] = append(by[n.Why], n.Finding.Title)
 	}
-	var parts []part
+	var parts []Part
 	for _, why := range reasons {
-		parts = append(parts, part{plainText, "Not ruled out (" + why + ")", inOneList(by[why])})
+		parts = append(parts, Part{Label: "Not ruled out (" + why + ")", Text: inOneList(by[why])})
 	}
 	return parts
 }
 
 // ways is what may be done at a finding: a digit, the words to type, and what they
 // mean.
-func ways(r *engine.Result) []option {
-	var out []option
+func ways(r *engine.Result) []Choice {
+	var out []Choice
 	way := func(line, means string) {
-		out = append(out, option{text.Clean(fmt.Sprintf("%d %s: %s", len(out)+1, line, means)), line})
+		out = append(out, Choice{Key: strconv.Itoa(len(out) + 1), Name: line + ": " + means, Line: line})
 	}
 	for _, w := range r.PutBack {
 		way("put back "+text.Spoken(w), "it has been put back")
@@ -92,6 +93,3 @@ func ways(r *engine.Result) []option {
 	}
 	return out
 }
-
-// An option is a choice on screen and the line it stands for.
-type option struct{ shown, line string }

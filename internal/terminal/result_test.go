@@ -27,7 +27,7 @@ func TestTheListOfWhatIsPutBack(t *testing.T) {
 func TestAStepSaysHowToPutBack(t *testing.T) {
 	p := &engine.Prompt{Step: &engine.Step{Restores: []string{"fuse_out"}}, PutBack: []string{"lead_off", "fuse_out"},
 		Back: map[string]string{"fuse_out": "put the fuse back in its slot", "lead_off": "no"}}
-	assert.Equal(t, []part{{caution, "Put back now (fuse out)", "Put the fuse back in its slot."}}, putBackHere(p))
+	assert.Equal(t, []Part{{Kind: Caution, Label: "Put back now (fuse out)", Text: "Put the fuse back in its slot."}}, putBackHere(p))
 	p.Gate = &engine.Rule{}
 	assert.Empty(t, putBackHere(p), "the hazard is looked at first")
 }
@@ -37,7 +37,7 @@ func TestAStopListsNothingElse(t *testing.T) {
 	text := func(stop bool) string {
 		var all string
 		for _, p := range result(&engine.Result{Finding: &engine.Finding{Title: "Out of scope", Stop: stop}, NotTested: other}, false) {
-			all += p.label + ": " + p.text + "\n"
+			all += p.Label + ": " + p.Text + "\n"
 		}
 		return all
 	}

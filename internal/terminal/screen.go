@@ -4,73 +4,80 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 
 	_ "deadflat/internal/background" // before bubbletea asks the terminal
-	"deadflat/internal/engine"
 )
 
 // screen is the face that draws forms on a terminal's second screen, so that
 // nothing it draws is left behind. One program runs from the first question to
 // the end: keys typed ahead of a question are not lost between two forms.
 type screen struct {
-	*session
+	Dialog
+	o             Options
 	width, height int
 
+	prompt Prompt
 	form   *form
-	typed  map[string]string // half-typed text by reading
-	said   []part            // what came of the last line
-	wrong  []part            // why the last line was not taken
-	pages  []*page           // to be read before the next question
-	blind  bool              // something was typed at a page
+	typed  map[string]string // half-typed text by field
+	told   []Part            // what came of the last line, or of all of them
+	wrong  []Part            // why the last line was not taken
+	pages  []Page            // to be read before the next question
+	unread bool              // something was typed at a page
 	top    int               // first line shown of the page or of the body
-	shown  string            // the step whose body is shown
-	warned string            // the step whose cautions were put on a page
+	warned string            // the prompt whose cautions were put on a page
 	until  time.Time         // when the countdown ends; zero when none runs
-	err    error
+
+	animation *Animation
+	at        float64 // s that it has come to
+
+	lines []string // typed so far where they stay in sight
+	again int      // how many of them back the one is that stands on the line
+	err   error
 }
 
 type tick struct{}
 
-// frames is how often a second the screen may be drawn: the most there may be, so
-// that the first question does not wait for its turn.
-const frames = 120
+// frame is a moment of an animation.
+type frame struct{ of *Animation }
 
-func newScreen(s *session) *screen {
-	m := &screen{session: s, width: widest, height: 24, typed: map[string]string{}, said: s.notes()}
+// frames is how often a second the screen may be drawn: the most there may be, so
+// that the first question does not wait for its turn. Moves is how often an animation
+// is.
+const (
+	frames = 120
+	moves  = 20
+)
+
+// atEnd turns a text to its end, however long it is.
+const atEnd = 1 << 20
+
+func newScreen(d Dialog, o Options) *screen {
+	m := &screen{Dialog: d, o: o, width: columns(o), height: 24, typed: map[string]string{}, told: notes(o)}
 	m.ask()
 	return m
 }
 
-func runScreen(ctx context.Context, s *session, o Options) error {
-	m := newScreen(s)
-	err := show(ctx, m, o)
-	if m.err != nil {
-		return m.err
-	}
-	if err != nil {
-		return leaveAfter(s, err)
-	}
-	if err := s.leave(); err != nil {
-		return err
-	}
-	if r := s.walk.Next().Result; r != nil {
-		return print(o.Out, lay(result(r, o.Brief), columns(o)))
-	}
-	return nil
-}
-
-// show runs a screen until it ends or ctx does. Signals come by ctx alone: bubbletea's
+// runScreen shows a dialog until it or ctx ends. Signals come by ctx alone: bubbletea's
 // own handler would take each of them as well, and waits for ever to hand it to a loop
 // that ctx has ended.
-func show(ctx context.Context, m tea.Model, o Options) error {
+func runScreen(ctx context.Context, d Dialog, o Options) error {
+	m := newScreen(d, o)
 	p := tea.NewProgram(m, tea.WithContext(ctx), tea.WithoutSignalHandler(), tea.WithInput(o.In), tea.WithOutput(o.Err), tea.WithAltScreen(), tea.WithFPS(frames))
-	if _, err := p.Run(); err != nil && ctx.Err() == nil {
-		return fmt.Errorf("cannot use the terminal: %w", err)
+	_, err := p.Run()
+	switch {
+	case m.err != nil:
+		return m.err
+	case err != nil && ctx.Err() == nil:
+		return leaveAfter(d, fmt.Errorf("cannot use the terminal: %w", err))
 	}
-	return nil
+	if err := d.Leave(); err != nil {
+		return err
+	}
+	return print(o.Out, lay(d.Prompt().Result, columns(o)))
 }
 
 func (m *screen) Init() tea.Cmd { return m.form.huh.Init() }
@@ -78,25 +85,28 @@ func (m *screen) Init() tea.Cmd { return m.form.huh.Init() }
 // ask builds the form for what is asked now, and puts a page before it when its
 // cautions do not fit beside it.
 func (m *screen) ask() {
-	p := m.walk.Next()
+	was := m.prompt.Key
+	m.prompt = m.Prompt()
+	p := m.prompt
 	m.form = m.fitForm()
-	key := pageKey(p)
-	if key != m.shown {
-		m.shown, m.top, m.until = key, 0, time.Time{}
+	if p.Key != was {
+		m.top, m.until = 0, time.Time{}
 	}
-	l := m.layout(p)
-	if all := cautions(p); key != m.warned && p.Result == nil && len(lay(all, m.width)) >= l.room+len(l.foot) {
-		m.warned = key
-		m.pages = append(m.pages, &page{head: "Before: " + p.Step.Title, parts: all})
+	if p.Log && len(m.pages) == 0 {
+		m.top = atEnd
+	}
+	if l := m.layout(); p.Key != m.warned && len(p.Cautions) > 0 && len(lay(p.Cautions, m.width)) >= l.room+len(l.foot) {
+		m.warned = p.Key
+		m.pages = append(m.pages, Page{Head: "Before: " + p.Title, Parts: p.Cautions})
 	}
 }
 
 // fitForm builds the form with what is known of each choice, or without where
 // that saves a good part of a small screen; "how" tells it.
 func (m *screen) fitForm() *form {
-	full := newForm(m.session, m.typed, m.width, m.o.Brief)
-	if rows := len(full.all()); !m.o.Brief && rows > m.height/2 {
-		if short := newForm(m.session, m.typed, m.width, true); len(short.all())+2 < rows {
+	full := newForm(m.prompt.Fields, m.typed, m.width, false)
+	if rows := len(full.all()); rows > m.height/2 {
+		if short := newForm(m.prompt.Fields, m.typed, m.width, true); len(short.all())+2 < rows {
 			return short
 		}
 	}
@@ -109,6 +119,8 @@ func (m *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, m.resize(msg)
 	case tick:
 		return m, m.tick()
+	case frame:
+		return m, m.play(msg)
 	case tea.KeyMsg:
 		return m, m.key(msg)
 	}
@@ -132,12 +144,8 @@ func (m *screen) resize(msg tea.WindowSizeMsg) tea.Cmd {
 // remember keeps half-typed text for when its field is shown again.
 func (m *screen) remember() {
 	for _, fd := range m.form.fields {
-		if fd.reading == nil {
-			continue
-		}
-		m.typed[fd.reading.ID] = fd.ahead
-		if fd.list == nil {
-			m.typed[fd.reading.ID] = fd.value
+		if fd.Name != "" {
+			m.typed[fd.Name] = fd.half()
 		}
 	}
 }
@@ -145,49 +153,82 @@ func (m *screen) remember() {
 func (m *screen) key(msg tea.KeyMsg) tea.Cmd {
 	switch msg.Type {
 	case tea.KeyCtrlC:
-		m.err = m.leave()
+		m.err = m.Leave()
 		return tea.Quit
 	case tea.KeyCtrlZ:
 		return tea.Suspend
-	case tea.KeyPgUp:
+	}
+	switch {
+	case m.animation != nil:
+		return m.skipAnimation(msg)
+	case msg.Type == tea.KeyPgUp:
 		m.top = max(m.top-m.height/2, 0)
 		return nil
-	case tea.KeyPgDown:
+	case msg.Type == tea.KeyPgDown:
 		m.top += m.height / 2 // the view holds it back at the end
 		return nil
-	}
-	if len(m.pages) > 0 {
+	case len(m.pages) > 0:
 		return m.turn(msg)
 	}
-	switch f := m.form; {
-	case msg.Type == tea.KeyEsc, msg.Type == tea.KeyShiftTab && f.at == 0:
+	switch f := m.form; msg.Type {
+	case tea.KeyEnter:
+		fd := f.fields[f.at]
+		line := fd.line()
 		m.remember()
-		return m.submit("back")
-	case msg.Type == tea.KeyEnter:
-		line := f.fields[f.at].line()
-		m.remember()
-		if r := f.fields[f.at].reading; r != nil {
-			delete(m.typed, r.ID)
-		}
+		delete(m.typed, fd.Name)
 		return m.submit(line)
-	case msg.Type == tea.KeyShiftTab:
+	case tea.KeyEsc:
+		return m.back()
+	case tea.KeyShiftTab:
+		if f.at == 0 {
+			return m.back()
+		}
 		return f.move(-1)
-	case msg.Type == tea.KeyTab:
+	case tea.KeyTab:
 		if f.at < len(f.fields)-1 {
 			return f.move(1)
 		}
 		return nil
+	case tea.KeyUp, tea.KeyDown:
+		if m.prompt.Log {
+			return m.recall(msg.Type)
+		}
 	}
 	return m.form.key(msg)
+}
+
+// back goes back where the dialog knows of it.
+func (m *screen) back() tea.Cmd {
+	if !slices.ContainsFunc(m.prompt.Commands, func(c Command) bool { return c.Word == "back" }) {
+		return nil
+	}
+	m.remember()
+	return m.submit("back")
+}
+
+// recall puts an earlier line on the line, or a later one again.
+func (m *screen) recall(key tea.KeyType) tea.Cmd {
+	by := 1
+	if key == tea.KeyDown {
+		by = -1
+	}
+	m.again = min(max(m.again+by, 0), len(m.lines))
+	line := ""
+	if m.again > 0 {
+		line = m.lines[len(m.lines)-m.again]
+	}
+	m.typed[m.prompt.Fields[0].Name] = line
+	m.ask()
+	return m.form.huh.Init()
 }
 
 // turn handles a key on a page. Enter goes on to what has not been read, then
 // to the next question. What is typed at a page is not taken, nor the Enter that
 // ends it: it was meant for a question that has not been seen.
 func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
-	blind := m.blind
-	m.blind = msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace
-	if m.blind || blind && msg.Type == tea.KeyEnter {
+	unread := m.unread
+	m.unread = msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace
+	if m.unread || unread && msg.Type == tea.KeyEnter {
 		return nil
 	}
 	switch msg.Type {
@@ -198,7 +239,7 @@ func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
 		m.top++
 		return nil
 	case tea.KeyEnter:
-		all, room := len(lay(m.pages[0].parts, m.width)), m.pageRoom()
+		all, room := len(lay(m.pages[0].Parts, m.width)), m.pageRoom()
 		if all > room && m.top+room-1 < all {
 			m.top += room - 1
 			return nil
@@ -208,37 +249,58 @@ func (m *screen) turn(msg tea.KeyMsg) tea.Cmd {
 		return nil
 	}
 	m.pages, m.top = m.pages[1:], 0
+	if m.prompt.Log {
+		m.top = atEnd
+	}
+	return m.goOn()
+}
+
+// seen reports whether nothing stands before the next question, or the end.
+func (m *screen) seen() bool { return len(m.pages) == 0 && m.animation == nil }
+
+// goOn ends a dialog that is over once everything has been seen.
+func (m *screen) goOn() tea.Cmd {
+	if m.Over() && m.seen() {
+		return tea.Quit
+	}
 	return nil
 }
 
-// submit gives a line to the session and shows what came of it.
+// submit gives a line to the dialog and shows what came of it.
 func (m *screen) submit(line string) tea.Cmd {
-	var focus *engine.Reading
-	if len(m.form.fields) > 0 {
-		focus = m.form.fields[m.form.at].reading
-	}
-	r, err := m.take(line, focus)
+	fd := m.form.fields[m.form.at]
+	log := m.prompt.Log
+	r, err := m.Answer(fd.Name, line)
 	if err != nil {
 		m.err = err
 		return tea.Quit
 	}
-	if m.over() {
-		return tea.Quit
+	if len(r.Refused) > 0 && fd.Name != "" && !fd.list() {
+		m.typed[fd.Name] = line // to be mended
 	}
-	if focus != nil && len(r.trouble) > 0 && focus.Number() {
-		m.typed[focus.ID] = line // to be mended
+	m.wrong, m.top, m.again = r.Refused, 0, 0
+	switch {
+	case log:
+		m.logged(line, r)
+	case len(r.Refused) == 0:
+		m.told = r.Told
 	}
-	m.wrong, m.top = r.trouble, 0
-	if len(r.trouble) == 0 {
-		m.said = r.told
+	if len(r.Decided) > 0 {
+		m.pages = append(m.pages, Page{Head: "What that means", Parts: r.Decided})
 	}
-	m.explain(r.decided)
-	if r.page != nil {
-		m.pages = append(m.pages, r.page)
+	if r.Page != nil {
+		m.pages = append(m.pages, *r.Page)
 	}
-	cmd := tea.Cmd(nil)
-	if r.timer {
+	if m.Over() && r.Animation == nil {
+		return m.goOn()
+	}
+	var cmd tea.Cmd
+	if r.Timer {
 		cmd = m.startTimer()
+	}
+	if r.Animation != nil {
+		m.animation, m.at = r.Animation, 0
+		cmd = m.nextFrame()
 	}
 	m.ask()
 	for _, fd := range m.form.fields {
@@ -247,14 +309,18 @@ func (m *screen) submit(line string) tea.Cmd {
 	return tea.Batch(cmd, m.form.huh.Init())
 }
 
-// explain shows the decisions of one answer: in brief above the next question,
-// else on a page to be read before it.
-func (m *screen) explain(decided []*engine.Explanation) {
-	switch {
-	case m.o.Brief:
-		m.said = append(m.said, inBrief(decided)...)
-	case len(decided) > 0:
-		m.pages = append(m.pages, &page{head: "What that means", parts: allInFull(decided, false)})
+// logged adds a line that was taken, and what came of it, to those in sight.
+func (m *screen) logged(line string, r Reply) {
+	if line != "" {
+		m.lines = append(m.lines, line)
+	}
+	if len(r.Refused) > 0 || r.Page != nil {
+		return
+	}
+	m.told = append(m.told, Part{Text: cursor + line})
+	for _, p := range r.Told {
+		p.In += len(cursor)
+		m.told = append(m.told, p)
 	}
 }
 
@@ -264,8 +330,7 @@ func (m *screen) startTimer() tea.Cmd {
 		m.until = time.Time{}
 		return nil
 	}
-	d, _ := stepTime(m.walk.Next().Step)
-	m.until = m.o.Clock().Add(d)
+	m.until = m.o.Clock().Add(m.prompt.Timer)
 	return everySecond()
 }
 
@@ -282,9 +347,37 @@ func (m *screen) tick() tea.Cmd {
 		return everySecond()
 	}
 	m.until = time.Time{}
-	m.said = append(m.said, part{plainText, "", "Time is up."})
+	m.told = append(m.told, Part{Text: "Time is up."})
 	return func() tea.Msg {
 		_, _ = io.WriteString(m.o.Err, "\a") // a bell that does not ring is no reason to stop
 		return nil
 	}
+}
+
+func (m *screen) nextFrame() tea.Cmd {
+	a := m.animation
+	return tea.Tick(time.Second/moves, func(time.Time) tea.Msg { return frame{a} })
+}
+
+// play goes on with the animation that a frame belongs to, if it is still on.
+func (m *screen) play(f frame) tea.Cmd {
+	if m.animation == nil || m.animation != f.of || m.at >= f.of.Seconds {
+		return nil
+	}
+	m.at = min(f.of.Seconds, m.at+1/(moves*f.of.Slower))
+	return m.nextFrame()
+}
+
+// skipAnimation takes a key at an animation: Enter or Esc goes to its end, and from
+// there on.
+func (m *screen) skipAnimation(msg tea.KeyMsg) tea.Cmd {
+	switch {
+	case msg.Type != tea.KeyEnter && msg.Type != tea.KeyEsc:
+		return nil
+	case m.at < m.animation.Seconds:
+		m.at = m.animation.Seconds
+		return nil
+	}
+	m.animation = nil
+	return m.goOn()
 }

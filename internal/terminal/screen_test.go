@@ -26,7 +26,7 @@ type sitter struct {
 func sit(w *engine.Walk, o Options, width, height int) *sitter {
 	s := &sitter{walk: w}
 	o.Save = func(ev engine.Event) error { s.saved = append(s.saved, ev); return nil }
-	s.screen = newScreen(newSession(w, o))
+	s.screen = newScreen(newSession(w, o), o)
 	s.screen.Update(tea.WindowSizeMsg{Width: width, Height: height})
 	return s
 }
@@ -243,7 +243,7 @@ func TestCtrlCPausesAndSaves(t *testing.T) {
 
 func TestAFailedSaveEndsTheScreen(t *testing.T) {
 	s := sit(bench(), brief(), 80, 24)
-	s.screen.o.Save = func(engine.Event) error { return errors.New("disk full") }
+	s.Dialog.(*session).o.Save = func(engine.Event) error { return errors.New("disk full") }
 	s.enters("12.6")
 	assert.ErrorContains(t, s.err, "the answer is not saved: disk full")
 	assert.Empty(t, s.View(), "no further question shows")
@@ -287,7 +287,7 @@ func TestTheFindingAndItsWaysOn(t *testing.T) {
 	assert.Equal(t, engine.DoPutBack, s.saved[len(s.saved)-1].Do)
 	assert.NotContains(t, s.sees(), "Still changed")
 	s.enters("1")
-	assert.True(t, s.over(), "digits do for everything on the last page")
+	assert.True(t, s.Over(), "digits do for everything on the last page")
 }
 
 func TestTheNextRound(t *testing.T) {
@@ -297,7 +297,7 @@ func TestTheNextRound(t *testing.T) {
 	}
 	assert.Contains(t, s.sees(), "Finding: Battery flat")
 	s.press(tea.KeyEnter)
-	assert.False(t, s.over(), "Enter alone does not choose between two ways on")
+	assert.False(t, s.Over(), "Enter alone does not choose between two ways on")
 	s.enters("go on")
 	assert.Contains(t, s.sees(), "round 2")
 	assert.Contains(t, s.sees(), "Battery voltage at rest")
@@ -330,7 +330,7 @@ func TestTheFieldStaysOnScreen(t *testing.T) {
 			}
 			s.enters(typed)
 		}
-		assert.True(t, s.over())
+		assert.True(t, s.Over())
 	})
 }
 

@@ -34,38 +34,20 @@ type question struct {
 	line    string         // or typed on yes
 }
 
-// A reply is what came of a line.
-type reply struct {
-	told    []part                // to be said at once
-	trouble []part                // why nothing was taken
-	page    *page                 // a longer text that was asked for
-	decided []*engine.Explanation // branches that were taken
-	timer   bool                  // the countdown of the step was asked for
-}
-
 func newSession(w Walk, o Options) *session {
 	return &session{walk: w, o: o, saved: len(w.Events())}
 }
 
-// notes are what is to be told before the first question.
-func (s *session) notes() []part {
-	var parts []part
-	for _, n := range s.o.Notes {
-		parts = append(parts, say(plainText, "", text.Sentence(n))...)
-	}
-	return parts
-}
+// Over reports whether there is nothing more to ask.
+func (s *session) Over() bool { return s.paused || s.left }
 
-// over reports whether there is nothing more to ask.
-func (s *session) over() bool { return s.paused || s.left }
-
-// take handles one typed line. Focus is the field that has the person's
+// answer handles one typed line. Focus is the field that has the person's
 // attention: a bare value is for it. The error is a failure to save or a walk
 // that cannot go on.
-func (s *session) take(line string, focus *engine.Reading) (reply, error) {
+func (s *session) answer(line string, focus *engine.Reading) (Reply, error) {
 	line = strings.TrimSpace(text.Clean(line))
 	if s.odd != nil {
-		if r, done, err := s.yesOrNo(line); done || err != nil {
+		if r, done, err := s.decideOdd(line); done || err != nil {
 			return r, err
 		}
 	}
@@ -85,7 +67,7 @@ func (s *session) take(line string, focus *engine.Reading) (reply, error) {
 // wayOn turns the digit of a way on from a finding into its words.
 func wayOn(r *engine.Result, line string) string {
 	if i, ok := ordinal(line, len(ways(r))); ok {
-		return ways(r)[i].line
+		return ways(r)[i].Line
 	}
 	return line
 }
@@ -100,12 +82,12 @@ func isChoice(p *engine.Prompt, line string) bool {
 
 // empty handles Enter alone. It never answers; where nothing is decided and
 // nothing can be hurt, it passes on.
-func (s *session) empty(p *engine.Prompt, focus *engine.Reading) (reply, error) {
+func (s *session) empty(p *engine.Prompt, focus *engine.Reading) (Reply, error) {
 	switch r := p.Result; {
 	case r != nil && (r.CanGoOn || len(r.PutBack) > 0):
 		return refuse(`type one of the words above; "help" lists them all`), nil
 	case r != nil:
-		return reply{}, s.leave()
+		return Reply{}, s.Leave()
 	case p.Ack && gentle(p.Step):
 		return s.done(p)
 	case p.Ack:
@@ -133,7 +115,7 @@ func decidesNothing(p *engine.Prompt, r *engine.Reading) bool {
 }
 
 // readings takes a line of one or more readings.
-func (s *session) readings(p *engine.Prompt, line string, focus *engine.Reading) (reply, error) {
+func (s *session) readings(p *engine.Prompt, line string, focus *engine.Reading) (Reply, error) {
 	if p.Ack && line == "1" {
 		return s.done(p)
 	}
@@ -168,23 +150,23 @@ func askedAt(p *engine.Prompt, r *engine.Reading) string {
 
 // apply gives events to the walk, stamped with the time, and saves those that
 // were accepted.
-func (s *session) apply(events ...engine.Event) (reply, error) {
+func (s *session) apply(events ...engine.Event) (Reply, error) {
 	now := s.o.Clock()
 	for i := range events {
 		events[i].At = now
 	}
 	out, err := s.walk.Answer(events...)
 	if err != nil {
-		return reply{}, err
+		return Reply{}, err
 	}
-	taken, err := s.keep()
+	kept, err := s.keep()
 	if err != nil {
-		return reply{}, err
+		return Reply{}, err
 	}
 	r := s.tell(out)
-	r.told = append(s.held(out), r.told...)
+	r.Told = append(s.held(out), r.Told...)
 	if out.Refused != nil {
-		r.trouble = s.refused(out.Refused, events[min(taken, len(events)):], "").trouble
+		r.Refused = s.refused(out.Refused, events[min(kept, len(events)):], "").Refused
 	}
 	return r, nil
 }
@@ -204,7 +186,7 @@ func (s *session) keep() (int, error) {
 
 // refused says why something was not taken, and keeps the question that may
 // still let it through. Rest are the events not taken, line the text typed.
-func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string) reply {
+func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string) Reply {
 	switch {
 	case ref.Odd != "" && len(rest) > 0 && rest[0].Answer != nil:
 		sure := *rest[0].Answer
@@ -218,7 +200,7 @@ func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string)
 	default:
 		return refuse(quoteLess(ref.Reason, line))
 	}
-	return reply{}
+	return Reply{}
 }
 
 // suggested is the line that a yes stands for: what was typed, with the value
@@ -237,9 +219,9 @@ func suggested(ref *engine.Refusal, line string) string {
 	return strings.Join(words, " ")
 }
 
-// yesOrNo handles a line typed while a question stands. Done is false when the
+// decideOdd handles a line typed while a question stands. Done is false when the
 // line is something else, which then counts as a new answer.
-func (s *session) yesOrNo(line string) (r reply, done bool, err error) {
+func (s *session) decideOdd(line string) (r Reply, done bool, err error) {
 	q := s.odd
 	switch strings.ToLower(line) {
 	case "":
@@ -258,14 +240,14 @@ func (s *session) yesOrNo(line string) (r reply, done bool, err error) {
 		return r, true, err
 	}
 	s.odd = nil
-	return reply{}, false, nil
+	return Reply{}, false, nil
 }
 
 // refusedByPerson drops an answer that its giver thought better of. What else
 // stood on the line is taken.
-func (s *session) refusedByPerson(q *question) (reply, error) {
+func (s *session) refusedByPerson(q *question) (Reply, error) {
 	told := "Not taken; it is asked again."
-	var r reply
+	var r Reply
 	if len(q.yes) > 0 {
 		ev := q.yes[0]
 		told = fmt.Sprintf("Not taken: %s. It is asked again.", given(ev.Answer))
@@ -282,33 +264,33 @@ func (s *session) refusedByPerson(q *question) (reply, error) {
 			return r, err
 		}
 	}
-	r.told = append(say(plainText, "", told), r.told...)
+	r.Told = append(say(Plain, "", told), r.Told...)
 	return r, nil
 }
 
 // tell says what an outcome brought, apart from the branches taken.
-func (s *session) tell(out *engine.Outcome) reply {
-	r := reply{decided: out.Decided}
+func (s *session) tell(out *engine.Outcome) Reply {
+	r := Reply{decided: out.Decided}
 	if len(out.Decided) > 0 {
 		s.last = out.Decided
 	}
 	for _, t := range out.Early {
-		r.told = append(r.told, part{plainText, "Noted for later", t.Reading.Short + " " + t.Text})
+		r.Told = append(r.Told, Part{Label: "Noted for later", Text: t.Reading.Short + " " + t.Text})
 	}
 	var dropped []string
 	for _, t := range out.Dropped {
 		dropped = append(dropped, t.Reading.Short+" "+t.Text)
 	}
-	r.told = append(r.told, say(plainText, "No longer applies", strings.Join(dropped, "; "))...)
+	r.Told = append(r.Told, say(Plain, "No longer applies", strings.Join(dropped, "; "))...)
 	if len(out.Stale) > 0 {
 		names := make([]string, len(out.Stale))
 		for i, rd := range out.Stale {
 			names[i] = rd.Short
 		}
-		r.told = append(r.told, part{plainText, "Old news now, asked again where it matters", strings.Join(names, ", ")})
+		r.Told = append(r.Told, Part{Label: "Old news now, asked again where it matters", Text: strings.Join(names, ", ")})
 	}
 	for _, t := range out.Said {
-		r.told = append(r.told, part{plainText, "", text.Sentence(t)})
+		r.Told = append(r.Told, Part{Text: text.Sentence(t)})
 	}
 	return r
 }
@@ -323,16 +305,16 @@ func quoteLess(reason, line string) string {
 	return quoted.ReplaceAllStringFunc(reason, func(q string) string { return `"` + short(q[1:len(q)-1]) + `"` })
 }
 
-func refuse(reason string) reply { return reply{trouble: say(trouble, "", text.Sentence(reason))} }
+func refuse(reason string) Reply { return Reply{Refused: say(Trouble, "", text.Sentence(reason))} }
 
-func (s *session) done(p *engine.Prompt) (reply, error) {
+func (s *session) done(p *engine.Prompt) (Reply, error) {
 	return s.apply(engine.Event{Do: engine.DoDone, Step: p.Step.ID})
 }
 
-// leave ends the session: at a finding with nothing to put back there is
+// Leave ends the session: at a finding with nothing to put back there is
 // nothing to pause; anywhere else the job records that it was left.
-func (s *session) leave() error {
-	if s.over() {
+func (s *session) Leave() error {
+	if s.Over() {
 		return nil
 	}
 	if s.walk.Next().Closed() {

@@ -12,13 +12,13 @@ import (
 	"deadflat/internal/text"
 )
 
-// enter types lines at a session and gives the last reply.
-func enter(t *testing.T, s *session, typed ...string) reply {
+// enter types lines at a session and gives the last Reply.
+func enter(t *testing.T, s *session, typed ...string) Reply {
 	t.Helper()
-	var r reply
+	var r Reply
 	for _, line := range typed {
 		var err error
-		r, err = s.take(line, nil)
+		r, err = s.answer(line, nil)
 		require.NoError(t, err)
 	}
 	return r
@@ -45,9 +45,9 @@ func TestUnableTakesTheWayOnThatTheTreeKeeps(t *testing.T) {
 func TestWhyTellsTheWholeOfWhatWasDecided(t *testing.T) {
 	s := newSession(bench(), testOptions())
 	r := enter(t, s, "12.6", "why")
-	require.NotNil(t, r.page)
+	require.NotNil(t, r.Page)
 	var told []string
-	for _, p := range r.page.parts {
+	for _, p := range r.Page.Parts {
 		told = append(told, p.whole())
 	}
 	for _, l := range s.last[0].Lines() {
@@ -86,7 +86,7 @@ func TestAResumedWalkIsNotSavedAgain(t *testing.T) {
 // Where there is nothing to take back, nothing is written into the job.
 func TestBackAtTheStartSaysSo(t *testing.T) {
 	s := newSession(bench(), testOptions())
-	assert.Equal(t, "There is nothing to take back.", enter(t, s, "back").trouble[0].text)
+	assert.Equal(t, "There is nothing to take back.", enter(t, s, "back").Refused[0].Text)
 	assert.Empty(t, s.walk.Events())
 	enter(t, s, "12.6", "back", "back 4")
 	assert.Len(t, s.walk.Events(), 2)
@@ -100,7 +100,7 @@ func TestBackSaysWhatItTookBack(t *testing.T) {
 	} {
 		enter(t, s, c.typed)
 		r := enter(t, s, "back")
-		assert.Equal(t, "Taken back: "+c.gone, r.told[0].whole())
+		assert.Equal(t, "Taken back: "+c.gone, r.Told[0].whole())
 		enter(t, s, c.typed)
 		if c.typed == "unable no helper" {
 			enter(t, s, "back")
@@ -108,19 +108,19 @@ func TestBackSaysWhatItTookBack(t *testing.T) {
 	}
 	s = newSession(bench(), testOptions())
 	enter(t, s, "12.6", "1", "change poslook loose")
-	assert.Equal(t, "Taken back: poslook loose; rest 12.60 V", enter(t, s, "back 2").told[0].whole())
+	assert.Equal(t, "Taken back: poslook loose; rest 12.60 V", enter(t, s, "back 2").Told[0].whole())
 }
 
 func TestPutBackWithoutAWordDoesNothing(t *testing.T) {
 	s := newSession(bench(), testOptions())
-	assert.Equal(t, "Nothing is changed on the vehicle.", enter(t, s, "put back").trouble[0].text)
+	assert.Equal(t, "Nothing is changed on the vehicle.", enter(t, s, "put back").Refused[0].Text)
 	enter(t, s, "12.6", "1", "+", "done")
 	before := len(s.walk.Events())
-	trouble := enter(t, s, "put back").trouble
-	assert.Equal(t, "Still changed on the vehicle: fuel fuse out. Say which is as it was: put back fuel fuse out.", trouble[0].text)
+	trouble := enter(t, s, "put back").Refused
+	assert.Equal(t, "Still changed on the vehicle: fuel fuse out. Say which is as it was: put back fuel fuse out.", trouble[0].Text)
 	assert.Equal(t, "How (fuel fuse out): Ignition off, and the fuse of the fuel pump back in its slot.", trouble[1].whole())
 	assert.Len(t, s.walk.Events(), before)
-	assert.Equal(t, "Put back: fuel fuse out is no longer so.", enter(t, s, "put back fuel").told[0].whole())
+	assert.Equal(t, "Put back: fuel fuse out is no longer so.", enter(t, s, "put back fuel").Told[0].whole())
 	assert.Empty(t, s.walk.Next().PutBack)
 }
 
@@ -130,8 +130,8 @@ func TestRefusalsSayLittleOfALongLineBack(t *testing.T) {
 		s := newSession(bench(), testOptions())
 		enter(t, s, "12.6")
 		r := enter(t, s, line)
-		require.NotEmpty(t, r.trouble)
-		assert.Less(t, len(r.trouble[0].text), 200, r.trouble[0].text)
+		require.NotEmpty(t, r.Refused)
+		assert.Less(t, len(r.Refused[0].Text), 200, r.Refused[0].Text)
 	}
 }
 
@@ -177,8 +177,8 @@ func TestNoLongerAppliesNamesReadingsInShort(t *testing.T) {
 	s := newSession(bench(), testOptions())
 	enter(t, s, "12.6", "1", "+")
 	r := enter(t, s, "change rest 11.9")
-	require.Len(t, r.told, 2)
-	assert.Equal(t, "No longer applies: poslook clean and tight", r.told[1].whole())
+	require.Len(t, r.Told, 2)
+	assert.Equal(t, "No longer applies: poslook clean and tight", r.Told[1].whole())
 }
 
 // The acknowledgement of a suspicion is seen at every size.
@@ -193,10 +193,10 @@ func TestASuspicionIsAcknowledged(t *testing.T) {
 
 func TestALongWaitIsNotStoodThrough(t *testing.T) {
 	p := &engine.Prompt{Step: &engine.Step{For: "4 h"}}
-	assert.Equal(t, "4 hours; type pause, and come back to it later.", instruction(p, true)[0].text)
+	assert.Equal(t, "4 hours; type pause, and come back to it later.", instructed(p, "", true)[0].Text)
 	p.Step.For = "2 min"
-	assert.Equal(t, "2 minutes; type timer to count it down.", instruction(p, true)[0].text)
-	assert.Equal(t, "2 minutes.", instruction(p, false)[0].text)
+	assert.Equal(t, "2 minutes; type timer to count it down.", instructed(p, "", true)[0].Text)
+	assert.Equal(t, "2 minutes.", instructed(p, "", false)[0].Text)
 }
 
 // Yes takes the answer and no does not, whichever way the tree words its
@@ -206,7 +206,7 @@ func TestNoAtAnOddAnswerKeepsTheRestOfTheLine(t *testing.T) {
 	enter(t, s, "rest 16 poslook clean")
 	require.NotNil(t, s.odd)
 	r := enter(t, s, "n")
-	assert.Equal(t, "Not taken: 16.00 V. It is asked again.", r.told[0].text)
+	assert.Equal(t, "Not taken: 16.00 V. It is asked again.", r.Told[0].Text)
 	require.Len(t, s.walk.Events(), 1)
 	assert.Equal(t, "positive_terminal", s.walk.Events()[0].Reading)
 	assert.Equal(t, "rest_voltage", s.walk.Next().Fields[0].Reading.ID)
@@ -216,7 +216,7 @@ func TestAnOddChange(t *testing.T) {
 	s := newSession(bench(), testOptions())
 	enter(t, s, "12.6", "change rest 16")
 	require.NotNil(t, s.odd)
-	assert.Equal(t, "Not changed: rest stays as it was.", enter(t, s, "n").told[0].text)
+	assert.Equal(t, "Not changed: rest stays as it was.", enter(t, s, "n").Told[0].Text)
 	enter(t, s, "change rest 16", "y")
 	assert.Equal(t, 16.0, s.walk.Record().Takes[0].Answer.Value)
 	assert.True(t, s.walk.Record().Takes[0].Answer.Sure)
@@ -249,7 +249,7 @@ func TestBriefKeepsWhatMustBeDoneRight(t *testing.T) {
 	p := *s.walk.Next()
 	require.Equal(t, engine.Charge, p.Step.Kind)
 	p.Ack = false
-	assert.Equal(t, "Connect the charger, red first.", inShort(&p, false)[0].text)
+	assert.Equal(t, "Connect the charger, red first.", inShort(&p, false)[0].Text)
 	p.Step.Kind = engine.Measure
 	assert.Empty(t, inShort(&p, false))
 }

@@ -4,8 +4,8 @@
 // It has two faces over one session. The screen draws each step as a form at
 // up to 80x24; the plain face prints and reads lines, for a pipe, a terminal
 // that cannot move its cursor, or a screen reader. Both take the same typed
-// words and say the same things. Converse carries on other talks of typed
-// lines in the same two faces.
+// words and say the same things. What a face shows is a Dialog; the walk is one, the
+// question for the kit another, and Converse carries on any.
 //
 // It is not a judge: it knows nothing of how a tree decides, and words no
 // verdict of its own. It imports the engine and unit packages and is imported
@@ -25,6 +25,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/text"
 )
 
 // Walk is what the wizard needs of an engine.Walk.
@@ -64,16 +65,25 @@ type End struct {
 // the terminal fails, or when the walk refuses an event as senseless.
 func Run(ctx context.Context, w Walk, o Options) (End, error) {
 	s := newSession(w, o)
-	var err error
-	if o.Plain {
-		err = runPlain(ctx, s, o)
-	} else {
-		err = runScreen(ctx, s, o)
-	}
-	if err != nil {
+	if err := Converse(ctx, s, o); err != nil {
 		return End{}, fmt.Errorf("wizard: %w", err)
 	}
 	return s.finish(o)
+}
+
+// notes are what is to be told before the first question.
+func notes(o Options) []Part {
+	var parts []Part
+	for _, n := range o.Notes {
+		parts = append(parts, say(Plain, "", text.Sentence(n))...)
+	}
+	return parts
+}
+
+// Tell prints paragraphs, one a string, to the width of the terminal or of o. A
+// paragraph is set in by the blanks that it begins with.
+func Tell(w io.Writer, paragraphs []string, o Options) error {
+	return print(w, lay(Paragraphs(paragraphs), columns(o)))
 }
 
 // finish words how the session ended.
@@ -87,7 +97,7 @@ func (s *session) finish(o Options) (End, error) {
 	if o.Resume != "" {
 		told += " Go on with: " + o.Resume
 	}
-	parts := append(say(plainText, "", told), toPutBack("Still to be put back", p.PutBack, p.Back)...)
+	parts := append(say(Plain, "", told), toPutBack("Still to be put back", p.PutBack, p.Back)...)
 	return e, print(o.Err, lay(parts, columns(o)))
 }
 

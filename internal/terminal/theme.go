@@ -28,22 +28,22 @@ var (
 )
 
 // paint styles one line by the kind of part it comes from.
-func paint(k kind, line string) string {
+func paint(k Kind, line string) string {
 	switch k {
-	case title, caution, trouble:
+	case Title, Caution, Trouble:
 		return bold.Render(line)
-	case state:
+	case State:
 		return faint.Render(line)
 	}
 	return line
 }
 
 // paintAll lays out parts and styles each line.
-func paintAll(parts []part, width int) []string {
+func paintAll(parts []Part, width int) []string {
 	var out []string
 	for _, p := range parts {
 		for _, l := range p.lay(width) {
-			out = append(out, paint(p.kind, l))
+			out = append(out, paint(p.Kind, l))
 		}
 	}
 	return out

@@ -15,13 +15,13 @@ import (
 // type is told, and the file stays a whole drill.
 func TestTwoOnOneDrill(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x.drill")
-	at := func() *drillTalk {
+	at := func() *drillDialog {
 		d, err := newDrillOf(streams{}, 4, "", 9)
 		require.NoError(t, err)
 		file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
 		require.NoError(t, err)
 		t.Cleanup(func() { assert.NoError(t, file.Close()) })
-		return &drillTalk{Drill: d, file: file}
+		return &drillDialog{Drill: d, file: file}
 	}
 	one := at()
 	require.NoError(t, appendLine(one.file, one.Header()))
@@ -33,12 +33,12 @@ func TestTwoOnOneDrill(t *testing.T) {
 	require.NoError(t, cutTo(two.file, int(s.Size())))
 
 	for _, line := range []string{"ask", "look vehicle"} {
-		_, err = one.Take(line)
+		_, err = one.Answer("", line)
 		require.NoError(t, err)
 	}
-	_, err = two.Take("neutral")
+	_, err = two.Answer("", "neutral")
 	assert.ErrorContains(t, err, "by another program meanwhile")
-	_, err = one.Take("neutral")
+	_, err = one.Answer("", "neutral")
 	require.NoError(t, err)
 
 	data, err := os.ReadFile(path)

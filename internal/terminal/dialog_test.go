@@ -15,48 +15,59 @@ import (
 	"deadflat/internal/text"
 )
 
-// chat is a talk of three questions, of which it says something each.
+// chat is a dialog of three questions, of which it says something each.
 type chat struct {
 	lines []string
-	fresh bool
+	fresh bool // each question stands for itself
 	long  bool
+	left  bool
 	fail  error
 }
 
-func (c *chat) Over() bool { return len(c.lines) == 3 }
+func (c *chat) Over() bool { return len(c.lines) == 3 || c.left }
 
-func (c *chat) Ask() Asked {
+func (c *chat) Leave() error {
+	c.left = len(c.lines) < 3
+	return nil
+}
+
+func (c *chat) Prompt() Prompt {
 	n := len(c.lines) + 1
-	a := Asked{Head: "A talk", Where: fmt.Sprintf("line %d of 3", n), Question: "What next", Text: []string{"Known from the beginning.", "  set in by two blanks, and so long that it does not fit on one line of a narrow terminal"}}
+	p := Prompt{Title: "A talk", Where: fmt.Sprintf("line %d of 3", n), Log: true, Fields: []Field{{Name: "line", Ask: "What next"}}}
+	p.Text = Paragraphs([]string{"Known from the beginning.", "  set in by two blanks, and so long that it does not fit on one line of a narrow terminal"})
 	if c.fresh {
-		a.Fresh, a.Choices, a.Text = true, []string{"this", "that"}, []string{fmt.Sprint("Question ", n, " for you.")}
+		p.Key, p.Log = fmt.Sprint(n), false
+		p.Fields[0].Choices = []Choice{{Key: "1", Name: "this", Line: "1"}, {Key: "2", Name: "that", Line: "2"}}
+		p.Text = Paragraphs([]string{fmt.Sprint("Question ", n, " for you.")})
 		for i := range 20 {
 			if c.long {
-				a.Text = append(a.Text, fmt.Sprintf("Line %d.", i))
+				p.Text = append(p.Text, Part{Text: fmt.Sprintf("Line %d.", i)})
 			}
 		}
 	} else if n == 2 {
-		a.Next = []string{"Now do the second."}
+		p.Do = Paragraphs([]string{"Now do the second."})
 	}
-	return a
+	return p
 }
 
-func (c *chat) Take(line string) (Told, error) {
+func (c *chat) Answer(_, line string) (Reply, error) {
 	switch {
 	case c.fail != nil:
-		return Told{}, c.fail
+		return Reply{}, c.fail
 	case line == "":
-		return Told{Text: []string{"Nothing was typed."}, Wrong: true}, nil
+		return refuse("nothing was typed"), nil
+	case line == "pause":
+		return Reply{}, c.Leave()
 	case line == "help":
-		return Told{Text: strings.Split(strings.Repeat("A line of help.\n", 60)+"The last one.", "\n"), Long: true}, nil
-	case line == "film":
+		return Reply{Page: &Page{Head: "help", Parts: Paragraphs(strings.Split(strings.Repeat("A line of help.\n", 60)+"The last one.", "\n"))}}, nil
+	case line == "drawing":
 		c.lines = append(c.lines, line)
-		return Told{Text: []string{"Filmed."}, Film: &Film{Head: "A film", Seconds: 1, Slower: 2, Frame: func(at float64, columns, rows int) []string {
+		return Reply{Told: Paragraphs([]string{"Drawn."}), Animation: &Animation{Head: "A drawing", Seconds: 1, Slower: 2, Frame: func(at float64, columns, rows int) []string {
 			return []string{fmt.Sprintf("at %.2f   in %d columns", at, columns)}
 		}}}, nil
 	}
 	c.lines = append(c.lines, line)
-	return Told{Text: []string{"You said " + line + "."}}, nil
+	return Reply{Told: Paragraphs([]string{"You said " + line + "."})}, nil
 }
 
 func conversed(t *testing.T, c *chat, typed string, width int) (string, error) {
@@ -68,13 +79,13 @@ func conversed(t *testing.T, c *chat, typed string, width int) (string, error) {
 	return said.String(), err
 }
 
-func TestTalkInPlainLines(t *testing.T) {
+func TestDialogInPlainLines(t *testing.T) {
 	c := &chat{}
-	said, err := conversed(t, c, "one\n\nfilm\nthree\n", 40)
+	said, err := conversed(t, c, "one\n\ndrawing\nthree\n", 40)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"one", "film", "three"}, c.lines)
+	assert.Equal(t, []string{"one", "drawing", "three"}, c.lines)
 	assert.Equal(t, 1, strings.Count(said, "Known from the beginning."), "said once")
-	for _, s := range []string{"A talk.", "What next: one", "You said one.", "Now do the second.", "Nothing was typed.", "A film, 2 times as long as it takes:", "at 1.00   in 40 columns"} {
+	for _, s := range []string{"A talk.", "What next: one", "You said one.", "Now do the second.", "Nothing was typed.", "A drawing, 2 times as long as it takes:", "at 1.00   in 40 columns"} {
 		assert.Contains(t, said, s)
 	}
 
@@ -85,13 +96,14 @@ func TestTalkInPlainLines(t *testing.T) {
 	assert.Contains(t, said, "Question 3 for you.")
 }
 
-// A talk that is left, or whose input ends, is paused; what was said is kept by the
-// talk itself.
-func TestTalkIsPaused(t *testing.T) {
-	for _, typed := range []string{"", "one\n", "one\n pause \nthree\n", "one\nQUIT\n"} {
+// A dialog that is left, or whose input ends, is paused; what was said is kept by the
+// dialog itself.
+func TestDialogIsPaused(t *testing.T) {
+	for _, typed := range []string{"", "one\n", "one\npause\nthree\n"} {
 		c := &chat{}
 		_, err := conversed(t, c, typed, 80)
-		assert.ErrorIs(t, err, ErrPaused, typed)
+		assert.NoError(t, err)
+		assert.True(t, c.left, typed)
 		assert.LessOrEqual(t, len(c.lines), 1)
 	}
 	c := &chat{fail: errors.New("the disk is full")}
@@ -99,36 +111,36 @@ func TestTalkIsPaused(t *testing.T) {
 	assert.ErrorContains(t, err, "the disk is full")
 }
 
-// No control code that was typed, or that a talk says, reaches the terminal.
-func TestTalkIsClean(t *testing.T) {
+// No control code that was typed, or that a dialog says, reaches the terminal.
+func TestDialogIsClean(t *testing.T) {
 	c := &chat{}
 	said, err := conversed(t, c, "a\x1b[2Jb\nb\u202Ec\nc\x07\n", 80)
 	require.NoError(t, err)
 	assert.NotRegexp(t, "[\x00-\x09\x0b-\x1f\x7f\u202e]", said)
 }
 
-// A talkSitter presses keys at a talk that has no terminal under it.
-type talkSitter struct{ *talker }
+// A chatter presses keys at a talk that has no terminal under it.
+type chatter struct{ *screen }
 
-func talkAt(c *chat, width, height int) *talkSitter {
-	s := &talkSitter{newTalker(c, Options{})}
+func chatAt(c *chat, width, height int) *chatter {
+	s := &chatter{newScreen(c, Options{})}
 	s.Update(tea.WindowSizeMsg{Width: width, Height: height})
 	return s
 }
 
-func (s *talkSitter) press(keys ...tea.KeyType) (last tea.Cmd) {
+func (s *chatter) press(keys ...tea.KeyType) (last tea.Cmd) {
 	for _, k := range keys {
 		_, last = s.Update(tea.KeyMsg{Type: k})
 	}
 	return last
 }
 
-func (s *talkSitter) enters(text string) tea.Cmd {
+func (s *chatter) enters(text string) tea.Cmd {
 	s.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune(text)})
 	return s.press(tea.KeyEnter)
 }
 
-func (s *talkSitter) sees() string {
+func (s *chatter) sees() string {
 	lines := strings.Split(style.ReplaceAllString(s.View(), ""), "\n")
 	for i := range lines {
 		lines[i] = strings.TrimRight(lines[i], " ")
@@ -136,9 +148,9 @@ func (s *talkSitter) sees() string {
 	return strings.Join(lines, "\n")
 }
 
-func TestTalkOnAScreen(t *testing.T) {
+func TestDialogOnAScreen(t *testing.T) {
 	c := &chat{}
-	s := talkAt(c, 80, 24)
+	s := chatAt(c, 80, 24)
 	assert.Contains(t, s.sees(), "Known from the beginning.")
 	assert.Contains(t, s.sees(), "line 1 of 3")
 	s.enters("one")
@@ -152,7 +164,7 @@ func TestTalkOnAScreen(t *testing.T) {
 	s.enters("help")
 	assert.Contains(t, s.sees(), "A line of help.")
 	assert.NotContains(t, s.sees(), "The last one.")
-	s.press(tea.KeyEnter, tea.KeyEnter)
+	s.press(tea.KeyEnter, tea.KeyEnter, tea.KeyEnter)
 	s.press(tea.KeyUp, tea.KeyDown, tea.KeyPgUp, tea.KeyPgDown)
 	assert.Contains(t, s.sees(), "The last one.")
 	s.press(tea.KeyEnter)
@@ -170,13 +182,13 @@ func TestTalkOnAScreen(t *testing.T) {
 	assert.Equal(t, tea.Quit(), cmd(), "it is over")
 }
 
-// A film goes on by its frames, and Enter goes to its end and from there on.
-func TestFilmOnAScreen(t *testing.T) {
+// A drawing goes on by its frames, and Enter goes to its end and from there on.
+func TestAnimationOnAScreen(t *testing.T) {
 	c := &chat{}
-	s := talkAt(c, 80, 24)
-	s.enters("film")
-	assert.Contains(t, s.sees(), "A film, 2 times as long as it takes\nat 0.00   in 80 columns")
-	f := frame{s.film}
+	s := chatAt(c, 80, 24)
+	s.enters("drawing")
+	assert.Contains(t, s.sees(), "A drawing, 2 times as long as it takes\nat 0.00   in 80 columns")
+	f := frame{s.animation}
 	for range 10 {
 		s.Update(f)
 	}
@@ -187,18 +199,18 @@ func TestFilmOnAScreen(t *testing.T) {
 	_, cmd := s.Update(f)
 	assert.Nil(t, cmd, "nothing more is to come")
 	s.press(tea.KeyEnter)
-	assert.Contains(t, s.sees(), "Filmed.")
+	assert.Contains(t, s.sees(), "Drawn.")
 	assert.NotContains(t, s.sees(), "> x")
 	s.Update(f) // a frame that came late
-	assert.Contains(t, s.sees(), "Filmed.")
+	assert.Contains(t, s.sees(), "Drawn.")
 }
 
 // A new question shows from its beginning, under what was said of the last answer
 // alone.
 func TestQuestionsOnAScreen(t *testing.T) {
-	s := talkAt(&chat{fresh: true}, 40, 12)
+	s := chatAt(&chat{fresh: true}, 40, 12)
 	s.enters("1")
-	assert.Contains(t, s.sees(), "> 1\n  You said 1.\nQuestion 2 for you.\n  1 this")
+	assert.Contains(t, s.sees(), "You said 1.\nQuestion 2 for you.")
 	s.enters("2")
 	assert.NotContains(t, s.sees(), "You said 1.")
 }
@@ -206,7 +218,7 @@ func TestQuestionsOnAScreen(t *testing.T) {
 // A question that does not fit is shown from its beginning, also on a screen that
 // has become smaller, and can be turned to its end and back.
 func TestLongQuestionsAreTurned(t *testing.T) {
-	s := talkAt(&chat{fresh: true, long: true}, 40, 24)
+	s := chatAt(&chat{fresh: true, long: true}, 40, 24)
 	_ = s.sees()
 	s.Update(tea.WindowSizeMsg{Width: 40, Height: 14})
 	assert.Contains(t, s.sees(), "Question 1 for you.")
@@ -215,9 +227,9 @@ func TestLongQuestionsAreTurned(t *testing.T) {
 		s.press(tea.KeyPgDown)
 		_ = s.sees()
 	}
-	assert.Contains(t, s.sees(), "2 that")
+	assert.Contains(t, s.sees(), "Line 19.")
 	s.press(tea.KeyPgUp)
-	assert.NotContains(t, s.sees(), "2 that")
+	assert.NotContains(t, s.sees(), "Line 19.")
 	for range 5 {
 		s.press(tea.KeyPgUp)
 		_ = s.sees()
@@ -229,10 +241,10 @@ func TestLongQuestionsAreTurned(t *testing.T) {
 
 // Whatever the size, the screen fits and the line can be seen; whatever is typed, no
 // control code comes out.
-func TestTalkFitsTheScreen(t *testing.T) {
+func TestDialogFitsTheScreen(t *testing.T) {
 	for _, size := range [][2]int{{80, 24}, {40, 20}, {40, 10}, {40, 5}, {132, 50}, {10, 4}} {
 		for _, fresh := range []bool{false, true} {
-			s := talkAt(&chat{fresh: fresh}, size[0], size[1])
+			s := chatAt(&chat{fresh: fresh}, size[0], size[1])
 			for _, line := range []string{"", strings.Repeat("long ", 40), "a\x1b[2J\u202eb"} {
 				for range 2 {
 					view := s.sees()
@@ -251,13 +263,15 @@ func TestTalkFitsTheScreen(t *testing.T) {
 	}
 }
 
-func TestTalkIsLeftByKey(t *testing.T) {
-	s := talkAt(&chat{}, 80, 24)
+func TestDialogIsLeftByKey(t *testing.T) {
+	c := &chat{}
+	s := chatAt(c, 80, 24)
 	cmd := s.press(tea.KeyCtrlC)
 	require.NotNil(t, cmd)
 	assert.Equal(t, tea.Quit(), cmd())
-	assert.True(t, s.paused)
-	s = talkAt(&chat{}, 80, 24)
+	assert.True(t, c.left)
+	c = &chat{}
+	s = chatAt(c, 80, 24)
 	s.enters("pause")
-	assert.True(t, s.paused)
+	assert.True(t, c.left)
 }
