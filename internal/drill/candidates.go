@@ -53,20 +53,11 @@ func harsh(line string) int {
 // deedOf is the test that a line stands for.
 func (d *Drill) deedOf(line string) (*deed, error) {
 	words := wordsOf(line)
-	args := words[1:]
-	switch words[0] {
-	case "look":
-		return &deed{line: line, minutes: looking(args[0]), test: seen(args[0])}, nil
-	case "measure":
-		return d.measured(line, args)
-	case "clamp":
-		return d.clamped(line, args)
-	case "lamp":
-		return d.lit(line, args)
-	case "boost":
-		return d.boosted(line), nil
+	v, err := d.verb(words[0])
+	if err != nil {
+		return nil, err
 	}
-	return d.cranked(line, 3), nil
+	return v.deed(d, line, words[1:])
 }
 
 // try does a test on vehicles and notes where in the grid they are.

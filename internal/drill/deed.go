@@ -44,6 +44,7 @@ type deed struct {
 	cannot  string                // what such a reading cannot tell
 	jolt    bool                  // a peak hold: see jolt
 	waits   bool                  // its time goes by without anybody's work
+	changes bool                  // the vehicle is another after it
 	red     string                // of a reading by probes
 	black   string
 }

@@ -142,11 +142,12 @@ func (d *Drill) Do(line string) (Reply, error) {
 	if v != nil && v.word != "find" && (d.lines >= mostLines || d.Minutes > mostMinutes) {
 		return Reply{}, fmt.Errorf("this has gone on for long enough: give your finding")
 	}
-	do := d.answer
+	var r Reply
 	if v != nil {
-		do, words = v.doing(d), words[1:]
+		r, err = v.run(d, line, words[1:])
+	} else {
+		r, err = d.answer(line, words)
 	}
-	r, err := do(line, words)
 	if err == nil && !r.Long {
 		d.lines++
 	}
@@ -198,6 +199,7 @@ func (d *Drill) run(x *deed) (shown, string) {
 	}
 	a.Showed, a.After = s.text(), d.possible()
 	d.book(a)
+	d.changed = d.changed || x.changes
 	return s, ""
 }
 

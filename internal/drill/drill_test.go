@@ -381,6 +381,7 @@ func TestHelp(t *testing.T) {
 			}
 			_, err := d.Do(e)
 			assert.NoError(t, err, e)
+			d.Done = false // find ends it
 		}
 	}
 }

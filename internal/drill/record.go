@@ -347,7 +347,8 @@ func onDisplay(t engine.Take) string {
 
 // condemned ends a record with a load test of a flat battery.
 func (d *Drill) condemned(entries []entry, b *bench) ([]entry, int) {
-	s := d.loaded("load").test(b)
+	load, _ := d.loaded("load", nil)
+	s := load.test(b)
 	if s.none || len(entries) == 0 {
 		return nil, -1
 	}

@@ -22,6 +22,7 @@ type verb struct {
 	examples   []string
 	on         func(level int) bool // nil: at every level
 	do         func(d *Drill, line string, args []string) (Reply, error)
+	deed       func(d *Drill, line string, args []string) (*deed, error) // of a test, in place of do
 }
 
 func practice(level int) bool { return !asks(level) }
@@ -31,35 +32,46 @@ var verbs []verb
 
 func init() {
 	verbs = []verb{
-		{"look", "THING", nil, "look at a thing", []string{"look battery_case", "look positive terminal"}, practice, (*Drill).look},
-		{"ask", "", nil, "what the customer tells", []string{"ask"}, practice, (*Drill).ask},
+		{"look", "THING", nil, "look at a thing", []string{"look battery_case", "look positive terminal"}, practice, nil, (*Drill).looked},
+		{"ask", "", nil, "what the customer tells", []string{"ask"}, practice, (*Drill).ask, nil},
 		{"measure", "RED BLACK [STATE ...]", []string{"volts", "m"}, "volts between two points, in a state of your own: what you do not name is off, and key_start or cranking turns the engine. Add lowest or highest for a peak hold over a crank",
-			[]string{"measure battery_positive_post battery_negative_post", "measure starter case, battery negative post, cranking", "measure battery_positive_post body key_on heavy_loads", "measure battery_positive_post battery_negative_post cranking lowest"}, practice, (*Drill).measure},
-		{"clamp", "LEAD [STATE ...]", []string{"amps"}, "amperes by clamp, in a state of your own", []string{"clamp battery_negative_lead cranking", "clamp battery negative lead"}, practice, (*Drill).clamp},
-		{"crank", "[SECONDS]", nil, "hold the key and listen, 3 s unless you say otherwise", []string{"crank", "crank 5"}, practice, (*Drill).crank},
-		{"trace", "[RED BLACK]", nil, "crank and record what a display cannot follow: the true voltage, what a meter shows of it, and what its holds keep; at the battery's posts unless you name two points", []string{"trace", "trace starter_feed_stud starter_case"}, practice, (*Drill).trace},
-		{"slow", "", nil, "the beginning of the last trace again, slowed down", []string{"slow"}, practice, (*Drill).slow},
-		{"load", "", nil, "half the rating for 15 s, read at the posts", []string{"load"}, practice, (*Drill).load},
-		{"lamps", "[SECONDS]", nil, "dipped lamps, blower and screen on, then three minutes' rest: takes surface charge off", []string{"lamps 60"}, practice, (*Drill).lamps},
-		{"lamp", "RED BLACK", nil, "a fused lamp from the positive post to the engine block, and volts between two points while it is lit: current without a crank", []string{"lamp engine_block battery_negative_post"}, practice, (*Drill).lamp},
-		{"charge", "HOURS", nil, "on the bench charger", []string{"charge 8"}, practice, (*Drill).charge},
-		{"wait", "MINUTES", nil, "everything off", []string{"wait 240"}, practice, (*Drill).wait},
-		{"boost", "", []string{"jump"}, "a booster on, and crank", []string{"boost"}, practice, (*Drill).boost},
-		{"off", "LEAD", nil, "take a battery lead off: negative or positive", []string{"off negative"}, practice, (*Drill).off},
-		{"on", "LEAD", nil, "put a battery lead on", []string{"on negative"}, practice, (*Drill).on},
-		{"neutral", "", nil, "lever to neutral, brake on, wheels chocked", []string{"neutral"}, practice, (*Drill).neutral},
-		{"repair", "WORD", []string{"renew", "fit", "mend"}, "renew or mend something", []string{"repair fit_strap", "repair clean positive joint"}, practice, (*Drill).repair},
-		{"find", "WORD [and WORD]", []string{"finding"}, "your finding, which ends the drill: the fault, or the finding of the tree; two of them where there are two", []string{"find engine_strap", "find positive joint and battery worn out"}, practice, (*Drill).find},
-		{"tree", "", []string{"hint"}, "what the tree would do next", []string{"tree"}, func(level int) bool { return level == treeShown }, (*Drill).tree},
-		{"words", "KIND", nil, "what words there are: things, points, leads, states, repairs, findings", []string{"words points"}, func(level int) bool { return level != badRecord && level != readAndName }, (*Drill).words},
-		{"time", "", nil, "minutes so far", []string{"time"}, practice, (*Drill).clock},
-		{"help", "[WORD]", []string{"?", "h"}, "this list, or more about one word of it", []string{"help", "help measure"}, nil, (*Drill).help},
+			[]string{"measure battery_positive_post battery_negative_post", "measure starter case, battery negative post, cranking", "measure battery_positive_post body key_on heavy_loads", "measure battery_positive_post battery_negative_post cranking lowest"}, practice, nil, (*Drill).measured},
+		{"clamp", "LEAD [STATE ...]", []string{"amps"}, "amperes by clamp, in a state of your own", []string{"clamp battery_negative_lead cranking", "clamp battery negative lead"}, practice, nil, (*Drill).clamped},
+		{"crank", "[SECONDS]", nil, "hold the key and listen, 3 s unless you say otherwise", []string{"crank", "crank 5"}, practice, nil, (*Drill).cranked},
+		{"trace", "[RED BLACK]", nil, "crank and record what a display cannot follow: the true voltage, what a meter shows of it, and what its holds keep; at the battery's posts unless you name two points", []string{"trace", "trace starter_feed_stud starter_case"}, practice, (*Drill).trace, nil},
+		{"slow", "", nil, "the beginning of the last trace again, slowed down", []string{"slow"}, practice, (*Drill).slow, nil},
+		{"load", "", nil, "half the rating for 15 s, read at the posts", []string{"load"}, practice, nil, (*Drill).loaded},
+		{"lamps", "[SECONDS]", nil, "dipped lamps, blower and screen on, then three minutes' rest: takes surface charge off", []string{"lamps 60"}, practice, (*Drill).lamps, nil},
+		{"lamp", "RED BLACK", nil, "a fused lamp from the positive post to the engine block, and volts between two points while it is lit: current without a crank", []string{"lamp engine_block battery_negative_post"}, practice, nil, (*Drill).lit},
+		{"charge", "HOURS", nil, "on the bench charger", []string{"charge 8"}, practice, nil, (*Drill).charged},
+		{"wait", "MINUTES", nil, "everything off", []string{"wait 240"}, practice, (*Drill).wait, nil},
+		{"boost", "", []string{"jump"}, "a booster on, and crank", []string{"boost"}, practice, nil, (*Drill).boosted},
+		{"off", "LEAD", nil, "take a battery lead off: negative or positive", []string{"off negative"}, practice, (*Drill).off, nil},
+		{"on", "LEAD", nil, "put a battery lead on", []string{"on negative"}, practice, (*Drill).on, nil},
+		{"neutral", "", nil, "lever to neutral, brake on, wheels chocked", []string{"neutral"}, practice, (*Drill).neutral, nil},
+		{"repair", "WORD", []string{"renew", "fit", "mend"}, "renew or mend something", []string{"repair fit_strap", "repair clean positive joint"}, practice, (*Drill).repair, nil},
+		{"find", "WORD [and WORD]", []string{"finding"}, "your finding, which ends the drill: the fault, or the finding of the tree; two of them where there are two", []string{"find engine_strap", "find positive joint and battery worn out"}, practice, (*Drill).find, nil},
+		{"tree", "", []string{"hint"}, "what the tree would do next", []string{"tree"}, func(level int) bool { return level == treeShown }, (*Drill).tree, nil},
+		{"words", "KIND", nil, "what words there are: things, points, leads, states, repairs, findings", []string{"words points"}, func(level int) bool { return level != badRecord && level != readAndName }, (*Drill).words, nil},
+		{"time", "", nil, "minutes so far", []string{"time"}, practice, (*Drill).clock, nil},
+		{"help", "[WORD]", []string{"?", "h"}, "this list, or more about one word of it", []string{"help", "help measure"}, nil, (*Drill).help, nil},
 	}
 }
 
-// doing is what the verb does to a drill.
-func (v *verb) doing(d *Drill) func(line string, args []string) (Reply, error) {
-	return func(line string, args []string) (Reply, error) { return v.do(d, line, args) }
+// run does what a verb says.
+func (v *verb) run(d *Drill, line string, args []string) (Reply, error) {
+	if v.deed == nil {
+		return v.do(d, line, args)
+	}
+	x, err := v.deed(d, line, args)
+	if err != nil {
+		return Reply{}, err
+	}
+	s, stopped := d.run(x)
+	if stopped != "" {
+		return Reply{Text: stopped}, nil
+	}
+	return Reply{Text: s.text()}, nil
 }
 
 // verb finds what the first word of a line means: nil for an answer to a question.
@@ -170,23 +182,22 @@ func seen(thing string) test {
 	}
 }
 
-func (d *Drill) look(line string, args []string) (Reply, error) {
+func (d *Drill) looked(line string, args []string) (*deed, error) {
 	thing, left, err := phrase(args, vehicle.Things(), "thing", "things")
 	if err == nil {
 		err = none(left, "look THING")
 	}
-	if err != nil {
-		return Reply{}, err
+	guard := func(d *Drill) string {
+		if thing == "crankshaft_bolt" && !d.leadOff {
+			d.omit("the negative lead was on while hands were at the crankshaft")
+		}
+		d.checked[thing] = true
+		if thing == "start_fuse" {
+			return d.mayCrank("key in start for the lamp at the fuse")
+		}
+		return ""
 	}
-	if thing == "crankshaft_bolt" && !d.leadOff {
-		d.omit("the negative lead was on while hands were at the crankshaft")
-	}
-	d.checked[thing] = true
-	x := &deed{line: line, minutes: looking(thing), test: seen(thing)}
-	if thing == "start_fuse" {
-		x.guard = func(d *Drill) string { return d.mayCrank("key in start for the lamp at the fuse") }
-	}
-	return d.shows(x, nil)
+	return &deed{line: line, minutes: looking(thing), test: seen(thing), guard: guard}, err
 }
 
 // tell puts what was found into words, always in the same order.
@@ -246,8 +257,10 @@ func looking(thing string) float64 {
 	return lookMinutes
 }
 
-// measured is the deed of a typed measurement.
 func (d *Drill) measured(line string, args []string) (*deed, error) {
+	if len(args) == 0 {
+		return nil, errors.New("expected: measure RED BLACK [STATE ...], such as measure battery_positive_post battery_negative_post")
+	}
 	red, args, err := phrase(args, d.bench.points(), "point for red", "points")
 	if err != nil {
 		return nil, err
@@ -262,26 +275,6 @@ func (d *Drill) measured(line string, args []string) (*deed, error) {
 	}
 	r.Red, r.Black = red, black
 	return &deed{line: line, minutes: reach(red, black), test: read(r, "V"), guard: mayRead(r), cannot: d.cannot(r), jolt: peak(r), red: red, black: black}, nil
-}
-
-func (d *Drill) measure(line string, args []string) (Reply, error) {
-	if len(args) == 0 {
-		return Reply{}, errors.New("expected: measure RED BLACK [STATE ...], such as measure battery_positive_post battery_negative_post")
-	}
-	x, err := d.measured(line, args)
-	return d.shows(x, err)
-}
-
-// shows runs a deed and says what it showed.
-func (d *Drill) shows(x *deed, err error) (Reply, error) {
-	if err != nil {
-		return Reply{}, err
-	}
-	s, stopped := d.run(x)
-	if stopped != "" {
-		return Reply{Text: stopped}, nil
-	}
-	return Reply{Text: s.text()}, nil
 }
 
 // mayRead is what must be thought of before a reading in a state.
@@ -302,11 +295,6 @@ func mayRead(r *engine.Reading) func(*Drill) string {
 		}
 		return ""
 	}
-}
-
-func (d *Drill) clamp(line string, args []string) (Reply, error) {
-	x, err := d.clamped(line, args)
-	return d.shows(x, err)
 }
 
 func (d *Drill) clamped(line string, args []string) (*deed, error) {
@@ -343,18 +331,6 @@ func (d *Drill) cannot(r *engine.Reading) string {
 	return ""
 }
 
-func (d *Drill) crank(line string, args []string) (Reply, error) {
-	seconds := 3.0
-	if len(args) > 0 {
-		x, err := strconv.ParseFloat(strings.TrimSuffix(args[0], "s"), 64)
-		if err != nil || !(x >= 0.5 && x <= 600) {
-			return Reply{}, fmt.Errorf("%q is no number of seconds to crank: expected 0.5 to 600", args[0])
-		}
-		seconds = x
-	}
-	return d.shows(d.cranked(line, seconds), nil)
-}
-
 // Seconds of a crank. Sources: the starter's 30 s, TM 10-3930-671-24, Volt Drop
 // Tests; 15 s: common practice, no source.
 const (
@@ -362,7 +338,15 @@ const (
 	longest = 30
 )
 
-func (d *Drill) cranked(line string, seconds float64) *deed {
+func (d *Drill) cranked(line string, args []string) (*deed, error) {
+	seconds := 3.0
+	if len(args) > 0 {
+		x, err := strconv.ParseFloat(strings.TrimSuffix(args[0], "s"), 64)
+		if err != nil || !(x >= 0.5 && x <= 600) {
+			return nil, fmt.Errorf("%q is no number of seconds to crank: expected 0.5 to 600", args[0])
+		}
+		seconds = x
+	}
 	guard := func(d *Drill) string {
 		if stopped := d.mayCrank("crank"); stopped != "" {
 			return stopped
@@ -375,19 +359,15 @@ func (d *Drill) cranked(line string, seconds float64) *deed {
 		}
 		return ""
 	}
-	return &deed{line: line, minutes: crankMinutes, guard: guard, test: func(b *bench) shown { return heard(b, seconds) }}
+	return &deed{line: line, minutes: crankMinutes, guard: guard, test: func(b *bench) shown { return heard(b, seconds) }}, nil
 }
 
-func (d *Drill) load(line string, args []string) (Reply, error) {
-	return d.shows(d.loaded(line), none(args, "load"))
-}
-
-func (d *Drill) loaded(line string) *deed {
+func (d *Drill) loaded(line string, args []string) (*deed, error) {
 	r := &engine.Reading{Red: "battery_positive_post", Black: "battery_negative_post", Hold: "at: 15 s", Meter: "volts_dc"}
 	return &deed{line: line, minutes: loadMinutes, guard: func(d *Drill) string { return d.mayLoad("load") }, test: func(b *bench) shown {
 		if b.v.Act("half_rating_load", "") != nil {
 			return shown{none: true}
 		}
 		return read(r, "V")(b)
-	}}
+	}}, none(args, "load")
 }

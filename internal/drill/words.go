@@ -88,15 +88,15 @@ func eitherOf(words []string) string {
 // titled finds which finding is meant by some words of its title: the one that has all
 // of them, in whatever order, and no others if there is such a one. It is empty when none
 // has, or several that do not begin with the same.
-func titled(typed string, titles map[string]string) string {
+func titled(typed string, known map[string]finding) string {
 	alone := func(s string) []string { return wordsOf(strings.NewReplacer("-", " ", "_", " ").Replace(s)) }
 	words := alone(typed)
 	if len(words) < 2 {
 		return "" // one word is too little to end a drill by
 	}
 	var found, whole []string
-	for id, title := range titles {
-		has := alone(title)
+	for id, f := range known {
+		has := alone(f.title)
 		if !slices.ContainsFunc(words, func(w string) bool { return !slices.Contains(has, w) }) {
 			found = append(found, id)
 			if len(has) == len(words) {

@@ -3,6 +3,7 @@ package drill
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -24,25 +25,16 @@ func amount(args []string, what string, most float64) (float64, error) {
 	return x, nil
 }
 
-func (d *Drill) charge(line string, args []string) (Reply, error) {
+func (d *Drill) charged(line string, args []string) (*deed, error) {
 	hours, err := amount(args, "charge HOURS", 48)
-	if err != nil {
-		return Reply{}, err
-	}
-	r, err := d.shows(d.charged(line, hours), nil)
-	d.changed = true
-	return r, err
-}
-
-func (d *Drill) charged(line string, hours float64) *deed {
 	long := fmt.Sprintf("%g h", hours)
-	return &deed{line: line, minutes: 60 * hours, waits: true, guard: func(d *Drill) string { return d.mayLoad("charge") }, test: func(b *bench) shown {
+	return &deed{line: line, minutes: 60 * hours, waits: true, changes: true, guard: func(d *Drill) string { return d.mayLoad("charge") }, test: func(b *bench) shown {
 		if b.v.Act("charge", long) != nil {
 			return shown{none: true}
 		}
 		ended, _ := b.v.Observe("charge_end")
 		return shown{words: "charge: " + ended}
-	}}
+	}}, err
 }
 
 func (d *Drill) wait(line string, args []string) (Reply, error) {
@@ -82,16 +74,11 @@ func (d *Drill) stopped(err error) (Reply, error) {
 	return Reply{}, err
 }
 
-func (d *Drill) lamp(line string, args []string) (Reply, error) {
-	if len(args) == 0 {
-		return Reply{}, errors.New("expected: lamp RED BLACK, such as lamp engine_block battery_negative_post")
-	}
-	x, err := d.lit(line, args)
-	return d.shows(x, err)
-}
-
 // lit is a reading with a lamp's current through the engine.
 func (d *Drill) lit(line string, args []string) (*deed, error) {
+	if len(args) == 0 {
+		return nil, errors.New("expected: lamp RED BLACK, such as lamp engine_block battery_negative_post")
+	}
 	x, err := d.measured(line, args)
 	if err != nil {
 		return nil, err
@@ -110,36 +97,27 @@ func (d *Drill) lit(line string, args []string) (*deed, error) {
 	return x, nil
 }
 
-func (d *Drill) boost(line string, args []string) (Reply, error) {
-	if err := none(args, "boost"); err != nil {
-		return Reply{}, err
-	}
-	p := d.bench.v.Params()
-	x := d.boosted(line)
-	guard := x.guard
-	x.guard = func(d *Drill) string {
-		switch stopped := guard(d); {
+func (d *Drill) boosted(line string, args []string) (*deed, error) {
+	guard := func(d *Drill) string {
+		stopped, battery := d.mayCrank("boost"), d.bench.v.Params().Battery
+		switch {
 		case stopped != "":
 			return stopped
-		case p.Battery.Reversed:
+		case battery.Reversed:
 			return d.danger("boost: the battery is the wrong way round, and a booster on it is a short circuit")
-		case p.Battery.CellLoss > 1:
+		case battery.CellLoss > 1:
 			return d.danger("boost: a battery with a shorted cell heats and gasses under a booster")
 		}
 		return ""
 	}
-	return d.shows(x, nil)
-}
-
-func (d *Drill) boosted(line string) *deed {
-	return &deed{line: line, minutes: boostMinutes, guard: func(d *Drill) string { return d.mayCrank("boost") }, test: func(b *bench) shown {
+	return &deed{line: line, minutes: boostMinutes, guard: guard, test: func(b *bench) shown {
 		if b.v.Act("boost", "") != nil {
 			return shown{none: true}
 		}
 		result, _ := b.v.Observe("boost_result")
 		_ = b.v.Act("all_off", "1 min") // it cannot fail
 		return shown{words: "with a booster: " + result}
-	}}
+	}}, none(args, "boost")
 }
 
 // The battery's leads, and what is said of the wrong order.
@@ -235,9 +213,9 @@ func repairWords() []string {
 // find takes the finding, and ends the drill.
 func (d *Drill) find(line string, args []string) (Reply, error) {
 	known := d.findings()
-	words, err := namedBy(args, findingWords(known))
+	words, err := namedBy(args, slices.Sorted(maps.Keys(known)))
 	if err != nil {
-		if words = d.namedByTitle(args); words == nil {
+		if words = namedByTitle(args, known); words == nil {
 			return Reply{}, err
 		}
 	}
@@ -249,7 +227,7 @@ func (d *Drill) find(line string, args []string) (Reply, error) {
 		return Reply{}, fmt.Errorf("these are %d findings, and %s", len(words), [...]string{1: "one is expected: what is wrong", 2: "two are expected"}[most])
 	}
 	for _, w := range words {
-		d.Named = append(d.Named, known[w]...)
+		d.Named = append(d.Named, known[w].faults...)
 	}
 	d.Done = true
 	return d.note(line, "That is your finding.", 0)
@@ -276,29 +254,12 @@ func namedBy(args, all []string) ([]string, error) {
 	}
 }
 
-// findingTitles are the titles of what find takes.
-func (d *Drill) findingTitles() map[string]string {
-	titles := map[string]string{}
-	for _, t := range d.Library.Trees() {
-		for _, f := range t.Findings {
-			if len(f.Faults) > 0 && titles[f.ID] == "" {
-				titles[f.ID] = f.Title
-			}
-		}
-	}
-	for _, k := range d.Library.FaultKinds() {
-		titles[k.ID] = k.Title
-	}
-	return titles
-}
-
 // namedByTitle are those that were typed by words of their titles, nil when one of
 // them is not to be found so.
-func (d *Drill) namedByTitle(args []string) []string {
-	titles := d.findingTitles()
+func namedByTitle(args []string, known map[string]finding) []string {
 	var words []string
 	for _, part := range strings.Split(strings.Join(args, " "), " and ") {
-		word := titled(part, titles)
+		word := titled(part, known)
 		if word == "" {
 			return nil
 		}
@@ -307,30 +268,26 @@ func (d *Drill) namedByTitle(args []string) []string {
 	return words
 }
 
-// findings are the words that find takes: faults, and the findings of every tree
-// with the faults that they name.
-func (d *Drill) findings() map[string][]string {
-	out := map[string][]string{}
+// A finding is one that find takes.
+type finding struct {
+	title  string
+	faults []string // that it names
+}
+
+// findings are the words that find takes: faults, and the findings of every tree.
+func (d *Drill) findings() map[string]finding {
+	out := map[string]finding{}
 	for _, t := range d.Library.Trees() {
 		for _, f := range t.Findings {
-			if len(f.Faults) > 0 && out[f.ID] == nil {
-				out[f.ID] = f.Faults
+			if _, known := out[f.ID]; !known && len(f.Faults) > 0 {
+				out[f.ID] = finding{f.Title, f.Faults}
 			}
 		}
 	}
-	for _, k := range vehicle.Kinds() {
-		out[k.ID] = []string{k.ID}
+	for _, k := range d.Library.FaultKinds() {
+		out[k.ID] = finding{k.Title, []string{k.ID}}
 	}
 	return out
-}
-
-func findingWords(known map[string][]string) []string {
-	var all []string
-	for k := range known {
-		all = append(all, k)
-	}
-	slices.Sort(all)
-	return all
 }
 
 func (d *Drill) words(_ string, args []string) (Reply, error) {
@@ -351,9 +308,9 @@ func (d *Drill) words(_ string, args []string) (Reply, error) {
 		all = repairWords()
 	case "findings":
 		all = nil
-		titles := d.findingTitles()
-		for _, w := range findingWords(d.findings()) {
-			all = append(all, w+": "+text.Lower(titles[w]))
+		known := d.findings()
+		for _, w := range slices.Sorted(maps.Keys(known)) {
+			all = append(all, w+": "+text.Lower(known[w].title))
 		}
 	}
 	return Reply{Text: strings.Join(all, "\n"), Long: true}, nil
