@@ -49,7 +49,7 @@ func (w *words) branch(s *engine.Step, b *engine.Branch) string {
 		return "not sure"
 	case b.Guard == nil:
 		return "then"
-	case b.Guard.Rest:
+	case b.Guard.Otherwise:
 		return "otherwise"
 	}
 	p := phrase{words: w, atoms: b.Guard.Program().Atoms, known: subject(s)}

@@ -245,7 +245,7 @@ func (x *Explanation) Brief() string {
 // plain reports whether the author's claim says it all: that of a branch taken
 // because none of the others holds.
 func (x *Explanation) plain() bool {
-	return x.Branch.Guard != nil && x.Branch.Guard.Rest && !x.Branch.Say.Empty()
+	return x.Branch.Guard != nil && x.Branch.Guard.Otherwise && !x.Branch.Say.Empty()
 }
 
 // Lines is the whole explanation, one slot a line, in the fixed order.

@@ -396,7 +396,7 @@ func (b *builder) guards(c *context, s *Step, m *source.Mapping, comp *eval.Comp
 		return
 	}
 	rest.Guard = comp.AddGuard("otherwise", &eval.Node{Kind: eval.Not, Kids: []*eval.Node{or}})
-	rest.Guard.Rest = true
+	rest.Guard.Otherwise = true
 }
 
 // needsUnsure demands a way on for "not sure" wherever a step decides on such a

@@ -3,6 +3,7 @@ package eval
 import (
 	"math/big"
 	"math/bits"
+	"slices"
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
@@ -42,7 +43,12 @@ func (b *builder) boolean(n ast.Node, depth int) *Node {
 			return leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: 1 << 1, Text: v.ID}))
 		}
 	}
-	b.c.fault("not-a-guard", n, "this is neither true nor false")
+	return b.wrong("not-a-guard", n, "this is neither true nor false")
+}
+
+// wrong books a fault of what should be true or false, and stands in for it.
+func (b *builder) wrong(rule string, n ast.Node, format string, args ...any) *Node {
+	b.c.fault(rule, n, format, args...)
 	return &Node{Kind: Always}
 }
 
@@ -69,8 +75,7 @@ func (b *builder) call(n *ast.CallNode) *Node {
 	}
 	v := b.variable(arg)
 	if v == nil {
-		b.c.fault("not-allowed", arg, "known takes the name of a reading")
-		return &Node{Kind: Always}
+		return b.wrong("not-allowed", arg, "known takes the name of a reading")
 	}
 	return leaf(b.c.atom(&Atom{Kind: KnownIs, Var: v, Text: "known(" + v.ID + ")"}))
 }
@@ -96,8 +101,7 @@ func (b *builder) in(n *ast.BinaryNode) *Node {
 	v := b.variable(n.Left)
 	list, ok := n.Right.(*ast.ArrayNode)
 	if v == nil || v.Kind == Number || !ok {
-		b.c.fault("not-allowed", n, `in asks whether a choice is in a list: type in ["agm", "gel"]`)
-		return &Node{Kind: Always}
+		return b.wrong("not-allowed", n, `in asks whether a choice is in a list: type in ["agm", "gel"]`)
 	}
 	var set uint64
 	for _, k := range list.Nodes {
@@ -113,10 +117,8 @@ func (b *builder) word(v *Var, n ast.Node) uint64 {
 		b.c.fault("not-allowed", n, "%s is a choice; compare it with a word in quotes", v.ID)
 		return 0
 	}
-	for i, w := range v.Choices {
-		if w == s.Value {
-			return 1 << uint(i)
-		}
+	if i := slices.Index(v.Choices, s.Value); i >= 0 {
+		return 1 << uint(i)
 	}
 	b.c.fault("unknown-choice", n, "%q is not a choice of %s%s", s.Value, v.ID, source.DidYouMean(s.Value, v.Choices))
 	return 0
@@ -134,12 +136,10 @@ func (b *builder) compare(n *ast.BinaryNode) *Node {
 		return &Node{Kind: Always}
 	}
 	if left.Dim != right.Dim {
-		b.c.fault("unit-mismatch", n, "%q is %s, but %q is %s", left.Text, left.Dim, right.Text, right.Dim)
-		return &Node{Kind: Always}
+		return b.wrong("unit-mismatch", n, "%q is %s, but %q is %s", left.Text, left.Dim, right.Text, right.Dim)
 	}
 	if (n.Operator == "==" || n.Operator == "!=") && left.Dim != (unit.Dim{}) {
-		b.c.fault("not-allowed", n, "a measured number is never exactly equal; use < <= > or >=")
-		return &Node{Kind: Always}
+		return b.wrong("not-allowed", n, "a measured number is never exactly equal; use < <= > or >=")
 	}
 	return b.c.compareNode(left, right, n.Operator)
 }
@@ -169,8 +169,7 @@ func (b *builder) side(n, other ast.Node) *Linear {
 
 func (b *builder) compareChoice(n *ast.BinaryNode, v *Var, word ast.Node) *Node {
 	if n.Operator != "==" && n.Operator != "!=" {
-		b.c.fault("not-allowed", n, "%s is a choice; it can only be == or != a word in quotes", v.ID)
-		return &Node{Kind: Always}
+		return b.wrong("not-allowed", n, "%s is a choice; it can only be == or != a word in quotes", v.ID)
 	}
 	at := leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: b.word(v, word), Text: b.slice(n)}))
 	if n.Operator == "!=" {
@@ -257,19 +256,17 @@ func (b *builder) product(n ast.Node, left, right *Linear) *Linear {
 		b.c.fault("unit-mismatch", n, "a temperature cannot be multiplied; subtract another from it first")
 		return nil
 	}
-	dim := left.Dim.Mul(right.Dim)
-	switch {
-	case len(left.Terms) == 0:
-		r := right.scaled(left.Exact, dim)
-		r.Limits = append(append([]*Limit{}, left.Limits...), right.Limits...)
-		return r
-	case len(right.Terms) == 0:
-		r := left.scaled(right.Exact, dim)
-		r.Limits = append(append([]*Limit{}, left.Limits...), right.Limits...)
-		return r
+	number, sum := left, right
+	if len(number.Terms) > 0 {
+		number, sum = right, left
 	}
-	b.c.fault("not-linear", n, "two readings multiplied cannot be proved; multiply a reading by a constant limit")
-	return nil
+	if len(number.Terms) > 0 {
+		b.c.fault("not-linear", n, "two readings multiplied cannot be proved; multiply a reading by a constant limit")
+		return nil
+	}
+	r := sum.scaled(number.Exact, left.Dim.Mul(right.Dim))
+	r.Limits = slices.Concat(left.Limits, right.Limits)
+	return r
 }
 
 // slice is the text of a node as the author wrote it.
@@ -309,13 +306,13 @@ func span(n ast.Node) (from, to int) {
 	return from, to
 }
 
-// opposite gives, for a comparison that is the denial of another, that other.
-var opposite = map[string]string{">=": "<", ">": "<=", "!=": "=="}
+// negation gives, for a comparison that is true where another is not, that other.
+var negation = map[string]string{">=": "<", ">": "<=", "!=": "=="}
 
-// compareNode builds left OP right. A comparison and its denial share one atom,
+// compareNode builds left OP right. A comparison and its negation share one atom,
 // so that a step works each pair of sums out once.
 func (c *Compiler) compareNode(left, right *Linear, op string) *Node {
-	if o, ok := opposite[op]; ok {
+	if o, ok := negation[op]; ok {
 		at := leaf(c.compareAtom(left, right, o, left.Text+" "+o+" "+right.Text))
 		return &Node{Kind: Not, Kids: []*Node{at}}
 	}

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"github.com/expr-lang/expr/ast"
-	"github.com/expr-lang/expr/parser"
 
 	"deadflat/internal/calc"
 	"deadflat/internal/source"
@@ -79,35 +78,25 @@ func (c *Call) vars(out []*Var) []*Var {
 // Value compiles what a named value is: a sum, or one call of a function. One of
 // the results is nil; both are after a problem.
 func (c *Compiler) Value(text string) (*Linear, *Call) {
-	if len(text) > MaxLength || tooDeep(text) >= 0 {
-		return c.Sum(text), nil // which refuses it
+	tree := c.read(text)
+	if tree == nil {
+		return nil, nil
 	}
-	if c.cfg == nil {
-		c.cfg = c.config()
+	if n, ok := tree.Node.(*ast.CallNode); ok {
+		if id, ok := n.Callee.(*ast.IdentifierNode); ok && id.Value != "known" && id.Value != "done" {
+			return nil, c.call(n, id, text)
+		}
 	}
-	tree, err := parser.ParseWithConfig(text, c.cfg)
-	if err != nil {
-		return c.Sum(text), nil
-	}
-	n, ok := tree.Node.(*ast.CallNode)
-	if !ok {
-		return c.Sum(text), nil
-	}
-	id, ok := n.Callee.(*ast.IdentifierNode)
-	if !ok || id.Value == "known" || id.Value == "done" {
-		return c.Sum(text), nil
-	}
+	return c.sum(c.check(tree, text, false), text), nil
+}
+
+// call builds the call of a function; nil after a problem.
+func (c *Compiler) call(n *ast.CallNode, id *ast.IdentifierNode, text string) *Call {
 	f := c.Scope.Func(id.Value)
 	if f == nil {
 		c.fault("unknown-name", id, "there is no function %q%s", id.Value, source.DidYouMean(id.Value, c.Scope.FuncNames()))
-		return nil, nil
+		return nil
 	}
-	call := c.call(n, f, text)
-	return nil, call
-}
-
-// call builds the arguments of a function.
-func (c *Compiler) call(n *ast.CallNode, f *Func, text string) *Call {
 	params := f.Positional()
 	need := slices.IndexFunc(params, func(p calc.Param) bool { return p.Optional })
 	if need < 0 {
@@ -120,13 +109,7 @@ func (c *Compiler) call(n *ast.CallNode, f *Func, text string) *Call {
 	before := len(c.Problems)
 	call := &Call{Func: f, Text: text, Sums: make([]*Linear, len(n.Arguments)), Vars: make([]*Var, len(n.Arguments))}
 	for i := range n.Arguments {
-		allow{c}.check(n.Arguments[i], 1)
-		if len(c.Problems) > before {
-			return nil
-		}
-		ast.Walk(&n.Arguments[i], flatten{})
-		c.names(n.Arguments[i], false)
-		if len(c.Problems) > before {
+		if !c.allowed(&n.Arguments[i], 1) {
 			return nil
 		}
 		c.argument(call, i, params[i], n.Arguments[i], text)

@@ -60,7 +60,7 @@ func Compile(guards []*Guard) Code {
 	for i, g := range guards {
 		hit := int32(-1 - i)
 		last := i == len(guards)-1
-		if g == nil || last && g.Rest {
+		if g == nil || last && g.Otherwise {
 			c.code = append(c.code, instr{kind: isSure, yes: hit})
 			break
 		}
@@ -217,7 +217,7 @@ func (in *instr) ask(env *Env) (yes, ok bool) {
 }
 
 // less asks whether a difference between lo and hi is below zero, with the same
-// rounding as settle.
+// rounding as snap.
 func (in *instr) less(lo, hi, best float64) (yes, ok bool) {
 	tol := 1e-12 * (math.Abs(best) + math.Abs(in.bound))
 	if in.strict {

@@ -73,6 +73,10 @@ func (c *Compiler) fault(rule string, n ast.Node, format string, args ...any) {
 	if to <= from {
 		to = from + 1
 	}
+	c.problem(rule, from, to, format, args...)
+}
+
+func (c *Compiler) problem(rule string, from, to int, format string, args ...any) {
 	c.Problems = append(c.Problems, Problem{rule, from, to, fmt.Sprintf(format, args...)})
 }
 
@@ -129,12 +133,13 @@ func (a *Atom) Vars() []*Var {
 
 // Sum compiles an expression that must be a sum of readings times limits. It
 // returns nil when there was a problem.
-func (c *Compiler) Sum(text string) *Linear {
-	before := len(c.Problems)
-	root := c.parse(text, false)
+func (c *Compiler) Sum(text string) *Linear { return c.sum(c.parse(text, false), text) }
+
+func (c *Compiler) sum(root ast.Node, text string) *Linear {
 	if root == nil {
 		return nil
 	}
+	before := len(c.Problems)
 	b := builder{c: c, text: []rune(text)}
 	l := b.sum(root, 0)
 	if len(c.Problems) > before {
@@ -148,8 +153,7 @@ func (c *Compiler) Sum(text string) *Linear {
 // fault in the text of the limit's name.
 func (c *Compiler) Below(value, limit *Linear, text string) (int, bool) {
 	if value.Dim != limit.Dim {
-		c.Problems = append(c.Problems, Problem{"unit-mismatch", 0, len([]rune(limit.Text)),
-			fmt.Sprintf("%s is %s, but %s is %s", limit.Text, limit.Dim, value.Text, value.Dim)})
+		c.problem("unit-mismatch", 0, len([]rune(limit.Text)), "%s is %s, but %s is %s", limit.Text, limit.Dim, value.Text, value.Dim)
 		return 0, false
 	}
 	return c.compareAtom(value, limit, "<", text), true
@@ -160,47 +164,61 @@ func (c *Compiler) IsOneOf(v *Var, set uint64, text string) int {
 	return c.atom(&Atom{Kind: OneOf, Var: v, Set: set, Text: text})
 }
 
-// parse checks the size, lets expr parse and type-check, and refuses whatever
-// lies outside the part of the language that is allowed.
-func (c *Compiler) parse(text string, wantBool bool) ast.Node {
+// read checks the size and lets expr parse; nil after a problem.
+func (c *Compiler) read(text string) *parser.Tree {
 	if len(text) > MaxLength {
-		c.Problems = append(c.Problems, Problem{"too-large", 0, 1,
-			fmt.Sprintf("this expression has %d bytes; at most %d are allowed", len(text), MaxLength)})
+		c.problem("too-large", 0, 1, "this expression has %d bytes; at most %d are allowed", len(text), MaxLength)
 		return nil
 	}
 	if at := tooDeep(text); at >= 0 {
-		c.Problems = append(c.Problems, Problem{"too-large", at, at + 1,
-			fmt.Sprintf("brackets are nested more than %d deep", MaxDepth)})
+		c.problem("too-large", at, at+1, "brackets are nested more than %d deep", MaxDepth)
 		return nil
 	}
 	if c.cfg == nil {
 		c.cfg = c.config()
 	}
-	cfg := c.cfg
-	tree, err := parser.ParseWithConfig(text, cfg)
+	tree, err := parser.ParseWithConfig(text, c.cfg)
 	if err != nil {
 		c.syntax(err, text)
 		return nil
 	}
-	before := len(c.Problems)
-	allow{c}.check(tree.Node, 0)
-	if len(c.Problems) > before {
+	return tree
+}
+
+// parse reads an expression, refuses whatever lies outside the part of the language
+// that is allowed, and lets expr check the types.
+func (c *Compiler) parse(text string, wantBool bool) ast.Node {
+	tree := c.read(text)
+	if tree == nil {
 		return nil
 	}
-	ast.Walk(&tree.Node, flatten{})
-	c.names(tree.Node, false)
-	if len(c.Problems) > before {
+	return c.check(tree, text, wantBool)
+}
+
+func (c *Compiler) check(tree *parser.Tree, text string, wantBool bool) ast.Node {
+	if !c.allowed(&tree.Node, 0) {
 		return nil
 	}
-	cfg.Expect = reflect.Invalid
+	c.cfg.Expect = reflect.Invalid
 	if wantBool {
-		cfg.Expect = reflect.Bool
+		c.cfg.Expect = reflect.Bool
 	}
-	if _, err := checker.Check(tree, cfg); err != nil {
+	if _, err := checker.Check(tree, c.cfg); err != nil {
 		c.syntax(err, text)
 		return nil
 	}
 	return tree.Node
+}
+
+// allowed reports whether the node holds only what may stand in an expression, with
+// names that are declared. Names with a point in them become one.
+func (c *Compiler) allowed(n *ast.Node, depth int) bool {
+	before := len(c.Problems)
+	if (allow{c}).check(*n, depth); len(c.Problems) == before {
+		ast.Walk(n, flatten{})
+		c.names(*n, false)
+	}
+	return len(c.Problems) == before
 }
 
 // config is expr set up for one scope, made once: no functions of expr's own,
@@ -234,20 +252,17 @@ func (flatten) Visit(n *ast.Node) {
 
 // syntax turns an error of expr into a problem with its place.
 func (c *Compiler) syntax(err error, text string) {
+	from, to, message := 0, len([]rune(text)), err.Error()
 	var fe *file.Error
 	if errors.As(err, &fe) {
-		to := max(fe.To, fe.From+1)
-		c.Problems = append(c.Problems, Problem{"bad-expression", fe.From, to, plain(fe.Message)})
-		return
+		from, to, message = fe.From, max(fe.To, fe.From+1), fe.Message
 	}
-	c.Problems = append(c.Problems, Problem{"bad-expression", 0, len([]rune(text)), plain(err.Error())})
+	c.problem("bad-expression", from, to, "%s", plain(message))
 }
 
 // plain rewords what expr says for somebody who never programmed.
 func plain(msg string) string {
-	if i := strings.IndexByte(msg, '\n'); i >= 0 {
-		msg = msg[:i]
-	}
+	msg, _, _ = strings.Cut(msg, "\n")
 	r := strings.NewReplacer(
 		"unexpected token EOF", "the expression ends too early",
 		"expected bool, but got float64", "a guard must be true or false; this is a number",

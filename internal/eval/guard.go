@@ -1,11 +1,14 @@
 package eval
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// Op compares a sum with zero.
+// Op compares an atom's sum with zero.
 type Op uint8
 
-// The comparisons of an atom's sum with zero.
+// The comparisons.
 const (
 	Less      Op = iota // left < right
 	LessEqual           // left <= right
@@ -15,7 +18,7 @@ const (
 // AtomKind says what an atom asks.
 type AtomKind uint8
 
-// The kinds of atom.
+// The kinds.
 const (
 	Compare AtomKind = iota // Diff Op 0
 	OneOf                   // the choice of Var lies in Set
@@ -31,7 +34,7 @@ type Atom struct {
 	Op          Op
 	Diff        *Linear // left minus right
 	Left, Right *Linear // for showing
-	Written     string  // "<" "<=" or "=="; the author's ">=" is the denial of "<"
+	Written     string  // "<" "<=" or "=="; the author's ">=" is the negation of "<"
 
 	Var  *Var
 	Set  uint64
@@ -80,23 +83,23 @@ func certain(yes bool) Trace {
 }
 
 func (a *Atom) compare(d Interval) Trace {
-	d.Lo, d.Best, d.Hi = settle(d.Lo, d.scale), settle(d.Best, d.scale), settle(d.Hi, d.scale)
+	d.Lo, d.Best, d.Hi = snap(d.Lo, d.scale), snap(d.Best, d.scale), snap(d.Hi, d.scale)
 	t := Trace{Diff: d}
 	switch a.Op {
 	case Less:
 		t.Nominal = d.Best < 0
-		t.Verdict = between(d.Hi < 0, d.Lo >= 0)
+		t.Verdict = verdict(d.Hi < 0, d.Lo >= 0)
 	case LessEqual:
 		t.Nominal = d.Best <= 0
-		t.Verdict = between(d.Hi <= 0, d.Lo > 0)
+		t.Verdict = verdict(d.Hi <= 0, d.Lo > 0)
 	case Equal:
 		t.Nominal = d.Best == 0
-		t.Verdict = between(d.Lo == 0 && d.Hi == 0, d.Lo > 0 || d.Hi < 0)
+		t.Verdict = verdict(d.Lo == 0 && d.Hi == 0, d.Lo > 0 || d.Hi < 0)
 	}
 	return t
 }
 
-func between(always, never bool) Verdict {
+func verdict(always, never bool) Verdict {
 	switch {
 	case always:
 		return True
@@ -111,7 +114,7 @@ func (a *Atom) oneOf(v *Value) Trace {
 		return Trace{Verdict: Unknown}
 	}
 	in, out := v.Set&a.Set, v.Set&^a.Set
-	return Trace{Verdict: between(out == 0, in == 0), Nominal: in != 0 && out == 0}
+	return Trace{Verdict: verdict(out == 0, in == 0), Nominal: in != 0 && out == 0}
 }
 
 // NodeKind says how a node of a guard joins what is under it.
@@ -135,11 +138,11 @@ type Node struct {
 
 // Guard is one expression that is true, false or open.
 type Guard struct {
-	Text string
-	Root *Node
-	Vars []*Var // every variable it looks at, each once, in the order written
-	Rest bool   // it says "none of the step's other guards holds"
-	prog *Program
+	Text      string
+	Root      *Node
+	Vars      []*Var // every variable it looks at, each once, in the order written
+	Otherwise bool   // it says "none of the step's other guards holds"
+	prog      *Program
 }
 
 // Program is the list of atoms that the guards of one step share, so that each
@@ -159,11 +162,10 @@ func (p *Program) Run(env *Env, trace []Trace) {
 // Eval decides a guard alone, when its program has not been run.
 func (g *Guard) Eval(env *Env) Verdict {
 	var room [16]Trace
-	trace := room[:0]
-	if len(g.prog.Atoms) > len(room) {
-		trace = make([]Trace, 0, len(g.prog.Atoms))
+	trace := room[:]
+	if n := len(g.prog.Atoms); n > len(room) {
+		trace = make([]Trace, n)
 	}
-	trace = trace[:len(g.prog.Atoms)]
 	g.prog.Run(env, trace)
 	return g.Verdict(trace)
 }
@@ -172,21 +174,25 @@ func (g *Guard) Eval(env *Env) Verdict {
 func (g *Guard) Program() *Program { return g.prog }
 
 // Verdict decides the guard from a trace of its program.
-func (g *Guard) Verdict(trace []Trace) Verdict { return g.Root.verdict(trace) }
+func (g *Guard) Verdict(trace []Trace) Verdict { return g.Root.verdict(trace, false) }
 
 // Nominal decides the guard on the best values alone.
-func (g *Guard) Nominal(trace []Trace) bool { return g.Root.nominal(trace) }
+func (g *Guard) Nominal(trace []Trace) bool { return g.Root.verdict(trace, true) == True }
 
-func (n *Node) verdict(trace []Trace) Verdict {
+func (n *Node) verdict(trace []Trace, nominal bool) Verdict {
 	switch n.Kind {
 	case Leaf:
-		return trace[n.Atom].Verdict
+		t := &trace[n.Atom]
+		if nominal {
+			return verdict(t.Nominal, !t.Nominal)
+		}
+		return t.Verdict
 	case Not:
-		return not(n.Kids[0].verdict(trace))
+		return not(n.Kids[0].verdict(trace, nominal))
 	case And:
 		v := True
 		for _, k := range n.Kids {
-			if v = and(v, k.verdict(trace)); v == False {
+			if v = and(v, k.verdict(trace, nominal)); v == False {
 				return False
 			}
 		}
@@ -194,37 +200,13 @@ func (n *Node) verdict(trace []Trace) Verdict {
 	case Or:
 		v := False
 		for _, k := range n.Kids {
-			if v = or(v, k.verdict(trace)); v == True {
+			if v = or(v, k.verdict(trace, nominal)); v == True {
 				return True
 			}
 		}
 		return v
 	}
 	return True
-}
-
-func (n *Node) nominal(trace []Trace) bool {
-	switch n.Kind {
-	case Leaf:
-		return trace[n.Atom].Nominal
-	case Not:
-		return !n.Kids[0].nominal(trace)
-	case And:
-		for _, k := range n.Kids {
-			if !k.nominal(trace) {
-				return false
-			}
-		}
-		return true
-	case Or:
-		for _, k := range n.Kids {
-			if k.nominal(trace) {
-				return true
-			}
-		}
-		return false
-	}
-	return true
 }
 
 // Deciding lists the atoms that carry the guard's verdict: all of them for an
@@ -240,25 +222,22 @@ func (g *Guard) Deciding(trace []Trace) []int {
 func (n *Node) deciding(trace []Trace, out *[]int) {
 	switch n.Kind {
 	case Leaf:
-		for _, i := range *out {
-			if i == n.Atom {
-				return
-			}
+		if !slices.Contains(*out, n.Atom) {
+			*out = append(*out, n.Atom)
 		}
-		*out = append(*out, n.Atom)
 	case Not:
 		n.Kids[0].deciding(trace, out)
 	case And, Or:
-		v := n.verdict(trace)
-		all := (n.Kind == And) == (v == True) && v != Open && v != Unknown
+		v := n.verdict(trace, false)
+		firm := v == True || v == False
+		all := firm && (n.Kind == And) == (v == True)
 		for _, k := range n.Kids {
-			if all {
-				k.deciding(trace, out)
-			} else if k.verdict(trace) == v {
-				k.deciding(trace, out)
-				if v == True || v == False {
-					return
-				}
+			if !all && k.verdict(trace, false) != v {
+				continue
+			}
+			k.deciding(trace, out)
+			if firm && !all {
+				return
 			}
 		}
 	}

@@ -87,40 +87,22 @@ func (l *Linear) Over(values []Value) Interval {
 	var g groups
 	for i := range l.Terms {
 		t := &l.Terms[i]
-		if t.Table == nil && t.Cases == nil && t.First == nil {
-			v := &values[t.Var.Slot]
-			if !v.Known() {
-				r.Known = false
-				return r
-			}
-			r.Assumed = r.Assumed || v.State == Assumed
-			p := t.Coef * v.Best
-			r.Best += p
-			r.scale += math.Abs(p)
-			a := g.add(v.Group, v.Gain, p)
-			if t.Coef >= 0 {
-				below += t.Coef*v.Below + a
-				above += t.Coef*v.Above + a
-			} else {
-				below += -t.Coef*v.Above + a
-				above += -t.Coef*v.Below + a
-			}
-			continue
-		}
-		in := t.part(values)
-		if !in.Known {
+		p := t.over(values)
+		if !p.known {
 			r.Known = false
 			return r
 		}
-		r.Assumed = r.Assumed || in.Assumed
-		r.Best += t.Coef * in.Best
-		r.scale += math.Abs(t.Coef * in.Best)
+		r.Assumed = r.Assumed || p.assumed
+		best := t.Coef * p.best
+		r.Best += best
+		r.scale += math.Abs(best)
+		alone := g.add(p.group, p.gain, best)
 		if t.Coef >= 0 {
-			below += t.Coef * (in.Best - in.Lo)
-			above += t.Coef * (in.Hi - in.Best)
+			below += t.Coef*p.below + alone
+			above += t.Coef*p.above + alone
 		} else {
-			below += -t.Coef * (in.Hi - in.Best)
-			above += -t.Coef * (in.Best - in.Lo)
+			below += -t.Coef*p.above + alone
+			above += -t.Coef*p.below + alone
 		}
 	}
 	w := g.width()
@@ -128,25 +110,34 @@ func (l *Linear) Over(values []Value) Interval {
 	return r
 }
 
-// part works out a term that is more than a plain reading.
-func (t *Term) part(values []Value) Interval {
+// part is what a term's number or limit can be, its doubt as in a Value.
+type part struct {
+	best, below, above float64
+	gain               float64
+	group              uint8
+	known, assumed     bool
+}
+
+func (t *Term) over(values []Value) part {
+	if t.First != nil {
+		return t.First.Over(values).part()
+	}
+	v := &values[t.Var.Slot]
 	switch {
+	case !v.Known():
+		return part{}
+	case t.Cases != nil:
+		return t.Cases.over(v.Set).part()
 	case t.Table != nil:
-		v := &values[t.Var.Slot]
-		if !v.Known() {
-			return Interval{}
-		}
 		lo, hi := v.Range()
 		in := t.Table.Over(unit.Range{Lo: lo, Best: v.Best, Hi: hi})
-		return Interval{Range: in, Known: true, Assumed: v.State == Assumed}
-	case t.Cases != nil:
-		v := &values[t.Var.Slot]
-		if !v.Known() {
-			return Interval{}
-		}
-		return t.Cases.over(v.Set)
+		return Interval{Range: in, Known: true, Assumed: v.State == Assumed}.part()
 	}
-	return t.First.Over(values)
+	return part{v.Best, v.Below, v.Above, v.Gain, v.Group, true, v.State == Assumed}
+}
+
+func (in Interval) part() part {
+	return part{best: in.Best, below: in.Best - in.Lo, above: in.Hi - in.Best, known: in.Known, assumed: in.Assumed}
 }
 
 // Why says why the sum cannot be worked out, when that is for impossible answers
@@ -162,9 +153,9 @@ func (l *Linear) Why(values []Value) string {
 	return ""
 }
 
-// settle rounds to zero what is zero but for the rounding of binary numbers, so
-// that 12.4 - 12.1 is not more than 0.3.
-func settle(x, scale float64) float64 {
+// snap takes for zero what is zero but for the rounding of binary numbers, so that
+// 12.4 - 12.1 is not more than 0.3.
+func snap(x, scale float64) float64 {
 	if math.Abs(x) <= 1e-12*scale {
 		return 0
 	}
@@ -175,15 +166,9 @@ func settle(x, scale float64) float64 {
 // alternatives included, in the order written.
 func (l *Linear) vars(out []*Var) []*Var {
 	for i := range l.Terms {
-		t := &l.Terms[i]
-		switch {
-		case t.First != nil && t.First.Call != nil:
-			out = t.First.Call.vars(out)
-		case t.First != nil:
-			for _, a := range t.First.Alternatives {
-				out = a.vars(out)
-			}
-		default:
+		if t := &l.Terms[i]; t.First != nil {
+			out = append(out, t.First.Vars()...)
+		} else {
 			out = append(out, t.Var)
 		}
 	}

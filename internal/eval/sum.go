@@ -46,7 +46,7 @@ func newSum(a *Atom) *sum {
 }
 
 // closeToZero is the share of a sum's parts that is no distance from zero. It is
-// far above the rounding of binary numbers, which settle allows for.
+// far above the rounding of binary numbers, which snap allows for.
 const closeToZero = 1e-9
 
 // ask decides the comparison. It is not ok when that is open or not known.
