@@ -63,10 +63,7 @@ func valueOf(r calc.Result, name string) calc.Value {
 // rangeText writes a range: the value to show and, where they print otherwise,
 // both ends, rounded outwards so that nothing true is left out.
 func rangeText(r unit.Range, unitName string, decimals int) string {
-	u, ok := unit.Lookup(unitName)
-	if !ok {
-		return "?"
-	}
+	u := unit.Must(unitName)
 	scale := math.Pow(10, float64(decimals))
 	const hair = 1e-6 // so that 9.6 does not become 9.5 for want of the last bit
 	lo := math.Floor(r.Lo*scale+hair) / scale
@@ -81,10 +78,7 @@ func rangeText(r unit.Range, unitName string, decimals int) string {
 
 // plainRange writes a range with as many decimals as it was given.
 func plainRange(r unit.Range, unitName string) string {
-	u, ok := unit.Lookup(unitName)
-	if !ok {
-		return "?"
-	}
+	u := unit.Must(unitName)
 	text := func(v float64) string { return unit.Format(u.Base(tidy(v)), u, -1) }
 	if r.Lo == r.Hi {
 		return text(r.Best)

@@ -11,10 +11,9 @@ import (
 
 // drop is a function of a current and a resistance; a worn path has twice as much.
 func drop() *Function {
-	volt, _ := unit.Lookup("V")
 	worn := Word("no")
 	return &Function{
-		Name: "drop", Unit: volt,
+		Name: "drop", Unit: unit.Must("V"),
 		Params: []Param{
 			{Name: "worn", Choices: []string{"no", "yes"}, Optional: true, Assume: &worn},
 			{Name: "current", Quantity: &Quantity{Title: "current", Unit: "A", Lo: 0, Hi: 1000}},

@@ -31,15 +31,7 @@ type Quantity struct {
 }
 
 // Measure is the unit of the quantity.
-func (q *Quantity) Measure() *unit.Unit { return measure(q.Unit) }
-
-func measure(name string) *unit.Unit {
-	u, ok := unit.Lookup(name)
-	if !ok {
-		panic("calc: there is no unit " + name)
-	}
-	return u
-}
+func (q *Quantity) Measure() *unit.Unit { return unit.Must(q.Unit) }
 
 // Check refuses, as Impossible, a range that is not finite and in order, or that
 // leaves the span.
@@ -81,7 +73,7 @@ func (q *Quantity) checkOnly(r unit.Range) error {
 
 // Show writes a number for a sentence, to four figures, with its unit.
 func Show(v float64, unitName string) string {
-	u := measure(unitName)
+	u := unit.Must(unitName)
 	decimals := 0
 	if v != 0 {
 		decimals = max(0, 3-int(math.Floor(math.Log10(math.Abs(v)))))

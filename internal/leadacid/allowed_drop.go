@@ -77,7 +77,7 @@ var allowedDropFunction = &calc.Function{
 	Source:  dropRule, Figures: dropFigures(),
 	Work: func(a calc.Args) (calc.Result, error) {
 		allowed := allowedDrop(a.Word("path"), a)
-		r := told("allowed_drop", "allowed drop", "V", allowed, 2)
+		r := sourced("allowed_drop", "allowed drop", "V", allowed, 2)
 		r.Says = dropSays(a, allowed.Range)
 		return r, nil
 	},
@@ -125,7 +125,7 @@ var perHundredFunction = &calc.Function{
 	Formula: "100 A * drop / current", Source: circuitLaw, Figures: []calc.Figure{perAmp},
 	Work: func(a calc.Args) (calc.Result, error) {
 		v := unit.Over(func(x []float64) float64 { return 100 * x[0] / x[1] }, a.Num("drop"), a.Num("current"))
-		return one("per_100_amps", "for each 100 A", "V", v, 3), nil
+		return single("per_100_amps", "for each 100 A", "V", v, 3), nil
 	},
 }
 
@@ -156,7 +156,7 @@ var loopFunction = &calc.Function{
 		if left.Lo > allowed || left.Hi < -allowed {
 			return calc.Result{}, calc.Impossiblef("the parts of the loop come to %s and the posts to %s: they do not add up, so a probe was on the wrong point", calc.Show(parts.Best, "V"), calc.Show(posts.Best, "V"))
 		}
-		r := one("left", "left over", "V", left, 2)
+		r := single("left", "left over", "V", left, 2)
 		r.Says = []string{"The parts add up within their doubt."}
 		return r, nil
 	},

@@ -98,7 +98,7 @@ var alternatorFunctions = []*calc.Function{
 					value("lowest", "lowest", "V", w.lowest.Range, 1), value("highest", "highest", "V", w.highest.Range, 1),
 					value("under", "charges too little below", "V", w.under, 1), value("over", "overcharges above", "V", w.over, 1),
 				},
-				Opinions: append(said("lowest", w.lowest), said("highest", w.highest)...),
+				Opinions: append(opinionsOn("lowest", w.lowest), opinionsOn("highest", w.highest)...),
 			}, nil
 		},
 	},
@@ -119,7 +119,7 @@ var alternatorFunctions = []*calc.Function{
 			if enough := chargedEnough[flooded].Range; rest.Lo < enough.Best {
 				return calc.Result{}, calc.Impossiblef("the battery rests at %s: a charging system is not judged on a battery under %s, so charge it first", calc.Show(rest.Best, "V"), calc.Show(enough.Best, "V"))
 			}
-			r := one("rise", "over rest", "V", running.Minus(rest), 2)
+			r := single("rise", "over rest", "V", running.Minus(rest), 2)
 			if a.Word("system") == "smart" && !loadsOn {
 				r.Says = []string{smartSays(running)}
 			} else {

@@ -52,7 +52,7 @@ func cableLengthParam(q *calc.Quantity) calc.Param {
 func copperFactor(temp unit.Range) unit.Range {
 	zero, at20 := copperZero.Range.Best, copperTemp.Range.Best
 	straight := temp.Map(func(t float64) float64 { return 1 + copperSlope.Range.Best*(t-at20) })
-	return straight.Join(temp.Map(func(t float64) float64 { return (zero + t) / (zero + at20) }))
+	return straight.Hull(temp.Map(func(t float64) float64 { return (zero + t) / (zero + at20) }))
 }
 
 // cableResistance is that of the cable of size, length and cable_temp, in mΩ. Best
@@ -70,7 +70,7 @@ func cableResistance(a calc.Args) unit.Range {
 }
 
 var cableDropFunction = &calc.Function{
-	Name: "cable_drop", Title: "Voltage drop of a copper cable", Topic: topicDrop, Unit: unitNamed("V"),
+	Name: "cable_drop", Title: "Voltage drop of a copper cable", Topic: topicDrop, Unit: unit.Must("V"),
 	Doc:     "What the cable alone loses when all its strands carry. A reading well above it is a joint or broken strands.",
 	Params:  []calc.Param{cableSizeParam, cableLengthParam(cableLength), number("current", starterCurrent, "current through it"), cableTempParam},
 	Formula: "drop = current * length * resistance of a metre * (1 + 0.00393/K * (cable_temp - 20 °C))",

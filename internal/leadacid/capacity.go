@@ -87,17 +87,17 @@ var (
 
 var capacityFunctions = []*calc.Function{
 	{
-		Name: "reserve_from_capacity", Title: "Reserve capacity from 20-hour capacity", Topic: topicCapacity, Unit: unitNamed("min"),
+		Name: "reserve_from_capacity", Title: "Reserve capacity from 20-hour capacity", Topic: topicCapacity, Unit: unit.Must("min"),
 		Doc:     "The minutes that 25 A can be drawn, from the ampere-hours on the label.",
 		Params:  []calc.Param{number("capacity", capacity, "20-hour capacity on the label"), chemistryParam},
 		Formula: "reserve = 0.7732 * capacity ^ 1.1828 flooded, 1.1339 * capacity ^ 1.1201 AGM and gel (min, Ah)",
 		Source:  enLaw, Figures: thumbFigures(),
 		Work: func(a calc.Args) (calc.Result, error) {
-			return told("reserve", "reserve capacity", "min", reserveFromCapacity(a.Num("capacity"), a.Word("chemistry")), 0), nil
+			return sourced("reserve", "reserve capacity", "min", reserveFromCapacity(a.Num("capacity"), a.Word("chemistry")), 0), nil
 		},
 	},
 	{
-		Name: "capacity_from_reserve", Title: "20-hour capacity from reserve capacity", Topic: topicCapacity, Unit: unitNamed("Ah"),
+		Name: "capacity_from_reserve", Title: "20-hour capacity from reserve capacity", Topic: topicCapacity, Unit: unit.Must("Ah"),
 		Doc:     "The ampere-hours of a battery whose label gives minutes only.",
 		Params:  []calc.Param{number("reserve", reserve, "reserve capacity on the label"), chemistryParam},
 		Formula: "capacity = 1.2429 * reserve ^ 0.8455 flooded, 0.8939 * reserve ^ 0.8928 AGM and gel (Ah, min)",
@@ -108,7 +108,7 @@ var capacityFunctions = []*calc.Function{
 			for _, t := range thumbs {
 				all = t.inside(all, minutes, reserveSpan, t.capacity)
 			}
-			return told("capacity", "20-hour capacity", "Ah", agree(all...), 1), nil
+			return sourced("capacity", "20-hour capacity", "Ah", agree(all...), 1), nil
 		},
 	},
 	{
@@ -132,7 +132,7 @@ var capacityFunctions = []*calc.Function{
 			t := unit.Over(func(x []float64) float64 {
 				return hours * math.Pow(x[0]/(x[1]*hours), x[2])
 			}, a.Num("capacity"), a.Num("current"), power)
-			return one("time", "lasts about", "h", t, 1), nil
+			return single("time", "lasts about", "h", t, 1), nil
 		},
 	},
 }

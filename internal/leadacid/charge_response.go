@@ -101,7 +101,7 @@ var takesNoChargeFunction = &calc.Function{
 			}
 			return chargeTrials[2].Range.Best
 		})
-		r := one("needed", "time on charge before it may be said", "h", needed, 0)
+		r := single("needed", "time on charge before it may be said", "h", needed, 0)
 		r.Says = []string{map[unit.Verdict]string{
 			unit.No:  "It may be said, if next to no current has flowed all that time and the battery is not cold.",
 			unit.Yes: "Not yet: leave it on.", unit.Open: "Not certain within the doubt of the readings: leave it on.",

@@ -17,7 +17,7 @@ var (
 )
 
 var chargingCurrentFunction = &calc.Function{
-	Name: "charging_current", Title: "Current to charge with", Topic: topicCharging, Unit: unitNamed("A"),
+	Name: "charging_current", Title: "Current to charge with", Topic: topicCharging, Unit: unit.Must("A"),
 	Doc:     "A tenth of the ampere-hours is usual; less takes longer and is gentler. Never on a battery that is frozen, bulged, cracked or leaking.",
 	Params:  []calc.Param{number("capacity", capacity, "20-hour capacity")},
 	Formula: "current = capacity / 10 h", Source: chargeShare.Source,
@@ -32,7 +32,7 @@ var chargingCurrentFunction = &calc.Function{
 		if minutes.Hi > slowBreak.Range.Best && minutes.Lo <= slowEnd.Range.Best {
 			all = append(all, opinionsOf(slowLarge)...)
 		}
-		return told("current", "charging current", "A", agree(all...), 1), nil
+		return sourced("current", "charging current", "A", agree(all...), 1), nil
 	},
 }
 
@@ -52,6 +52,6 @@ var slowChargeFunction = &calc.Function{
 		if plates%2 == 0 {
 			return calc.Result{}, calc.Impossiblef("a cell has one negative plate more than positive ones, so %d plates cannot be", plates)
 		}
-		return one("current", "slow charge", "A", unit.Exactly(float64(plates/2)*perPlate.Range.Best), 0), nil
+		return single("current", "slow charge", "A", unit.Exactly(float64(plates/2)*perPlate.Range.Best), 0), nil
 	},
 }

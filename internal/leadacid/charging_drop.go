@@ -29,7 +29,7 @@ var chargingDropFunction = &calc.Function{
 	Source:  practiced(seen), Figures: slices.Concat(chargingDrops["positive"], chargingDrops["earth"]),
 	Work: func(a calc.Args) (calc.Result, error) {
 		limit := agree(opinionsOf(chargingDrops[a.Word("path")]...)...)
-		r := told("limit", "drop at most", "V", limit, 2)
+		r := sourced("limit", "drop at most", "V", limit, 2)
 		r.Says = dropSays(a, limit.Range)
 		return r, nil
 	},

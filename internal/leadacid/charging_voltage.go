@@ -46,7 +46,7 @@ func atChargeTemp(v25, temp unit.Range) unit.Range {
 }
 
 var chargingVoltageFunction = &calc.Function{
-	Name: "charging_voltage", Title: "Voltage to charge with", Topic: topicCharging, Unit: unitNamed("V"),
+	Name: "charging_voltage", Title: "Voltage to charge with", Topic: topicCharging, Unit: unit.Must("V"),
 	Doc:     "By type and temperature. The label's own figure wins; of an unknown type take no more than a gel battery bears.",
 	Params:  []calc.Param{chemistryParam, tempParam},
 	Formula: "voltage = voltage of the type at 25 °C - 24 mV/K * (battery_temp - 25 °C)",
@@ -70,7 +70,7 @@ var chargingVoltageFunction = &calc.Function{
 				value("in_vehicle", "with the vehicle connected", "V", charge.Clamp(0, inVehicle.Range.Best), 1),
 				value("float", "to keep it full with", "V", atChargeTemp(floatVolts[chemistry].Range, temp), 1),
 			},
-			Opinions: said("charge", charge),
+			Opinions: opinionsOn("charge", charge),
 		}
 		if temp.Lo < chargeCold.Range.Best {
 			r.Says = []string{"Under " + calc.Show(chargeCold.Range.Best, "°C") + " it takes hardly any current for hours: warm it up first. A flat one may be frozen."}
@@ -88,20 +88,20 @@ func chargeFigures() []calc.Figure {
 }
 
 var gassingVoltageFunction = &calc.Function{
-	Name: "gassing_voltage", Title: "Voltage at which a battery begins to gas", Topic: topicCharging, Unit: unitNamed("V"),
+	Name: "gassing_voltage", Title: "Voltage at which a battery begins to gas", Topic: topicCharging, Unit: unit.Must("V"),
 	Doc:     "Above it hydrogen comes off: air the room, no flame, no spark.",
 	Params:  []calc.Param{tempParam},
 	Formula: "gassing = 14.1 to 14.4 V at 25 °C - 24 mV/K * (battery_temp - 25 °C)",
 	Source:  practiced(seen), Figures: []calc.Figure{gassingAt25, chargeSlope},
 	Work: func(a calc.Args) (calc.Result, error) {
-		return one("gassing_voltage", "gassing begins at", "V", atChargeTemp(gassingAt25.Range, a.Num("battery_temp")), 1), nil
+		return single("gassing_voltage", "gassing begins at", "V", atChargeTemp(gassingAt25.Range, a.Num("battery_temp")), 1), nil
 	},
 }
 
 var chargerVoltage = &calc.Quantity{Title: "charging voltage", Unit: "V", Lo: 10, Hi: 18}
 
 var gassingTempFunction = &calc.Function{
-	Name: "gassing_temperature", Title: "Temperature above which a charging voltage makes a battery gas", Topic: topicCharging, Unit: unitNamed("°C"),
+	Name: "gassing_temperature", Title: "Temperature above which a charging voltage makes a battery gas", Topic: topicCharging, Unit: unit.Must("°C"),
 	Doc:     "The same curve the other way round: a fixed voltage that is right in winter gasses in summer.",
 	Params:  []calc.Param{number("charging_voltage", chargerVoltage, "at the posts, on charge")},
 	Formula: "temperature = 25 °C + (14.1 to 14.4 V - charging_voltage) / 24 mV/K",
@@ -110,6 +110,6 @@ var gassingTempFunction = &calc.Function{
 		t := unit.Over(func(x []float64) float64 {
 			return chargeAtTemp.Range.Best + 1000*(x[0]-x[1])/x[2]
 		}, a.Num("charging_voltage"), gassingAt25.Range, chargeSlope.Range)
-		return one("gassing_temperature", "gasses above", "°C", t, 0), nil
+		return single("gassing_temperature", "gasses above", "°C", t, 0), nil
 	},
 }

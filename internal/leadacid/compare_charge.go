@@ -35,7 +35,7 @@ var compareChargeFunction = &calc.Function{
 				value("apart", "apart by at least", "%", unit.Exactly(apart), 0),
 			},
 			Says:     []string{compareSays(v, g)},
-			Opinions: append(said("by_voltage", v), said("by_gravity", g)...),
+			Opinions: append(opinionsOn("by_voltage", v), opinionsOn("by_gravity", g)...),
 		}, nil
 	},
 }

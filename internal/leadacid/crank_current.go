@@ -62,11 +62,11 @@ var crankCurrentFunctions = []*calc.Function{
 		Source:  circuitLaw, Figures: []calc.Figure{matchedWithin},
 		Work: func(a calc.Args) (calc.Result, error) {
 			i, err := currentByMatching(a.Num("rest_voltage"), a.Num("crank_voltage"), a.Num("pile_voltage"), a.Num("pile_current"))
-			return one("current", "cranking current", "A", i, 0), err
+			return single("current", "cranking current", "A", i, 0), err
 		},
 	},
 	{
-		Name: "current_by_shunt", Title: "Cranking current with the earth lead as a shunt", Topic: topicCrankCurrent, Unit: unitNamed("A"),
+		Name: "current_by_shunt", Title: "Cranking current with the earth lead as a shunt", Topic: topicCrankCurrent, Unit: unit.Must("A"),
 		Doc: "Meter in millivolts between two fixed points on one lead, first under a known load, then while cranking.",
 		Params: []calc.Param{
 			number("crank_drop", leadDrop, "drop of the lead while cranking"),
@@ -77,11 +77,11 @@ var crankCurrentFunctions = []*calc.Function{
 		Source:  circuitLaw,
 		Work: func(a calc.Args) (calc.Result, error) {
 			i := unit.Over(func(x []float64) float64 { return x[2] * x[0] / x[1] }, a.Num("crank_drop"), a.Num("known_drop"), a.Num("known_current"))
-			return one("current", "cranking current", "A", i, 0), nil
+			return single("current", "cranking current", "A", i, 0), nil
 		},
 	},
 	{
-		Name: "current_by_cable", Title: "Most current that a cable's drop allows", Topic: topicCrankCurrent, Unit: unitNamed("A"),
+		Name: "current_by_cable", Title: "Most current that a cable's drop allows", Topic: topicCrankCurrent, Unit: unit.Must("A"),
 		Doc:     "An upper bound only: joints within the drop make the true current smaller.",
 		Params:  []calc.Param{number("drop", dropVoltage, "drop over the cable while cranking"), cableSizeParam, cableLengthParam(someCable), cableTempParam},
 		Formula: "current <= drop / resistance of the cable",
@@ -89,7 +89,7 @@ var crankCurrentFunctions = []*calc.Function{
 		Work: func(a calc.Args) (calc.Result, error) {
 			most := unit.Over(func(x []float64) float64 { return 1000 * x[0] / x[1] }, a.Num("drop"), cableResistance(a))
 			most.Lo = 0
-			return one("current", "cranking current, no more than", "A", most, 0), nil
+			return single("current", "cranking current, no more than", "A", most, 0), nil
 		},
 	},
 	{
@@ -109,7 +109,7 @@ var crankCurrentFunctions = []*calc.Function{
 			if fell.Lo < provesCurrent.Range.Best {
 				return calc.Result{}, calc.Impossiblef("the posts fell by %s only: under %s no current is proved", calc.Show(fell.Best, "V"), calc.Show(provesCurrent.Range.Best, "V"))
 			}
-			return one("current", "cranking current, assumed", "A", engineBands[a.Word("engine")].Range, 0), nil
+			return single("current", "cranking current, assumed", "A", engineBands[a.Word("engine")].Range, 0), nil
 		},
 	},
 }

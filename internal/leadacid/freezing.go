@@ -19,7 +19,7 @@ var freezingTables = []*calc.Table{
 // freezingOf is the freezing point by every table. Acid denser than the tables
 // go is given their end: it is then colder than any battery gets.
 func freezingOf(at27 unit.Range) unit.Range {
-	return freezingTables[0].Over(at27).Join(freezingTables[1].Over(at27))
+	return freezingTables[0].Over(at27).Hull(freezingTables[1].Over(at27))
 }
 
 // freezingOfFlat is what is said of a fully flat battery, whose acid may be thinner
@@ -31,9 +31,9 @@ var freezingOfFlat = table("freezing point of a flat battery", "%", "°C",
 // freezingAtCharge is the freezing point of a battery of that state of charge,
 // whichever gravity it has when full.
 func freezingAtCharge(charge unit.Range) unit.Range {
-	frost := freezingOf(chargeByGravity[0].Over(charge)).Join(freezingOf(chargeByGravity[1].Over(charge)))
+	frost := freezingOf(chargeByGravity[0].Over(charge)).Hull(freezingOf(chargeByGravity[1].Over(charge)))
 	if charge.Lo < freezingOfFlat.X[1] {
-		frost = frost.Join(freezingOfFlat.Over(charge))
+		frost = frost.Hull(freezingOfFlat.Over(charge))
 	}
 	return frost
 }
@@ -49,12 +49,12 @@ func checkNotFrozen(charge, temp unit.Range) error {
 }
 
 var freezingFunction = &calc.Function{
-	Name: "freezing_point", Title: "Temperature at which a battery freezes", Topic: topicCharge, Unit: unitNamed("°C"),
+	Name: "freezing_point", Title: "Temperature at which a battery freezes", Topic: topicCharge, Unit: unit.Must("°C"),
 	Doc:     "A flat battery freezes in an ordinary frost. Never charge, load or jump one with ice, a bulge or a crack. The middle of a battery lags the air by a day.",
 	Params:  []calc.Param{number("state_of_charge", stateOfCharge, "how full it is")},
 	Formula: "freezing_point = table at the gravity that belongs to state_of_charge",
 	Source:  derived, Tables: slices.Concat(freezingTables, []*calc.Table{freezingOfFlat}, chargeByGravity),
 	Work: func(a calc.Args) (calc.Result, error) {
-		return one("freezing_point", "begins to freeze at", "°C", freezingAtCharge(a.Num("state_of_charge")), 0), nil
+		return single("freezing_point", "begins to freeze at", "°C", freezingAtCharge(a.Num("state_of_charge")), 0), nil
 	},
 }

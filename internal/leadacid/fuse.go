@@ -22,7 +22,7 @@ var (
 )
 
 var fuseFunction = &calc.Function{
-	Name: "fuse_current", Title: "Current from the voltage across a fuse", Topic: topicDraw, Unit: unitNamed("mA"),
+	Name: "fuse_current", Title: "Current from the voltage across a fuse", Topic: topicDraw, Unit: unit.Must("mA"),
 	Doc: "A meter that shows 0.1 mV, on the clean test points of a fuse in its seat, when the vehicle sleeps. Do not pull fuses first.",
 	Params: []calc.Param{
 		number("rating", fuseRating, "number on the fuse"),
@@ -40,6 +40,6 @@ var fuseFunction = &calc.Function{
 		}
 		ohms, by := fuseTables[size].At(a.Num("rating").Best), fuseSpread.Range.Best
 		i := unit.Over(func(x []float64) float64 { return 1000 * x[0] / x[1] }, a.Num("voltage"), span(ohms*(1-by), ohms, ohms*(1+by)))
-		return one("current", "current through it", "mA", i, 0), nil
+		return single("current", "current through it", "mA", i, 0), nil
 	},
 }

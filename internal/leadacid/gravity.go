@@ -83,36 +83,36 @@ func voltageFromGravity(at27 unit.Range) agreed {
 }
 
 var correctedGravityFunction = &calc.Function{
-	Name: "corrected_gravity", Title: "Hydrometer reading, corrected for temperature", Topic: topicCharge, Unit: unitNamed("1"),
+	Name: "corrected_gravity", Title: "Hydrometer reading, corrected for temperature", Topic: topicCharge, Unit: unit.Must("1"),
 	Doc:     "Cold acid is denser: a hydrometer in cold acid reads too high.",
 	Params:  []calc.Param{gravityParam, acidTempParam, hydrometerParam},
 	Formula: "corrected = gravity + correction * (acid_temp - the hydrometer's temperature)",
 	Source:  correctionRule, Figures: gravityFigures,
 	Work: func(a calc.Args) (calc.Result, error) {
 		g := hydrometers[a.Word("hydrometer")].correct(a.Num("gravity"), a.Num("acid_temp"))
-		return one("corrected_gravity", "corrected gravity", "1", g, 3), nil
+		return single("corrected_gravity", "corrected gravity", "1", g, 3), nil
 	},
 }
 
 var chargeFromGravityFunction = &calc.Function{
-	Name: "charge_from_gravity", Title: "State of charge from specific gravity", Topic: topicCharge, Unit: unitNamed("%"),
+	Name: "charge_from_gravity", Title: "State of charge from specific gravity", Topic: topicCharge, Unit: unit.Must("%"),
 	Doc:     "For batteries whose plugs open. Not within hours of adding water. A cell far below the others is the finding, whatever the mean.",
 	Params:  []calc.Param{gravityParam, acidTempParam, hydrometerParam, fullParam},
 	Formula: "charge = table for the full gravity, read at the corrected gravity",
 	Source:  derived, Figures: gravityFigures, Tables: chargeByGravity,
 	Work: func(a calc.Args) (calc.Result, error) {
 		charge, err := chargeFromGravity(a.Num("gravity"), a.Num("acid_temp"), a.Word("hydrometer"), a.Word("full_gravity"))
-		return told("state_of_charge", "state of charge", "%", charge, 0), err
+		return sourced("state_of_charge", "state of charge", "%", charge, 0), err
 	},
 }
 
 var voltageFromGravityFunction = &calc.Function{
-	Name: "voltage_from_gravity", Title: "Rest voltage that belongs to a specific gravity", Topic: topicCharge, Unit: unitNamed("V"),
+	Name: "voltage_from_gravity", Title: "Rest voltage that belongs to a specific gravity", Topic: topicCharge, Unit: unit.Must("V"),
 	Doc:     "A cross-check of a meter against a hydrometer on one rested battery with liquid acid.",
 	Params:  []calc.Param{number("gravity", gravity, "corrected to 80 °F")},
 	Formula: "rest_voltage = 6 * (gravity + 0.84), or by way of the two tables over state of charge",
 	Source:  fromMemory, Tables: []*calc.Table{chargeByGravity[0], curves[flooded][0]},
 	Work: func(a calc.Args) (calc.Result, error) {
-		return told("rest_voltage", "rest voltage", "V", voltageFromGravity(a.Num("gravity")), 2), nil
+		return sourced("rest_voltage", "rest voltage", "V", voltageFromGravity(a.Num("gravity")), 2), nil
 	},
 }

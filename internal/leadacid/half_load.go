@@ -89,7 +89,7 @@ var recoveryFunction = &calc.Function{
 		if a.Word("when") == "five_minutes" {
 			usual = recoveryLater.Range
 		}
-		r := one("usual", "usual for a good battery", "V", usual, 1)
+		r := single("usual", "usual for a good battery", "V", usual, 1)
 		r.Says = []string{map[unit.Verdict]string{
 			unit.No: "It came back as a good battery does.", unit.Yes: "It came back less than a good battery does.",
 			unit.Open: "Too close to call within the doubt of the reading.",

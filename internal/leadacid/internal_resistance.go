@@ -38,7 +38,7 @@ var resistanceFunctions = []*calc.Function{
 		Source:  circuitLaw, Figures: []calc.Figure{currentsApart},
 		Work: func(a calc.Args) (calc.Result, error) {
 			r, err := internalResistance(a.Num("first_voltage"), a.Num("second_voltage"), a.Num("first_current"), a.Num("second_current"))
-			return one("resistance", "internal resistance", "mΩ", r, 1), err
+			return single("resistance", "internal resistance", "mΩ", r, 1), err
 		},
 	},
 	ratingResistanceFunction,

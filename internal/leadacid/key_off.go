@@ -20,7 +20,7 @@ var (
 
 var drawFunctions = []*calc.Function{
 	{
-		Name: "draw_limit", Title: "Key-off draw that is still in order", Topic: topicDraw, Unit: unitNamed("mA"),
+		Name: "draw_limit", Title: "Key-off draw that is still in order", Topic: topicDraw, Unit: unit.Must("mA"),
 		Doc: "Once everything sleeps. Control units may wake for seconds every few minutes: watch for a while. The vehicle's own figure wins.",
 		Params: []calc.Param{
 			optional(number("reserve", reserve, "reserve capacity on the label")),
@@ -33,7 +33,7 @@ var drawFunctions = []*calc.Function{
 			if a.Has("reserve") {
 				all = append(all, opinion("a quarter of the minutes of reserve capacity", a.Num("reserve").Times(drawByRC.Range.Best), drawByRC.Source))
 			}
-			r := told("limit", "draw at most", "mA", agree(all...), 0)
+			r := sourced("limit", "draw at most", "mA", agree(all...), 0)
 			if a.Has("draw") {
 				r.Says = []string{drawSays(a.Num("draw"))}
 			}
@@ -52,7 +52,7 @@ var drawFunctions = []*calc.Function{
 			if a.Word("vehicle") == "simple" {
 				wait = settleSimple.Range
 			}
-			return one("wait", "wait before the draw is read", "min", wait, 0), nil
+			return single("wait", "wait before the draw is read", "min", wait, 0), nil
 		},
 	},
 	fuseFunction,

@@ -18,7 +18,7 @@ var (
 func loadOfRating(rating unit.Range, standard string) (unit.Range, error) {
 	inSAE, err := convertRating(rating, standard, sae)
 	if standard == en {
-		inSAE = rating.Join(inSAE)
+		inSAE = rating.Hull(inSAE)
 	}
 	return inSAE.Times(loadShare.Range.Best).Clamp(0, loadMost.Range.Best), err
 }
@@ -49,6 +49,6 @@ var loadCurrentFunction = &calc.Function{
 		default:
 			err = calc.Impossiblef("there is nothing to go by: give rating and standard, or capacity")
 		}
-		return one("load_current", "current for the load test", "A", amps, 0), err
+		return single("load_current", "current for the load test", "A", amps, 0), err
 	},
 }

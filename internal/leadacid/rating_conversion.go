@@ -71,7 +71,7 @@ func (s step) join(r unit.Range, f func(float64, rule) float64) unit.Range {
 	by := func(i int) unit.Range { return r.Map(func(x float64) float64 { return f(x, s.rules[i]) }) }
 	out := by(0)
 	for i := range s.rules[1:] {
-		out = out.Join(by(i + 1))
+		out = out.Hull(by(i + 1))
 	}
 	return out
 }
@@ -179,7 +179,7 @@ var ratingFunctions = []*calc.Function{
 		Source:  practiced(seen), Figures: conversionFigures(),
 		Work: func(a calc.Args) (calc.Result, error) {
 			v, err := convertRating(a.Num("rating"), a.Word("from"), a.Word("to"))
-			return one("rating", "about", "A", v, 0), err
+			return single("rating", "about", "A", v, 0), err
 		},
 	},
 	{
@@ -194,7 +194,7 @@ var ratingFunctions = []*calc.Function{
 		Work: func(a calc.Args) (calc.Result, error) {
 			first, second := a.Word("first_standard"), a.Word("second_standard")
 			o, err := compareRatings(a.Num("first"), first, a.Num("second"), second)
-			r := one("second_in_first", "the second in the standard of the first", "A", o.secondInFirst, 0)
+			r := single("second_in_first", "the second in the standard of the first", "A", o.secondInFirst, 0)
 			r.Says = []string{o.says(first == second)}
 			return r, err
 		},

@@ -60,7 +60,7 @@ var ratingTestFunction = &calc.Function{
 	Formula: "the definition in the standard", Source: source("the standard, as notes on it print it; no clause was read", seen),
 	Work: func(a calc.Args) (calc.Result, error) {
 		t := testOf(a.Word("standard"))
-		r := one("test_temp", "temperature of the battery", "°C", unit.Exactly(t.temp), 1)
+		r := single("test_temp", "temperature of the battery", "°C", unit.Exactly(t.temp), 1)
 		r.Says = []string{t.title + ": " + t.test, "Source: " + t.source.Text + " (" + string(t.source.Confidence) + ")."}
 		return r, nil
 	},

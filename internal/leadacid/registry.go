@@ -84,7 +84,7 @@ func anyOf(figures map[string]calc.Figure, chemistry string) unit.Range {
 	all := kinds(chemistry)
 	r := figures[all[0]].Range
 	for _, k := range all[1:] {
-		r = r.Join(figures[k].Range)
+		r = r.Hull(figures[k].Range)
 	}
 	return r
 }
@@ -116,33 +116,24 @@ func assumingWord(p calc.Param, word string) calc.Param {
 	return p
 }
 
-// unitNamed finds a unit, such as that of a function that a tree may call.
-func unitNamed(name string) *unit.Unit {
-	u, ok := unit.Lookup(name)
-	if !ok {
-		panic("leadacid: there is no unit " + name)
-	}
-	return u
-}
-
 func value(name, title, unitName string, r unit.Range, decimals int) calc.Value {
 	return calc.Value{Name: name, Title: title, Unit: unitName, Range: r, Decimals: decimals}
 }
 
-// one is the result that is a single value.
-func one(name, title, unitName string, r unit.Range, decimals int) calc.Result {
+// single is the result that is a single value.
+func single(name, title, unitName string, r unit.Range, decimals int) calc.Result {
 	return calc.Result{Values: []calc.Value{value(name, title, unitName, r, decimals)}}
 }
 
-// told is the result that is a single value of which several sources speak.
-func told(name, title, unitName string, a agreed, decimals int) calc.Result {
-	r := one(name, title, unitName, a.Range, decimals)
-	r.Opinions = said(name, a)
+// sourced is the result that is a single value of which several sources speak.
+func sourced(name, title, unitName string, a agreed, decimals int) calc.Result {
+	r := single(name, title, unitName, a.Range, decimals)
+	r.Opinions = opinionsOn(name, a)
 	return r
 }
 
-// said lists opinions of a value, when there is more than one.
-func said(name string, a agreed) []calc.Opinion {
+// opinionsOn lists opinions of a value, when there is more than one.
+func opinionsOn(name string, a agreed) []calc.Opinion {
 	if len(a.opinions) < 2 {
 		return nil
 	}

@@ -60,7 +60,7 @@ var (
 func offsetAt(temp unit.Range) unit.Range {
 	offset := restOffset.Over(temp)
 	for _, slope := range []calc.Figure{restSlopeLow, restSlopeHigh} {
-		offset = offset.Join(temp.Map(func(t float64) float64 { return slope.Range.Best * (t - tableTemp.Range.Best) }))
+		offset = offset.Hull(temp.Map(func(t float64) float64 { return slope.Range.Best * (t - tableTemp.Range.Best) }))
 	}
 	return span(offset.Lo/1000, offset.Best/1000, offset.Hi/1000)
 }
@@ -116,7 +116,7 @@ func restSays(rest unit.Range, chemistry string, charge, temp unit.Range) []stri
 
 var chargeFunctions = []*calc.Function{
 	{
-		Name: "charge_from_voltage", Title: "State of charge from the rest voltage", Topic: topicCharge, Unit: unitNamed("%"),
+		Name: "charge_from_voltage", Title: "State of charge from the rest voltage", Topic: topicCharge, Unit: unit.Must("%"),
 		Doc: "For a rested battery. It shows how much charge there is, not whether the battery is good.",
 		Params: []calc.Param{
 			number("rest_voltage", restVoltage, "voltage at the posts, rested"),
@@ -127,13 +127,13 @@ var chargeFunctions = []*calc.Function{
 		Work: func(a calc.Args) (calc.Result, error) {
 			rest, chemistry, temp := a.Num("rest_voltage"), a.Word("chemistry"), a.Num("battery_temp")
 			charge, err := chargeFromVoltage(rest, chemistry, temp)
-			r := told("state_of_charge", "state of charge", "%", charge, 0)
+			r := sourced("state_of_charge", "state of charge", "%", charge, 0)
 			r.Says = restSays(rest, chemistry, charge.Range, temp)
 			return r, err
 		},
 	},
 	{
-		Name: "voltage_from_charge", Title: "Rest voltage to expect of a state of charge", Topic: topicCharge, Unit: unitNamed("V"),
+		Name: "voltage_from_charge", Title: "Rest voltage to expect of a state of charge", Topic: topicCharge, Unit: unit.Must("V"),
 		Doc: "What a good meter should read on a rested battery of that charge.",
 		Params: []calc.Param{
 			number("state_of_charge", stateOfCharge, "how full it is"),
@@ -143,7 +143,7 @@ var chargeFunctions = []*calc.Function{
 		Source:  derived, Figures: []calc.Figure{tableTemp, restSlopeLow, restSlopeHigh}, Tables: allCurves(),
 		Work: func(a calc.Args) (calc.Result, error) {
 			v, err := voltageFromCharge(a.Num("state_of_charge"), a.Word("chemistry"), a.Num("battery_temp"))
-			return told("rest_voltage", "rest voltage", "V", v, 2), err
+			return sourced("rest_voltage", "rest voltage", "V", v, 2), err
 		},
 	},
 	correctedGravityFunction,

@@ -34,7 +34,7 @@ var rippleFunction = &calc.Function{
 	Source:  practiced(seenTwice), Figures: slices.Concat(rippleLimits["posts"], rippleLimits["alternator"]),
 	Work: func(a calc.Args) (calc.Result, error) {
 		limits := rippleLimits[a.Word("where")]
-		r := told("limit", "ripple at most", "mV", agree(opinionsOf(limits...)...), 0)
+		r := sourced("limit", "ripple at most", "mV", agree(opinionsOf(limits...)...), 0)
 		if a.Has("ripple") {
 			// By the first limit: the older ones are far apart.
 			r.Says = []string{map[unit.Verdict]string{

@@ -65,7 +65,7 @@ func opinion(says string, r unit.Range, s calc.Source) calc.Opinion {
 func agree(all ...calc.Opinion) agreed {
 	a := agreed{all[0].Range, all}
 	for _, o := range all[1:] {
-		a.Range = a.Join(o.Range)
+		a.Range = a.Hull(o.Range)
 	}
 	return a
 }

@@ -16,7 +16,7 @@ var (
 )
 
 var standingFunction = &calc.Function{
-	Name: "days_until_no_start", Title: "Days until a standing vehicle no longer starts", Topic: topicDraw, Unit: unitNamed("d"),
+	Name: "days_until_no_start", Title: "Days until a standing vehicle no longer starts", Topic: topicDraw, Unit: unit.Must("d"),
 	Doc: "From the draw and the state of charge. A cold engine needs more charge than a warm one, and an old battery holds less than its label.",
 	Params: []calc.Param{
 		number("capacity", capacity, "20-hour capacity"),
@@ -39,7 +39,7 @@ var standingFunction = &calc.Function{
 		days := unit.Over(func(x []float64) float64 {
 			return x[0] * (x[1] - x[2]) / 100 / (x[3]*24/1000 + x[0]*x[4]/100)
 		}, a.Num("capacity"), now, needed, draw, loss)
-		r := one("days", "lasts", "d", days, 0)
+		r := single("days", "lasts", "d", days, 0)
 		r.Says = []string{"Rely on the lesser number: " + calc.Show(math.Floor(days.Lo), "d") + "."}
 		return r, nil
 	},

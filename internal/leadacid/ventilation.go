@@ -34,7 +34,7 @@ var hydrogenFunction = &calc.Function{
 			moles := x[0] * 3600 / (2 * faraday.Range.Best) * x[1]
 			return moles * molarGas.Range.Best * (x[2] + zeroInKelvins) / airPressure.Range.Best
 		}, a.Num("current"), a.Num("cells"), a.Num("air_temp"))
-		return one("hydrogen", "hydrogen", "m3/h", q, 4), nil
+		return single("hydrogen", "hydrogen", "m3/h", q, 4), nil
 	},
 }
 

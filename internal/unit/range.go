@@ -18,8 +18,8 @@ func Between(lo, hi float64) Range { return Range{lo, lo + (hi-lo)/2, hi} }
 // Contains reports whether v can be the quantity.
 func (r Range) Contains(v float64) bool { return r.Lo <= v && v <= r.Hi }
 
-// Join is the smallest range that covers r and o; it keeps r's Best.
-func (r Range) Join(o Range) Range {
+// Hull is the smallest range that covers r and o; it keeps r's Best.
+func (r Range) Hull(o Range) Range {
 	return Range{math.Min(r.Lo, o.Lo), r.Best, math.Max(r.Hi, o.Hi)}
 }
 

@@ -52,7 +52,7 @@ func TestArithmeticOfRanges(t *testing.T) {
 	assert.Equal(t, Range{6, 18, 29}, b.Minus(a))
 	assert.Equal(t, Range{0.5, 1, 2}, a.Times(0.5))
 	assert.Equal(t, Range{1, 2, 3}, a.Clamp(0, 3))
-	assert.Equal(t, Range{1, 2, 30}, a.Join(b))
+	assert.Equal(t, Range{1, 2, 30}, a.Hull(b))
 	assert.Equal(t, Range{-4, -2, -1}, a.Map(func(x float64) float64 { return -x }))
 }
 

@@ -41,6 +41,15 @@ func Lookup(name string) (*Unit, bool) {
 	return u, ok
 }
 
+// Must is the unit of that name, which the program itself names.
+func Must(name string) *Unit {
+	u, ok := Lookup(name)
+	if !ok {
+		panic("unit: there is no unit " + name)
+	}
+	return u
+}
+
 // Names lists the printed names of all units, in the order of the table.
 func Names() []string {
 	names := make([]string, len(units))
