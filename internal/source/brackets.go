@@ -12,108 +12,108 @@ type bracket struct {
 var closing = map[rune]rune{'[': ']', '{': '}'}
 
 // brackets passes over a list in brackets or a mapping in braces, with all that is nested in it.
-func (o *outline) brackets() *slip {
+func (l *lineScanner) brackets() *syntaxError {
 	var open []bracket
-	for o.more() {
-		o.skipBlanks()
-		r := o.look(0)
+	for l.more() {
+		l.skipBlanks()
+		r := l.look(0)
 		switch {
-		case r == '\n' && o.keyBelow():
-			return o.unclosed(open[len(open)-1].at, "bracket")
+		case r == '\n' && l.keyBelow():
+			return l.unclosed(open[len(open)-1].at, "bracket")
 		case r == '\n' || r == '\r':
-			o.i++
+			l.i++
 			continue
-		case o.atLineEnd():
-			o.i += len([]rune(o.comment()))
+		case l.atLineEnd():
+			l.i += len([]rune(l.comment()))
 			continue
 		case r == '[' || r == '{':
 			if len(open) > 0 && open[len(open)-1].value {
-				return o.noComma()
+				return l.noComma()
 			}
-			open = append(open, bracket{at: o.i})
-			if len(open)+len(o.levels) > MaxDepth {
-				return o.tooDeep()
+			open = append(open, bracket{at: l.i})
+			if len(open)+len(l.levels) > MaxDepth {
+				return l.tooDeep()
 			}
-			o.i++
+			l.i++
 			continue
 		case r == ']' || r == '}':
 			last := open[len(open)-1]
-			if closing[o.runes[last.at]] != r {
-				return o.slip(o.i, 1, `"`+string(r)+`" stands here, but the bracket that is open must be closed with "`+string(closing[o.runes[last.at]])+`"`).with(last.at, "opened here")
+			if closing[l.runes[last.at]] != r {
+				return l.fail(l.i, 1, `"`+string(r)+`" stands here, but the bracket that is open must be closed with "`+string(closing[l.runes[last.at]])+`"`).with(last.at, "opened here")
 			}
-			o.i++
+			l.i++
 			if open = open[:len(open)-1]; len(open) == 0 {
 				return nil
 			}
 			open[len(open)-1].value = true
 			continue
 		}
-		if s := o.inBrackets(&open[len(open)-1]); s != nil {
+		if s := l.inBrackets(&open[len(open)-1]); s != nil {
 			return s
 		}
 	}
-	return o.unclosed(open[len(open)-1].at, "bracket")
+	return l.unclosed(open[len(open)-1].at, "bracket")
 }
 
 // comment is the rest of the line.
-func (o *outline) comment() string {
-	end := o.i
-	for end < len(o.runes) && o.runes[end] != '\n' {
+func (l *lineScanner) comment() string {
+	end := l.i
+	for end < len(l.runes) && l.runes[end] != '\n' {
 		end++
 	}
-	return string(o.runes[o.i:end])
+	return string(l.runes[l.i:end])
 }
 
-func (o *outline) noComma() *slip {
-	return o.slip(o.i, 1, "a comma is missing before this, or the text that goes on here needs quotes round the whole of it")
+func (l *lineScanner) noComma() *syntaxError {
+	return l.fail(l.i, 1, "a comma is missing before this, or the text that goes on here needs quotes round the whole of it")
 }
 
 // inBrackets reads a comma, a colon or a text.
-func (o *outline) inBrackets(b *bracket) *slip {
-	r := o.look(0)
+func (l *lineScanner) inBrackets(b *bracket) *syntaxError {
+	r := l.look(0)
 	switch {
 	case r == ',' && !b.value && !b.colon:
-		return o.slip(o.i, 1, "nothing stands before this comma: remove it, or write what is missing")
+		return l.fail(l.i, 1, "nothing stands before this comma: remove it, or write what is missing")
 	case r == ',':
 		b.colon, b.value = false, false
-		o.i++
+		l.i++
 		return nil
-	case r == ':' && (o.blankAt(1) || b.value):
+	case r == ':' && (l.blankAt(1) || b.value):
 		if b.colon {
-			return o.slip(o.i, 1, "a second colon before the next comma: a comma is missing, or the text needs quotes round it")
+			return l.fail(l.i, 1, "a second colon before the next comma: a comma is missing, or the text needs quotes round it")
 		}
 		if !b.value {
-			return o.slip(o.i, 1, "a key is missing before this colon")
+			return l.fail(l.i, 1, "a key is missing before this colon")
 		}
 		b.colon, b.value = true, false
-		o.i++
+		l.i++
 		return nil
 	case b.value:
-		return o.noComma()
+		return l.noComma()
 	}
 	b.value = true
 	if r == '"' || r == '\'' {
-		return o.quoted()
+		return l.quoted()
 	}
 	if strings.ContainsRune("@`%?|>", r) {
-		return o.slip(o.i, 1, `a text cannot begin with "`+string(r)+`": put quotes round it`)
+		return l.fail(l.i, 1, `a text cannot begin with "`+string(r)+`": put quotes round it`)
 	}
-	return o.plainInBrackets()
+	return l.plainInBrackets()
 }
 
 // plainInBrackets passes over a text without quotes; it may go on on the next line.
-func (o *outline) plainInBrackets() *slip {
-	from := o.i
-	for o.more() {
-		switch r := o.look(0); {
-		case strings.ContainsRune(",]}", r) || r == ':' && o.blankAt(1):
+func (l *lineScanner) plainInBrackets() *syntaxError {
+	from := l.i
+	for l.more() {
+		switch r := l.look(0); {
+		case strings.ContainsRune(",]}", r) || r == ':' && l.blankAt(1):
 			return nil
 		case strings.ContainsRune("[{?", r):
-			return o.slip(o.i, 1, `a text inside brackets cannot hold "`+string(r)+`": put quotes round the whole text`).with(from, "the text begins here")
-		case r == '#' && o.atLineEnd() || r == '\n' && o.keyBelow():
+			return l.fail(l.i, 1, `a text inside brackets cannot hold "`+string(r)+`": put quotes round the whole text`).with(from, "the text begins here")
+		case r == '#' && l.atLineEnd() || r == '\n' && l.keyBelow():
 			return nil // brackets reads on from here
 		}
-		o.i++
+		l.i++
 	}
 	return nil
 }

@@ -34,9 +34,9 @@ func FuzzRead(f *testing.F) {
 		file := Read("a.yaml", data, &faults)
 		requirePlacesInside(t, data, &faults)
 		requireSafePrint(t, &faults)
-		outlined := newFile("a.yaml", data)
-		if s := (&outline{File: outlined}).read(); s != nil {
-			require.LessOrEqual(t, s.at+s.width, len(outlined.runes)+1)
+		scanned := newFile("a.yaml", data)
+		if s := (&lineScanner{File: scanned}).read(); s != nil {
+			require.LessOrEqual(t, s.at+s.width, len(scanned.runes)+1)
 			require.GreaterOrEqual(t, s.at, 0)
 		}
 		if file == nil {

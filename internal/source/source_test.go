@@ -41,7 +41,7 @@ func TestWrong(t *testing.T) {
 	}
 }
 
-// TestRight reads each file of testdata/right: nothing is wrong with it, and the reader of outlines,
+// TestRight reads each file of testdata/right: nothing is wrong with it, and the line scanner,
 // which looks only at texts that yaml.v3 refused, finds nothing in it either.
 func TestRight(t *testing.T) {
 	files, err := filepath.Glob("testdata/right/*.yaml")
@@ -55,7 +55,7 @@ func TestRight(t *testing.T) {
 			file := Read(path, data, &faults)
 			require.NotNil(t, file)
 			assert.Empty(t, printed(&faults))
-			assert.Nil(t, (&outline{File: file}).read())
+			assert.Nil(t, (&lineScanner{File: file}).read())
 		})
 	}
 }
@@ -111,7 +111,7 @@ func TestControlCodesStayOut(t *testing.T) {
 	assert.Equal(t, "c\ufffdd", r.Text(m.Get("raw")))
 }
 
-// What yaml.v3 writes, it reads, and neither the traps nor the reader of outlines find anything in it.
+// What yaml.v3 writes, it reads, and neither the traps nor the line scanner find anything in it.
 func TestMarshalled(t *testing.T) {
 	piece := rapid.SampledFrom([]string{"a", "b c", "ä", "'", `"`, `\`, ": ", " #", "{", "]", ",", "- ", "?", "\n", "\n\n", "  ", "&", "*", "!", "|", "%", "key: x"})
 	text := rapid.Custom(func(t *rapid.T) string {
@@ -135,8 +135,8 @@ func TestMarshalled(t *testing.T) {
 		file := Read("a.yaml", data, &faults)
 		require.Empty(t, printed(&faults), string(data))
 		require.NotNil(t, file)
-		if s := (&outline{File: file}).read(); s != nil {
-			require.Failf(t, "a slip", "%v %s in\n%s", file.place(s.at), s.message, data)
+		if s := (&lineScanner{File: file}).read(); s != nil {
+			require.Failf(t, "a syntax error", "%v %s in\n%s", file.place(s.at), s.message, data)
 		}
 	})
 }

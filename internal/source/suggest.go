@@ -10,12 +10,12 @@ import (
 // nothing when none is near. Of equally near words the first in alphabetical order is taken, so the
 // order of known does not matter.
 func DidYouMean(word string, known []string) string {
-	best, least := "", allowedSlips(word)+1
+	best, least := "", allowedEdits(word)+1
 	for _, candidate := range slices.Sorted(slices.Values(known)) {
 		if candidate == word {
 			continue
 		}
-		if d := slips(plainWord(word), plainWord(candidate), least); d < least {
+		if d := editDistance(plainWord(word), plainWord(candidate), least); d < least {
 			best, least = candidate, d
 		}
 	}
@@ -25,9 +25,9 @@ func DidYouMean(word string, known []string) string {
 	return fmt.Sprintf("; did you mean %q?", best)
 }
 
-// allowedSlips is how many letters may differ before a suggestion becomes a guess: a third of the
+// allowedEdits is how many letters may differ before a suggestion becomes a guess: a third of the
 // word, one at least and four at most.
-func allowedSlips(word string) int {
+func allowedEdits(word string) int {
 	n := len([]rune(word))
 	if n < 2 {
 		return 0
@@ -40,9 +40,9 @@ func plainWord(s string) []rune {
 	return []rune(strings.NewReplacer("-", "_", " ", "_").Replace(strings.ToLower(s)))
 }
 
-// slips counts the letters to add, drop, change, or swap with their neighbour to get from a to b
+// editDistance counts the letters to add, drop, change, or swap with their neighbour to get from a to b
 // (edit distance with swaps of neighbours). It gives limit when there are limit or more.
-func slips(a, b []rune, limit int) int {
+func editDistance(a, b []rune, limit int) int {
 	if len(a)-len(b) >= limit || len(b)-len(a) >= limit {
 		return limit
 	}

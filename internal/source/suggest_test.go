@@ -41,18 +41,18 @@ func TestDidYouMeanIgnoresOrder(t *testing.T) {
 	})
 }
 
-// slips is a distance: none from a word to itself, the same both ways, at most one for one letter more.
-func TestSlips(t *testing.T) {
+// editDistance is a distance: none from a word to itself, the same both ways, at most one for one letter more.
+func TestEditDistance(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		word := rapid.StringMatching(`[a-c]{0,8}`)
 		a, b := []rune(word.Draw(t, "a")), []rune(word.Draw(t, "b"))
 		const far = 100
-		assert.Zero(t, slips(a, a, far))
-		assert.Equal(t, slips(a, b, far), slips(b, a, far))
+		assert.Zero(t, editDistance(a, a, far))
+		assert.Equal(t, editDistance(a, b, far), editDistance(b, a, far))
 		at := rapid.IntRange(0, len(a)).Draw(t, "at")
 		longer := append(append(append([]rune{}, a[:at]...), 'x'), a[at:]...)
-		assert.Equal(t, 1, slips(a, longer, far))
+		assert.Equal(t, 1, editDistance(a, longer, far))
 		limit := rapid.IntRange(1, 10).Draw(t, "limit")
-		assert.Equal(t, min(slips(a, b, far), limit), slips(a, b, limit))
+		assert.Equal(t, min(editDistance(a, b, far), limit), editDistance(a, b, limit))
 	})
 }

@@ -7,25 +7,25 @@ import (
 )
 
 // When yaml.v3 cannot read a text, it gives a line (often the wrong one) and a sentence for people who
-// write parsers. So the text is then gone through once more by a reader of our own that is content
-// with the plain outline of YAML (indentation, keys and colons, dashes, quotes, brackets) and stops at
+// write parsers. So the text is then gone through once more by a line scanner that is content
+// with the plain lines of YAML (indentation, keys and colons, dashes, quotes, brackets) and stops at
 // the first thing that cannot be right, which it can name in the author's terms. Where it finds
 // nothing, yaml.v3's own line and a reworded sentence have to do.
 
-// slip is the spot where a text stops being YAML.
-type slip struct {
+// syntaxError is the spot where a text stops being YAML.
+type syntaxError struct {
 	rule      string
 	at, width int // runes
 	message   string
-	noteAt    int // what the slip belongs to, with note; none when note is empty
+	noteAt    int // what the error belongs to, with note; none when note is empty
 	note      string
 }
 
 // addSyntaxFault reports what makes yaml.v3 refuse the text.
 func (f *File) addSyntaxFault(err error, faults *Faults) {
-	s := (&outline{File: f}).read()
+	s := (&lineScanner{File: f}).read()
 	if s == nil {
-		s = f.yamlSlip(err)
+		s = f.yamlSyntaxError(err)
 	}
 	fault := faults.Add(s.rule, f.place(s.at), s.width, "%s", s.message)
 	if s.note != "" {
@@ -52,8 +52,8 @@ var plainWords = []struct{ theirs, ours string }{
 	{"exceeded max depth", "lists and mappings nest too deep"},
 }
 
-// yamlSlip takes yaml.v3's word for the line and marks the whole of it.
-func (f *File) yamlSlip(err error) *slip {
+// yamlSyntaxError takes yaml.v3's word for the line and marks the whole of it.
+func (f *File) yamlSyntaxError(err error) *syntaxError {
 	line, message := 1, err.Error()
 	if match := yamlLine.FindStringSubmatch(message); match != nil {
 		message = match[2]
@@ -70,5 +70,5 @@ func (f *File) yamlSlip(err error) *slip {
 	for from < to && (f.runes[from] == ' ' || f.runes[from] == '\t') {
 		from++
 	}
-	return &slip{rule: "yaml-syntax", at: from, width: to - from, message: message}
+	return &syntaxError{rule: "yaml-syntax", at: from, width: to - from, message: message}
 }

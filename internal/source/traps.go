@@ -148,7 +148,7 @@ func (t trapper) swallowedLine(n *yaml.Node) {
 	if end := t.asRead(n, at+1); end >= 0 && end < len(t.runes) && t.runes[end] == t.runes[at] {
 		return // it ends on the line where it starts
 	}
-	line := outline{File: t.File, i: t.starts[n.Line-1]}
+	line := lineScanner{File: t.File, i: t.starts[n.Line-1]}
 	line.skipBlanks()
 	line.indent = line.i - t.starts[n.Line-1]
 	line.i = at
