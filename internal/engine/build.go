@@ -80,7 +80,7 @@ func (b *builder) expand(c *context) {
 			c.doc.r.Fault("too-large", e.key, "the tree has more than %d steps with its sub-trees laid in", maxSteps)
 			return
 		}
-		s := &Step{born: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.file.At(e.key)}
+		s := &Step{declared: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.file.At(e.key)}
 		b.t.Steps = append(b.t.Steps, s)
 		b.s.steps[s.ID] = s
 	}
@@ -150,7 +150,7 @@ func (b *builder) declare() {
 	}
 	b.each("reading", func(d *document) *table { return d.readings }, b.reading)
 	b.each("limit", func(d *document) *table { return d.limits }, b.limit)
-	b.stepTakes()
+	b.stepFields()
 	for _, d := range b.docs {
 		b.s.sums = append(b.s.sums, d.values.names()...)
 	}
@@ -187,8 +187,8 @@ func (b *builder) each(what string, of func(*document) *table, do func(*entry)) 
 	}
 }
 
-// stepTakes reads what each step takes, so that guards can name step.reading.
-func (b *builder) stepTakes() {
+// stepFields reads what each step takes, so that guards can name step.reading.
+func (b *builder) stepFields() {
 	for _, c := range b.contexts {
 		for _, e := range c.doc.steps.list {
 			s := b.s.steps[c.prefix+e.id]

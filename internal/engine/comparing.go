@@ -41,7 +41,7 @@ func (w *Walk) comparison(a *eval.Atom, t eval.Trace) Comparison {
 
 func (t *Tree) stepBorn(i int) *Step {
 	for _, s := range t.Steps {
-		if s.born == i {
+		if s.declared == i {
 			return s
 		}
 	}

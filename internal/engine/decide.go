@@ -68,7 +68,7 @@ func holding(st *Step, trace []eval.Trace, v eval.Verdict) []int {
 
 // certain reports whether what is known already settles the step, so that its
 // open fields need not be asked. What is still to be asked counts as not known,
-// whatever an earlier take of it said. It gives the branch, or nil. A branch that
+// whatever was read earlier. It gives the branch, or nil. A branch that
 // stops all work is taken at once, in the midst of a page as well.
 func (s *state) certain(st *Step) *Branch {
 	if len(st.decide.prog.Atoms) == 0 || st.Kind.makesStale() {
@@ -89,14 +89,14 @@ func (s *state) certain(st *Step) *Branch {
 
 // await marks the step's open fields as still to be asked, or takes the mark off.
 func (s *state) await(st *Step, on bool) {
-	for i := range st.takes {
-		tk := &st.takes[i]
-		if s.passes(tk) {
+	for i := range st.fields {
+		fd := &st.fields[i]
+		if s.passes(fd) {
 			continue
 		}
-		s.env.Values[tk.reading.Index].Awaited = on
-		if tk.slot >= 0 {
-			s.env.Values[tk.slot].Awaited = on
+		s.env.Values[fd.reading.Index].Awaited = on
+		if fd.slot >= 0 {
+			s.env.Values[fd.slot].Awaited = on
 		}
 	}
 }
@@ -118,7 +118,7 @@ func (s *state) decide(st *Step) {
 		s.stuck = fmt.Sprintf("step %q: more than one branch holds (%s); the tree contradicts itself here", st.ID, branchTexts(st, holding(st, trace, eval.True)))
 		return
 	case t.unknown > 0:
-		s.blind(st, trace)
+		s.missingInput(st, trace)
 		return
 	case t.open == 1:
 		d.branch = st.Branches[t.lastOpen]
@@ -140,13 +140,13 @@ func branchTexts(st *Step, which []int) string {
 	return text.List(out, "and")
 }
 
-// blind deals with a decision that needs what is not known: a step reached by a
+// missingInput deals with a decision that needs what is not known: a step reached by a
 // suspicion asks for it, any other refuses.
-func (s *state) blind(st *Step, trace []eval.Trace) {
+func (s *state) missingInput(st *Step, trace []eval.Trace) {
 	if st.Unable != nil {
-		for i := range st.takes {
-			if v := s.env.Values[st.takes[i].reading.Index]; !v.Known() {
-				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: text.Lower(st.takes[i].reading.Ask) + " could not be taken"})
+		for i := range st.fields {
+			if v := s.env.Values[st.fields[i].reading.Index]; !v.Known() {
+				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: text.Lower(st.fields[i].reading.Ask) + " could not be taken"})
 				return
 			}
 		}
@@ -247,7 +247,7 @@ func sameFindings(a, b []*Finding) bool {
 // has been done already or cannot be done.
 func (s *state) better(d *decision) bool {
 	for _, t := range d.step.betters {
-		if s.env.Done[t.born] || !s.has(t.Needs) || !s.calls(d, t) {
+		if s.env.Done[t.declared] || !s.has(t.Needs) || !s.calls(d, t) {
 			continue
 		}
 		d.how = byBetter
@@ -296,7 +296,7 @@ func (s *state) nominal(st *Step, trace []eval.Trace, open []int, safer bool, d 
 	if safer {
 		for i := range t {
 			if t[i].Verdict == eval.Open {
-				lean(st.decide.prog.Atoms[i], &t[i], d)
+				applySaferSide(st.decide.prog.Atoms[i], &t[i], d)
 			}
 		}
 	}
@@ -308,8 +308,8 @@ func (s *state) nominal(st *Step, trace []eval.Trace, open []int, safer bool, d 
 	return nil
 }
 
-// lean sets an open comparison to the safer side of its limit.
-func lean(a *eval.Atom, t *eval.Trace, d *decision) {
+// applySaferSide sets an open comparison to the safer side of its limit.
+func applySaferSide(a *eval.Atom, t *eval.Trace, d *decision) {
 	if a.Kind != eval.Compare {
 		return
 	}
@@ -375,7 +375,7 @@ func (s *state) explore(st *Step, out bitset, seen []bool) {
 		s.exploreTo(st.Unsure.To, out, seen)
 	}
 	for _, t := range st.betters {
-		if !s.env.Done[t.born] {
+		if !s.env.Done[t.declared] {
 			s.explore(t, out, seen)
 		}
 	}

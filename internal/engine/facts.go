@@ -85,7 +85,7 @@ func place(r *Reading) string {
 	return ""
 }
 
-func (w *Walk) howTaken(r *Reading, v *eval.Value, l *taken) string {
+func (w *Walk) howTaken(r *Reading, v *eval.Value, l *sample) string {
 	switch v.State {
 	case eval.Assumed:
 		if r.Assume != nil {
@@ -133,7 +133,7 @@ func holdWords(h string) string {
 }
 
 // takeOf lays out one answer for reading.
-func (w *Walk) takeOf(s *state, l taken) Take {
+func (w *Walk) takeOf(s *state, l sample) Take {
 	t := Take{Seq: l.seq, Reading: l.reading, Step: l.step, Round: s.round, State: takeState(l.value.State),
 		Text: valueText(l.reading, &l.value), How: w.howTaken(l.reading, &l.value, &l), Best: l.value.Best,
 		Stale: l.epoch != s.epoch && !l.reading.Fact}

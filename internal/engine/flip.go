@@ -125,9 +125,9 @@ func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) {
 	if v.Slot != r.Index && f.env.Values[r.Index] == old[v.Slot] {
 		f.env.Values[r.Index] = to
 	}
-	for i := range f.d.step.takes {
-		if tk := &f.d.step.takes[i]; tk.reading == r && tk.slot >= 0 && v.Slot == r.Index {
-			f.env.Values[tk.slot] = to
+	for i := range f.d.step.fields {
+		if fd := &f.d.step.fields[i]; fd.reading == r && fd.slot >= 0 && v.Slot == r.Index {
+			f.env.Values[fd.slot] = to
 		}
 	}
 	f.d.step.decide.prog.Run(&f.env, f.trace)

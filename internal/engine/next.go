@@ -15,7 +15,7 @@ func (w *Walk) Next() *Prompt {
 	}
 	for i := range s.bare {
 		if b := &s.bare[i]; b.ok {
-			p.Waiting = append(p.Waiting, w.takeOf(s, taken{reading: s.t.Readings[i], take: -1, seq: b.seq, ans: b.ans, value: b.value, epoch: b.epoch}))
+			p.Waiting = append(p.Waiting, w.takeOf(s, sample{reading: s.t.Readings[i], field: -1, seq: b.seq, ans: b.ans, value: b.value, epoch: b.epoch}))
 		}
 	}
 	switch {
@@ -36,7 +36,7 @@ func (w *Walk) Next() *Prompt {
 	if s.stuck != "" {
 		return p
 	}
-	p.Ack = s.gate == nil && (len(st.takes) == 0 || s.mustShow(st))
+	p.Ack = s.gate == nil && (len(st.fields) == 0 || s.mustShow(st))
 	var wanted []open
 	if !p.Ack { // what is known decides such a step
 		wanted = s.wanted()
@@ -49,9 +49,9 @@ func (w *Walk) Next() *Prompt {
 	if s.gate != nil || w.quiet {
 		return p
 	}
-	for i := range st.takes {
-		if tk := &st.takes[i]; s.passes(tk) {
-			if t := s.latest(tk.reading); t != nil {
+	for i := range st.fields {
+		if fd := &st.fields[i]; s.passes(fd) {
+			if t := s.latest(fd.reading); t != nil {
 				p.Taken = append(p.Taken, w.takeOf(s, *t))
 			}
 		}
@@ -70,9 +70,9 @@ type open struct {
 func (s *state) wanted() []open {
 	var out []open
 	if s.gate == nil {
-		for i := range s.at.takes {
-			if tk := &s.at.takes[i]; !s.passes(tk) {
-				out = append(out, open{tk.reading, tk.optional})
+		for i := range s.at.fields {
+			if fd := &s.at.fields[i]; !s.passes(fd) {
+				out = append(out, open{fd.reading, fd.optional})
 			}
 		}
 		return out
@@ -135,7 +135,7 @@ func (w *Walk) before(r *Reading) *Take {
 }
 
 // latest is the newest entry of a reading in the log.
-func (s *state) latest(r *Reading) *taken {
+func (s *state) latest(r *Reading) *sample {
 	for i := len(s.log) - 1; i >= 0; i-- {
 		if s.log[i].reading == r {
 			return &s.log[i]
@@ -200,11 +200,11 @@ func (w *Walk) whyNot(s *state, f *Finding) string {
 	if st == nil {
 		return "not asked on this way"
 	}
-	for i := range st.takes {
-		v := s.env.Values[st.takes[i].reading.Index]
+	for i := range st.fields {
+		v := s.env.Values[st.fields[i].reading.Index]
 		switch v.State {
 		case eval.Unable:
-			if l := s.latest(st.takes[i].reading); l != nil && l.why != "" {
+			if l := s.latest(st.fields[i].reading); l != nil && l.why != "" {
 				return "could not be taken: " + l.why
 			}
 			return "could not be taken"
@@ -214,7 +214,7 @@ func (w *Walk) whyNot(s *state, f *Finding) string {
 			return stateWords(v.State)
 		}
 	}
-	if s.env.Done[st.born] {
+	if s.env.Done[st.declared] {
 		return "tested, neither found nor ruled out"
 	}
 	return "not asked on this way"
@@ -290,8 +290,8 @@ func (s *state) offer(from *state, since int) {
 	}
 	for _, l := range from.log[min(at, len(from.log)):] {
 		p := pending{ok: true, any: true, seq: l.seq, ans: l.ans, value: l.value}
-		if l.take >= 0 {
-			s.fields[l.take] = p
+		if l.field >= 0 {
+			s.fields[l.field] = p
 		} else {
 			s.gates[gateAnswer{l.step, l.reading}] = p
 		}
@@ -300,7 +300,7 @@ func (s *state) offer(from *state, since int) {
 		}
 	}
 	for _, d := range from.decisions[since:] {
-		if len(d.step.takes) == 0 && d.how != byUnable {
+		if len(d.step.fields) == 0 && d.how != byUnable {
 			s.doneIn[d.step.Index] = true
 		}
 	}

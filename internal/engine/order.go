@@ -116,16 +116,16 @@ func (b *builder) betterSteps() {
 	}
 }
 
-// finish numbers steps and takes and works out what can be reached from where.
+// finish numbers steps and fields and works out what can be reached from where.
 func (b *builder) finish() {
 	t := b.t
 	for i, s := range t.Steps {
 		s.Index = i
 		for _, r := range s.Take {
-			b.addTake(s, r, r.Optional, false)
+			b.addField(s, r, r.Optional, false)
 		}
 		for _, r := range s.Record {
-			b.addTake(s, r, true, true)
+			b.addField(s, r, true, true)
 		}
 		t.atoms = max(t.atoms, len(s.decide.prog.Atoms))
 		for _, rule := range t.Before {
@@ -140,14 +140,14 @@ func (b *builder) finish() {
 	b.reach()
 }
 
-// addTake numbers one field of a step.
-func (b *builder) addTake(s *Step, r *Reading, optional, record bool) {
-	tk := take{step: s, reading: r, index: b.t.takes, slot: -1, optional: optional, record: record}
-	if v := b.s.takes[s.ID+"."+r.ID]; v != nil {
-		tk.slot = v.Slot
+// addField numbers one field of a step.
+func (b *builder) addField(s *Step, r *Reading, optional, record bool) {
+	fd := field{step: s, reading: r, index: b.t.fields, slot: -1, optional: optional, record: record}
+	if v := b.s.atStep[s.ID+"."+r.ID]; v != nil {
+		fd.slot = v.Slot
 	}
-	s.takes = append(s.takes, tk)
-	b.t.takes++
+	s.fields = append(s.fields, fd)
+	b.t.fields++
 }
 
 // lost reports whether a fault has left the step without one of its ways.
@@ -202,7 +202,7 @@ func (t *Tree) asking() {
 	have[0] = newBits(len(t.Readings))
 	for _, s := range t.Steps {
 		after := append(bitset{}, have[s.Index]...)
-		s.asking = len(s.takes) == 0 && s.Kind != Decide
+		s.asking = len(s.fields) == 0 && s.Kind != Decide
 		if s.Kind.makesStale() {
 			for _, r := range t.Readings {
 				if !r.Fact {
@@ -210,9 +210,9 @@ func (t *Tree) asking() {
 				}
 			}
 		}
-		for _, tk := range s.takes {
-			s.asking = s.asking || s.Kind.Anew() || !have[s.Index].has(tk.reading.Index)
-			after.set(tk.reading.Index)
+		for _, fd := range s.fields {
+			s.asking = s.asking || s.Kind.Anew() || !have[s.Index].has(fd.reading.Index)
+			after.set(fd.reading.Index)
 		}
 		for _, br := range s.targets() {
 			if br.To.Step != nil {

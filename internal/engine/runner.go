@@ -167,7 +167,7 @@ func (r *Runner) Wants() Wants {
 	}
 	s := r.w.s
 	w := Wants{Step: s.at}
-	if s.gate == nil && len(s.at.takes) == 0 {
+	if s.gate == nil && len(s.at.fields) == 0 {
 		w.Names = append(w.Names, s.at.ID+".done")
 	}
 	for _, o := range s.wanted() {

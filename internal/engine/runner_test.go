@@ -21,7 +21,7 @@ func everyColumn(t *testing.T, tree *Tree) []Column {
 	for _, s := range tree.Steps {
 		add(s.ID + ".done")
 		add(s.ID + ".unable")
-		for _, tk := range s.takes {
+		for _, tk := range s.fields {
 			add(s.ID + "." + tk.reading.ID)
 		}
 		for _, r := range s.rules {

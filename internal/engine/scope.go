@@ -13,8 +13,8 @@ type scope struct {
 	limits map[string]*eval.Limit
 	values map[string]*eval.Derived
 	steps  map[string]*Step       // by full id
-	takes  map[string]*eval.Var   // "full step id.reading", made when first named
-	byVar  map[*eval.Var]*Reading // of readings and takes
+	atStep map[string]*eval.Var   // "full step id.reading", made when first named
+	byVar  map[*eval.Var]*Reading // of readings, and of readings at one step
 	slots  int
 	funcs  map[string]*eval.Func
 	sums   []string // names of all values, those not made yet included
@@ -22,7 +22,7 @@ type scope struct {
 
 func newScope() *scope {
 	return &scope{vars: map[string]*eval.Var{}, limits: map[string]*eval.Limit{}, values: map[string]*eval.Derived{},
-		steps: map[string]*Step{}, takes: map[string]*eval.Var{}, byVar: map[*eval.Var]*Reading{}}
+		steps: map[string]*Step{}, atStep: map[string]*eval.Var{}, byVar: map[*eval.Var]*Reading{}}
 }
 
 // view is the scope as it looks from one tree: steps are named without the path
@@ -41,7 +41,7 @@ func (v *view) FuncNames() []string         { return keys(v.funcs) }
 
 func (v *view) Step(name string) int {
 	if s := v.steps[v.prefix+name]; s != nil {
-		return s.born
+		return s.declared
 	}
 	return -1
 }
@@ -52,13 +52,13 @@ func (v *view) Take(step, name string) *eval.Var {
 		return nil
 	}
 	key := s.ID + "." + name
-	t := v.takes[key]
+	t := v.atStep[key]
 	if t == nil {
 		c := *v.vars[name]
 		c.ID, c.Slot = step+"."+name, v.slots
 		t = &c
 		v.slots++
-		v.takes[key] = t
+		v.atStep[key] = t
 		v.byVar[t] = v.byVar[v.vars[name]]
 	}
 	return t
@@ -97,11 +97,11 @@ func (v *view) Env() map[string]any {
 	for _, name := range v.StepNames() {
 		env[name] = ""
 		for _, r := range v.steps[v.prefix+name].Take {
-			env[name+"."+r.ID] = sample(v.vars[r.ID])
+			env[name+"."+r.ID] = typical(v.vars[r.ID])
 		}
 	}
 	for name, r := range v.vars {
-		env[name] = sample(r)
+		env[name] = typical(r)
 	}
 	for _, name := range v.sums {
 		env[name] = 0.0
@@ -112,7 +112,7 @@ func (v *view) Env() map[string]any {
 	return env
 }
 
-func sample(v *eval.Var) any {
+func typical(v *eval.Var) any {
 	switch v.Kind {
 	case eval.Choice:
 		return ""

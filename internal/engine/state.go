@@ -8,8 +8,8 @@ import (
 	"deadflat/internal/text"
 )
 
-// take is one field of one step.
-type take struct {
+// field is one field of one step.
+type field struct {
 	step     *Step
 	reading  *Reading
 	index    int // among the fields of all steps
@@ -33,11 +33,11 @@ type pending struct {
 	value eval.Value
 }
 
-// taken is one answer in use.
-type taken struct {
+// sample is one answer in use.
+type sample struct {
 	reading *Reading
 	step    *Step
-	take    int // index of the field, -1 for a hazard check
+	field   int // index of the field, -1 for a hazard check
 	seq     int
 	epoch   int
 	ans     *Answer
@@ -68,7 +68,7 @@ type decision struct {
 	why    string // of byUnable
 	rule   *Rule
 	trace  []eval.Trace // of the step's program
-	from   int          // number of takes before the step
+	from   int          // number of samples before the step
 	to     int
 	limit  *eval.Limit // the limit whose safer side was taken, or whose better test
 }
@@ -100,7 +100,7 @@ type state struct {
 	gates  map[gateAnswer]pending
 	unable map[*Step]string
 
-	log       []taken
+	log       []sample
 	decisions []decision
 	traces    []eval.Trace // room for the traces of all decisions
 	forks     []fork
@@ -122,9 +122,9 @@ func newState(t *Tree, m *Meter, kit *Kit) *state {
 	s.env.Values = make([]eval.Value, t.slots)
 	s.env.Done = make([]bool, len(t.Steps))
 	s.bare = make([]pending, len(t.Readings))
-	s.fields = make([]pending, t.takes)
+	s.fields = make([]pending, t.fields)
 	s.doneIn = make([]bool, len(t.Steps))
-	s.asked = make([]bool, t.takes)
+	s.asked = make([]bool, t.fields)
 	s.unable = map[*Step]string{}
 	s.gates = map[gateAnswer]pending{}
 	s.keepForks = true
@@ -176,8 +176,8 @@ func (s *state) has(needs []string) bool {
 	return true
 }
 
-// lent asks again for what could not be taken, now that the kit has what it needs.
-func (s *state) lent() {
+// kitChanged asks again for what could not be taken, now that the kit has what it needs.
+func (s *state) kitChanged() {
 	for _, r := range s.t.Readings {
 		if v := &s.env.Values[r.Index]; v.State == eval.Unable && len(r.Needs) > 0 && s.has(r.Needs) {
 			*v = eval.Value{}
@@ -245,8 +245,8 @@ func (s *state) waiting(st *Step) bool {
 		return true
 	}
 	s.doneIn[st.Index] = false
-	if tk := s.unusable(st); tk != nil && st.Unable != nil {
-		why := text.Lower(tk.reading.Ask) + ": " + stateWords(s.env.Values[tk.reading.Index].State)
+	if fd := s.unusable(st); fd != nil && st.Unable != nil {
+		why := text.Lower(fd.reading.Ask) + ": " + stateWords(s.env.Values[fd.reading.Index].State)
 		s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
 		return false
 	}
@@ -259,7 +259,7 @@ func (b *Branch) stops() bool { return b != nil && b.To.Finding != nil && b.To.F
 
 // asksDone reports whether the step asks to be done.
 func (s *state) asksDone(st *Step) bool {
-	return len(st.takes) == 0 && st.Kind != Decide && !s.doneIn[st.Index] || s.mustShow(st) && !s.certain(st).stops()
+	return len(st.fields) == 0 && st.Kind != Decide && !s.doneIn[st.Index] || s.mustShow(st) && !s.certain(st).stops()
 }
 
 // mustShow reports whether the step puts back something that is open and nobody has
@@ -271,11 +271,11 @@ func (s *state) mustShow(st *Step) bool {
 
 // fresh reports whether every field of the step is known and need not be asked.
 func (s *state) fresh(st *Step) bool {
-	if len(st.takes) == 0 {
+	if len(st.fields) == 0 {
 		return st.Kind == Decide
 	}
-	for i := range st.takes {
-		if !s.passes(&st.takes[i]) {
+	for i := range st.fields {
+		if !s.passes(&st.fields[i]) {
 			return false
 		}
 	}
@@ -284,13 +284,13 @@ func (s *state) fresh(st *Step) bool {
 
 // passes reports whether a field needs no answer: it is fresh, or it was passed
 // over or could not be taken since the vehicle last changed. A retest and a step that
-// changes the vehicle want takes of their own.
-func (s *state) passes(tk *take) bool {
-	v := &s.env.Values[tk.reading.Index]
+// changes the vehicle want readings of their own.
+func (s *state) passes(fd *field) bool {
+	v := &s.env.Values[fd.reading.Index]
 	if v.Stale || v.State == eval.NotAsked {
 		return false
 	}
-	return !tk.step.Kind.Anew() || s.asked[tk.index]
+	return !fd.step.Kind.Anew() || s.asked[fd.index]
 }
 
 type checked int
@@ -301,7 +301,7 @@ const (
 	ended
 )
 
-// check holds a hazard rule against what is known, taking up waiting answers.
+// check holds a hazard rule against what is known, consuming waiting answers.
 func (s *state) check(r *Rule, st *Step) checked {
 	for {
 		switch r.Holds.Eval(&s.env) {
@@ -316,7 +316,7 @@ func (s *state) check(r *Rule, st *Step) checked {
 			s.leave(decision{step: st, branch: r.branch(), how: byHazard, rule: r, why: r.Why})
 			return ended
 		}
-		if !s.takeUp(next, st) {
+		if !s.consume(next, st) {
 			return ask
 		}
 	}
@@ -339,8 +339,8 @@ func (s *state) gateField(r *Rule) *Reading {
 	return nil
 }
 
-// takeUp uses an early answer for a hazard check.
-func (s *state) takeUp(r *Reading, st *Step) bool {
+// consume uses an early answer for a hazard check.
+func (s *state) consume(r *Reading, st *Step) bool {
 	p, own := s.gates[gateAnswer{st, r}]
 	if own {
 		delete(s.gates, gateAnswer{st, r})
@@ -349,7 +349,7 @@ func (s *state) takeUp(r *Reading, st *Step) bool {
 	} else {
 		s.bare[r.Index].ok = false
 	}
-	s.put(taken{reading: r, step: st, take: -1, seq: p.seq, ans: p.ans, value: p.value})
+	s.put(sample{reading: r, step: st, field: -1, seq: p.seq, ans: p.ans, value: p.value})
 	return true
 }
 
@@ -377,18 +377,18 @@ func (s *state) timely(p *pending, r *Reading) bool {
 	return false
 }
 
-// fill takes up waiting answers for the step's fields. open reports that a field
+// fill consumes waiting answers for the step's fields. open reports that a field
 // still needs one; gone that the step was left because equipment is missing.
 func (s *state) fill(st *Step) (open, gone bool) {
-	for i := range st.takes {
-		tk := &st.takes[i]
-		if s.passes(tk) || s.takeField(tk) {
+	for i := range st.fields {
+		fd := &st.fields[i]
+		if s.passes(fd) || s.consumeField(fd) {
 			continue
 		}
-		if why := s.missing(tk.reading.Needs); why != "" {
+		if why := s.missing(fd.reading.Needs); why != "" {
 			switch {
-			case tk.optional || tk.reading.Assume != nil:
-				s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Unable}, why: "there is no " + why})
+			case fd.optional || fd.reading.Assume != nil:
+				s.put(sample{reading: fd.reading, step: st, field: fd.index, value: eval.Value{State: eval.Unable}, why: "there is no " + why})
 				continue
 			case st.Unable != nil:
 				s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: "there is no " + why})
@@ -403,8 +403,8 @@ func (s *state) fill(st *Step) (open, gone bool) {
 // recording reports whether the step still wants a reading for the report, which
 // is asked for however early the decision is clear.
 func (s *state) recording(st *Step) bool {
-	for i := range st.takes {
-		if tk := &st.takes[i]; tk.record && !s.passes(tk) {
+	for i := range st.fields {
+		if fd := &st.fields[i]; fd.record && !s.passes(fd) {
 			return true
 		}
 	}
@@ -413,41 +413,41 @@ func (s *state) recording(st *Step) bool {
 
 // skipOptional passes over the optional fields of a step when no other is open.
 func (s *state) skipOptional(st *Step) bool {
-	for i := range st.takes {
-		if tk := &st.takes[i]; !tk.optional && !s.passes(tk) {
+	for i := range st.fields {
+		if fd := &st.fields[i]; !fd.optional && !s.passes(fd) {
 			return false
 		}
 	}
-	for i := range st.takes {
-		if tk := &st.takes[i]; !s.passes(tk) {
-			s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Skipped}})
+	for i := range st.fields {
+		if fd := &st.fields[i]; !s.passes(fd) {
+			s.put(sample{reading: fd.reading, step: st, field: fd.index, value: eval.Value{State: eval.Skipped}})
 		}
 	}
 	return true
 }
 
-func (s *state) takeField(tk *take) bool {
-	p := &s.fields[tk.index]
+func (s *state) consumeField(fd *field) bool {
+	p := &s.fields[fd.index]
 	if !p.ok {
-		p = &s.bare[tk.reading.Index]
-		if !p.ok || !s.timely(p, tk.reading) || !s.retaken(p, tk) {
+		p = &s.bare[fd.reading.Index]
+		if !p.ok || !s.timely(p, fd.reading) || !s.retaken(p, fd) {
 			return false
 		}
 	}
-	s.put(taken{reading: tk.reading, step: tk.step, take: tk.index, seq: p.seq, ans: p.ans, value: p.value, why: textOf(p.ans)})
+	s.put(sample{reading: fd.reading, step: fd.step, field: fd.index, seq: p.seq, ans: p.ans, value: p.value, why: textOf(p.ans)})
 	p.ok = false
 	return true
 }
 
 // retaken reports whether an early answer may stand for a retest: not when the
 // reading has been taken before, since then it is from before the retest.
-func (s *state) retaken(p *pending, tk *take) bool {
-	if !tk.step.Kind.Anew() || s.env.Values[tk.reading.Index].State == eval.NotAsked {
+func (s *state) retaken(p *pending, fd *field) bool {
+	if !fd.step.Kind.Anew() || s.env.Values[fd.reading.Index].State == eval.NotAsked {
 		return true
 	}
 	p.ok = false
 	if !s.batch {
-		s.said = append(s.said, "the early answer for "+tk.reading.Short+" is from before this "+string(tk.step.Kind)+" and is not used")
+		s.said = append(s.said, "the early answer for "+fd.reading.Short+" is from before this "+string(fd.step.Kind)+" and is not used")
 	}
 	return false
 }
@@ -460,15 +460,15 @@ func textOf(a *Answer) string {
 }
 
 // put books an answer.
-func (s *state) put(t taken) {
+func (s *state) put(t sample) {
 	t.epoch = s.epoch
 	s.log = append(s.log, t)
 	s.env.Values[t.reading.Index] = t.value
-	if t.take >= 0 {
-		s.asked[t.take] = true
-		for i := range t.step.takes {
-			if tk := &t.step.takes[i]; tk.index == t.take && tk.slot >= 0 {
-				s.env.Values[tk.slot] = t.value
+	if t.field >= 0 {
+		s.asked[t.field] = true
+		for i := range t.step.fields {
+			if fd := &t.step.fields[i]; fd.index == t.field && fd.slot >= 0 {
+				s.env.Values[fd.slot] = t.value
 			}
 		}
 	}
@@ -487,12 +487,12 @@ func (s *state) changed(st *Step) {
 		return
 	}
 	for i := s.from; i < len(s.log); i++ {
-		if l := &s.log[i]; l.step == st && l.take >= 0 {
+		if l := &s.log[i]; l.step == st && l.field >= 0 {
 			l.epoch = s.epoch
 			s.env.Values[l.reading.Index].Stale = false
-			for j := range st.takes {
-				if tk := &st.takes[j]; tk.index == l.take && tk.slot >= 0 {
-					s.env.Values[tk.slot].Stale = false
+			for j := range st.fields {
+				if fd := &st.fields[j]; fd.index == l.field && fd.slot >= 0 {
+					s.env.Values[fd.slot].Stale = false
 				}
 			}
 		}
@@ -502,8 +502,8 @@ func (s *state) changed(st *Step) {
 // assume lets the wide range of the engine's class stand in for a reading of the
 // step that was not taken.
 func (s *state) assume(st *Step) {
-	for i := range st.takes {
-		r := st.takes[i].reading
+	for i := range st.fields {
+		r := st.fields[i].reading
 		v := &s.env.Values[r.Index]
 		if r.Assume == nil || v.State == eval.Taken || v.State == eval.Assumed || v.State == eval.NotAsked {
 			continue
@@ -512,11 +512,11 @@ func (s *state) assume(st *Step) {
 		if !by.Known() || r.Assume.If != nil && r.Assume.If.Eval(&s.env) != eval.True {
 			continue
 		}
-		s.setAssumed(r, by.Set, &st.takes[i])
+		s.setAssumed(r, by.Set, &st.fields[i])
 	}
 }
 
-func (s *state) setAssumed(r *Reading, set uint64, tk *take) {
+func (s *state) setAssumed(r *Reading, set uint64, fd *field) {
 	lo, hi, first := 0.0, 0.0, true
 	for i, c := range r.Assume.By.Choices {
 		if set&(1<<uint(i)) == 0 {
@@ -532,8 +532,8 @@ func (s *state) setAssumed(r *Reading, set uint64, tk *take) {
 	mid := (lo + hi) / 2
 	v := eval.Value{Best: mid, Below: mid - lo, Above: hi - mid, State: eval.Assumed}
 	s.env.Values[r.Index] = v
-	if tk.slot >= 0 {
-		s.env.Values[tk.slot] = v
+	if fd.slot >= 0 {
+		s.env.Values[fd.slot] = v
 	}
 	for i := len(s.log) - 1; i >= 0; i-- {
 		if s.log[i].reading == r {
@@ -545,11 +545,11 @@ func (s *state) setAssumed(r *Reading, set uint64, tk *take) {
 
 // markUnable leaves a step that could not be done.
 func (s *state) markUnable(st *Step, why string) {
-	for i := range st.takes {
+	for i := range st.fields {
 		// What was taken before and is only out of date is asked for again later.
-		tk := &st.takes[i]
-		if !s.passes(tk) && !s.env.Values[tk.reading.Index].Stale {
-			s.put(taken{reading: tk.reading, step: st, take: tk.index, value: eval.Value{State: eval.Unable}, why: why})
+		fd := &st.fields[i]
+		if !s.passes(fd) && !s.env.Values[fd.reading.Index].Stale {
+			s.put(sample{reading: fd.reading, step: st, field: fd.index, value: eval.Value{State: eval.Unable}, why: why})
 		}
 	}
 	s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
@@ -557,12 +557,12 @@ func (s *state) markUnable(st *Step, why string) {
 
 // unusable is a needed field of the step whose reading would not settle or went
 // over the meter's range; nil if there is none.
-func (s *state) unusable(st *Step) *take {
-	for i := range st.takes {
-		tk := &st.takes[i]
-		v := &s.env.Values[tk.reading.Index]
-		if !tk.optional && tk.reading.Assume == nil && !v.Stale && (v.State == eval.Unsteady || v.State == eval.OverRange) {
-			return tk
+func (s *state) unusable(st *Step) *field {
+	for i := range st.fields {
+		fd := &st.fields[i]
+		v := &s.env.Values[fd.reading.Index]
+		if !fd.optional && fd.reading.Assume == nil && !v.Stale && (v.State == eval.Unsteady || v.State == eval.OverRange) {
+			return fd
 		}
 	}
 	return nil
@@ -578,7 +578,7 @@ func (s *state) leave(d decision) {
 		s.left(&s.decisions[len(s.decisions)-1])
 	}
 	if d.how != byHazard && d.how != byUnable {
-		s.env.Done[st.born] = true
+		s.env.Done[st.declared] = true
 		s.cranks += s.cranked(&d)
 		unseen := s.mustShow(st)
 		s.leaveOpen(st.Leaves...)
@@ -614,7 +614,7 @@ func (s *state) cranked(d *decision) int {
 	n := 0
 	for i := range s.log[d.from:d.to] {
 		l := &s.log[d.from+i]
-		if l.take < 0 || l.seq == 0 || l.value.State != eval.Taken {
+		if l.field < 0 || l.seq == 0 || l.value.State != eval.Taken {
 			continue
 		}
 		if d.step.Together {

@@ -38,7 +38,7 @@ func (s *Step) asksFirst(recorded bitset) bitset {
 	}
 	out := append(bitset{}, recorded...)
 	clear(out)
-	for _, tk := range s.takes {
+	for _, tk := range s.fields {
 		if tk.optional || recorded.has(tk.reading.Index) {
 			return nil
 		}
@@ -109,17 +109,17 @@ func (t *Tree) straighten() []straightStep {
 	for i, s := range t.Steps {
 		p := &out[i]
 		p.step, p.asks = s, s.asksFirst(recorded)
-		p.waits = len(s.takes) == 0 && s.Kind != Decide
+		p.waits = len(s.fields) == 0 && s.Kind != Decide
 		if s.Kind.makesStale() {
 			p.behind = t.among(s.findings)
 		}
 		p.need, p.takes = newBits(len(t.Readings)), newBits(len(t.Readings))
-		for _, tk := range s.takes {
+		for _, tk := range s.fields {
 			p.takes.set(tk.reading.Index)
 		}
-		p.ok = p.lookedAt(t) && !s.Kind.makesStale() && s.Kind != Retest && (len(s.takes) > 0 || s.Kind == Decide)
+		p.ok = p.lookedAt(t) && !s.Kind.makesStale() && s.Kind != Retest && (len(s.fields) > 0 || s.Kind == Decide)
 		all := s.Together || len(s.decide.prog.Atoms) == 0
-		for _, tk := range s.takes {
+		for _, tk := range s.fields {
 			// A field that may be left open once a branch is certain is not needed.
 			if (all || s.asksKnown()) && !tk.optional || tk.reading.Assume != nil {
 				p.need.set(tk.reading.Index)
@@ -177,7 +177,7 @@ func (r *Runner) straight() (Ending, bool) {
 			return Ending{}, false
 		}
 		r.way = append(r.way, passed{int32(i), int32(b)})
-		r.env.Done[p.step.born] = true
+		r.env.Done[p.step.declared] = true
 		r.took.or(p.takes)
 		to := &p.target[b]
 		if to.Finding != nil {
@@ -201,7 +201,7 @@ func (r *Runner) tookAll(of bitset) bool {
 // missing lists the readings of a step that the row does not give.
 func (r *Runner) missing(st *Step) []*Reading {
 	var out []*Reading
-	for _, tk := range st.takes {
+	for _, tk := range st.fields {
 		if !r.have.has(tk.reading.Index) {
 			out = append(out, tk.reading)
 		}
@@ -213,7 +213,7 @@ func (r *Runner) missing(st *Step) []*Reading {
 // nothing known counts beyond it, so every finding behind it is possible.
 func (r *Runner) wantsStraight(st *Step) Wants {
 	w := Wants{Step: st}
-	if len(st.takes) == 0 {
+	if len(st.fields) == 0 {
 		w.Names = append(w.Names, st.ID+".done")
 	}
 	for _, q := range r.missing(st) {

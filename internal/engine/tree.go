@@ -61,8 +61,8 @@ type Tree struct {
 
 	lib     *Library
 	scope   *scope
-	slots   int // readings, and takes that guards name
-	takes   int // fields of all steps
+	slots   int // readings, and fields that guards name
+	fields  int // of all steps
 	atoms   int // most atoms of any step
 	sources []string
 }
@@ -155,7 +155,7 @@ type Step struct {
 	Place            source.Place
 
 	decide   decider
-	takes    []take
+	fields   []field
 	rules    []*Rule // hazard rules that guard this step
 	betters  []*Step // tests that close limits here call for
 	findings bitset  // findings that can still be reached from here
@@ -163,7 +163,7 @@ type Step struct {
 	asking   bool   // some way to the step leaves it something to ask
 	fewest   int    // questions on the shortest way from here, this step included
 	most     int    // and on the longest
-	born     int    // index while loading: the one done(step) goes by
+	declared int    // index while loading: the one done(step) goes by
 	prefix   string // path of the sub-trees the step lies in, "recharge/"
 	subtree  string // name of the tree that declares it
 }

@@ -17,10 +17,10 @@ func (s *Step) Rules() []*Rule { return s.rules }
 func (s *Step) Betters() []*Step { return s.betters }
 
 // DoneIndex is the index by which done(step) goes.
-func (s *Step) DoneIndex() int { return s.born }
+func (s *Step) DoneIndex() int { return s.declared }
 
 // Asks reports whether the step has something to ask or to be done.
-func (s *Step) Asks() bool { return len(s.takes) > 0 || s.Kind != Decide }
+func (s *Step) Asks() bool { return len(s.fields) > 0 || s.Kind != Decide }
 
 // DeclaredIn is the name of the tree that declares the step, and Prefix the path
 // of the sub-trees through which it is laid in: "recharge/", or nothing.
@@ -38,9 +38,9 @@ type FieldOf struct {
 
 // Fields lists what the step asks for, records included.
 func (s *Step) Fields() []FieldOf {
-	out := make([]FieldOf, len(s.takes))
-	for i, tk := range s.takes {
-		out[i] = FieldOf{Reading: tk.reading, Slot: tk.slot, Optional: tk.optional}
+	out := make([]FieldOf, len(s.fields))
+	for i, fd := range s.fields {
+		out[i] = FieldOf{Reading: fd.reading, Slot: fd.slot, Optional: fd.optional}
 	}
 	return out
 }

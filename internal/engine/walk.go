@@ -113,7 +113,7 @@ func (w *Walk) Answer(events ...Event) (*Outcome, error) {
 	out := &Outcome{}
 	for _, ev := range events {
 		ev.Seq = len(w.events) + 1
-		if err := w.take(&ev, out); err != nil {
+		if err := w.accept(&ev, out); err != nil {
 			return out, err
 		}
 		if out.Refused != nil {
@@ -124,8 +124,8 @@ func (w *Walk) Answer(events ...Event) (*Outcome, error) {
 	return out, nil
 }
 
-// take applies one event and tells what came of it.
-func (w *Walk) take(ev *Event, out *Outcome) error {
+// accept applies one event and tells what came of it.
+func (w *Walk) accept(ev *Event, out *Outcome) error {
 	before, stale := w.total(), w.s.epoch
 	round := w.s.round
 	var err error
@@ -232,7 +232,7 @@ func (w *Walk) apply(ev *Event, out *Outcome) error {
 	case DoKit:
 		if ev.Kit != nil {
 			w.kit = *ev.Kit
-			s.lent()
+			s.kitChanged()
 		}
 	case DoResume:
 		if away, perr := time.ParseDuration(ev.Away); perr == nil && away >= longPause {
@@ -312,16 +312,16 @@ func (w *Walk) answer(ev *Event, out *Outcome) error {
 		if err != nil {
 			return err
 		}
-		for i := range st.takes {
-			if st.takes[i].reading == r {
+		for i := range st.fields {
+			if st.fields[i].reading == r {
 				p.any = true
-				s.fields[st.takes[i].index] = p
+				s.fields[st.fields[i].index] = p
 				return nil
 			}
 		}
 	}
 	s.bare[r.Index] = p
-	out.Early = append(out.Early, w.takeOf(s, taken{reading: r, take: -1, seq: ev.Seq, ans: ev.Answer, value: p.value, epoch: s.epoch}))
+	out.Early = append(out.Early, w.takeOf(s, sample{reading: r, field: -1, seq: ev.Seq, ans: ev.Answer, value: p.value, epoch: s.epoch}))
 	return nil
 }
 
@@ -334,27 +334,27 @@ func (s *state) here(id string) bool {
 func (s *state) use(r *Reading, p pending) bool {
 	if s.gate != nil {
 		if slices.Contains(s.gate.Needs, r) {
-			s.put(taken{reading: r, step: s.at, take: -1, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
+			s.put(sample{reading: r, step: s.at, field: -1, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
 			return true
 		}
 		return false
 	}
-	for i := range s.at.takes {
-		tk := &s.at.takes[i]
+	for i := range s.at.fields {
+		fd := &s.at.fields[i]
 		// What has been answered on this page already may be said again.
-		if tk.reading == r && (!s.passes(tk) || s.justTaken(tk)) {
+		if fd.reading == r && (!s.passes(fd) || s.justAnswered(fd)) {
 			s.leaveOpen(s.at.Leaves...) // whoever reads something here has begun the step
-			s.put(taken{reading: r, step: s.at, take: tk.index, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
+			s.put(sample{reading: r, step: s.at, field: fd.index, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
 			return true
 		}
 	}
 	return false
 }
 
-// justTaken reports whether a field was answered since the step was entered.
-func (s *state) justTaken(tk *take) bool {
+// justAnswered reports whether a field was answered since the step was entered.
+func (s *state) justAnswered(fd *field) bool {
 	for i := range s.log[s.from:] {
-		if s.log[s.from+i].take == tk.index {
+		if s.log[s.from+i].field == fd.index {
 			return true
 		}
 	}
@@ -403,21 +403,21 @@ func (w *Walk) skip(ev *Event, out *Outcome) error {
 	if st == nil {
 		return nil
 	}
-	for i := range st.takes {
-		tk := &st.takes[i]
-		if tk.reading != r {
+	for i := range st.fields {
+		fd := &st.fields[i]
+		if fd.reading != r {
 			continue
 		}
-		if !tk.optional {
+		if !fd.optional {
 			out.Refused = &Refusal{Reading: r, Reason: "this reading is needed to go on and cannot be skipped; say `unable` if it cannot be taken"}
 			return nil
 		}
 		skipped := eval.Value{State: eval.Skipped}
 		if st == s.at {
-			s.put(taken{reading: r, step: st, take: tk.index, seq: ev.Seq, value: skipped})
+			s.put(sample{reading: r, step: st, field: fd.index, seq: ev.Seq, value: skipped})
 			return nil
 		}
-		s.fields[tk.index] = pending{ok: true, any: true, seq: ev.Seq, value: skipped}
+		s.fields[fd.index] = pending{ok: true, any: true, seq: ev.Seq, value: skipped}
 		return nil
 	}
 	return nil
@@ -677,7 +677,7 @@ func (w *Walk) dropped(before map[int]bool, out *Outcome) {
 			continue
 		}
 		if r, err := w.s.reading(ev.Reading); err == nil {
-			out.Dropped = append(out.Dropped, w.takeOf(w.s, taken{reading: r, take: -1, seq: ev.Seq, ans: ev.Answer, value: w.meter.measure(r, ev.Answer)}))
+			out.Dropped = append(out.Dropped, w.takeOf(w.s, sample{reading: r, field: -1, seq: ev.Seq, ans: ev.Answer, value: w.meter.measure(r, ev.Answer)}))
 		}
 	}
 }
