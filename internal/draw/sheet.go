@@ -8,6 +8,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/markup"
 	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
@@ -23,7 +24,7 @@ var sheetStyle string
 func (p *Plan) Sheet(w io.Writer) error {
 	s := &sheet{Plan: p}
 	p.words.formula = true
-	s.page(p.tree.Title, sheetStyle, s.body)
+	s.Page(p.tree.Title, sheetStyle, s.body)
 	p.words.formula = false
 	_, err := w.Write(s.Bytes())
 	return err
@@ -31,27 +32,27 @@ func (p *Plan) Sheet(w io.Writer) error {
 
 // sheet writes the checklist.
 type sheet struct {
-	markup
+	markup.Writer
 	*Plan
 }
 
 func (s *sheet) body() {
 	t := s.tree
-	s.leaf("h1", t.Title)
-	s.leaf("p", t.Summary)
-	s.leaf("p", "Tree "+t.Name+", edition "+number(t.Edition)+". Begin at step 1. Tick what is done, write down what is read, and go where it leads. What was read already is not read again, unless the vehicle was changed since: charged, jumped, repaired.", "class", "small")
-	s.start("div", "class", "blanks")
+	s.Leaf("h1", t.Title)
+	s.Leaf("p", t.Summary)
+	s.Leaf("p", "Tree "+t.Name+", edition "+number(t.Edition)+". Begin at step 1. Tick what is done, write down what is read, and go where it leads. What was read already is not read again, unless the vehicle was changed since: charged, jumped, repaired.", "class", "small")
+	s.Start("div", "class", "blanks")
 	for _, blank := range []string{"Vehicle", "Date", "Meter", "Name"} {
-		s.leaf("div", blank)
+		s.Leaf("div", blank)
 	}
-	s.end()
+	s.End()
 	s.worked()
 	s.safety()
-	s.leaf("h2", "Steps")
+	s.Leaf("h2", "Steps")
 	for _, st := range s.Steps {
 		s.step(st)
 	}
-	s.leaf("h2", "Findings")
+	s.Leaf("h2", "Findings")
 	for _, f := range s.Findings {
 		s.finding(f)
 	}
@@ -71,15 +72,15 @@ func (s *sheet) putBack() {
 	if len(changed) == 0 {
 		return
 	}
-	s.leaf("h2", "Put back before you leave")
+	s.Leaf("h2", "Put back before you leave")
 	for _, w := range s.tree.Words.Undone {
 		if len(changed[w]) == 0 {
 			continue
 		}
-		s.start("p")
-		s.leaf("span", "", "class", "tick")
-		s.WriteString(escape(text.Spoken(w) + ", if step " + strings.Join(changed[w], " or ") + " was begun: " + cmp.Or(s.tree.Words.Back[w], "as it was before.")))
-		s.end()
+		s.Start("p")
+		s.mark("tick")
+		s.Text(text.Spoken(w) + ", if step " + strings.Join(changed[w], " or ") + " was begun: " + cmp.Or(s.tree.Words.Back[w], "as it was before."))
+		s.End()
 	}
 }
 
@@ -91,52 +92,52 @@ func (s *sheet) worked() {
 		parts = append(parts, g.Reading.Ask+": "+s.words.shown(g.Reading, &v))
 	}
 	if len(parts) > 0 {
-		s.leaf("p", "Limits worked out for: "+strings.Join(parts, "; ")+". For another vehicle print another sheet.")
+		s.Leaf("p", "Limits worked out for: "+strings.Join(parts, "; ")+". For another vehicle print another sheet.")
 	}
 }
 
 // safety stands before everything else: what goes first, and what must hold
 // before certain steps.
 func (s *sheet) safety() {
-	s.start("div", "class", "caution")
-	s.leaf("p", "The vehicle's own instructions, local rules and licensed practice come first. Stop when something is not as this sheet takes it to be.")
+	s.Start("div", "class", "caution")
+	s.Leaf("p", "The vehicle's own instructions, local rules and licensed practice come first. Stop when something is not as this sheet takes it to be.")
 	for _, h := range s.Hazards {
 		var kinds []string
 		for _, k := range h.Kinds {
 			kinds = append(kinds, kindWords[k])
 		}
-		s.leaf("p", "Before every step of the kind "+strings.Join(kinds, ", ")+", and again after the vehicle was changed: "+s.words.guard(h.Rule.Holds)+
+		s.Leaf("p", "Before every step of the kind "+strings.Join(kinds, ", ")+", and again after the vehicle was changed: "+s.words.guard(h.Rule.Holds)+
 			". If not, or if you cannot tell, stop: finding F"+number(h.Else.Number)+", "+h.Else.Title+". "+h.Why)
 	}
-	s.end()
+	s.End()
 }
 
 // limits lists what the steps hold readings against, with the sources.
 func (s *sheet) limits() {
-	s.leaf("h2", "Limits on this sheet, and where they come from")
-	s.start("table", "class", "limits")
+	s.Leaf("h2", "Limits on this sheet, and where they come from")
+	s.Start("table", "class", "limits")
 	for _, l := range s.tree.Limits {
 		if !s.decides(l) {
 			continue
 		}
-		s.start("tr")
+		s.Start("tr")
 		name := l.Title
 		if name == "" {
 			name = text.Spoken(l.ID)
 		}
-		s.leaf("td", name)
+		s.Leaf("td", name)
 		in := l.Over(s.words.env.Values)
-		s.start("td")
+		s.Start("td")
 		if in.Known {
-			s.WriteString(escape(engine.Show(in, l.Unit, "")))
+			s.Text(engine.Show(in, l.Unit, ""))
 		} else {
-			s.WriteString(escape(s.points(l)))
+			s.Text(s.points(l))
 		}
-		s.end()
-		s.leaf("td", l.Source, "class", "small")
-		s.end()
+		s.End()
+		s.Leaf("td", l.Source, "class", "small")
+		s.End()
 	}
-	s.end()
+	s.End()
 }
 
 // decides tells whether a limit stands in a branch of the tree.
@@ -197,30 +198,30 @@ func (s *sheet) step(st *Step) {
 	if len(st.Rows)+len(st.Take)+len(st.Record) > 18 {
 		class += " long"
 	}
-	s.start("div", "class", class, "id", "step"+number(st.Number))
-	s.start("h3")
-	s.leaf("span", "", "class", "tick")
-	s.WriteString(escape(number(st.Number) + "  " + st.Title))
-	s.end()
+	s.Start("div", "class", class, "id", "step"+number(st.Number))
+	s.Start("h3")
+	s.mark("tick")
+	s.Text(number(st.Number) + "  " + st.Title)
+	s.End()
 	s.cautions(st)
 	s.text(st.Do)
 	for i := range st.Take {
 		s.reading(st.Take[i])
 	}
 	if len(st.Record) > 0 {
-		s.leaf("p", "For the record, if at hand:", "class", "small")
+		s.Leaf("p", "For the record, if at hand:", "class", "small")
 		for _, r := range st.Record {
 			s.reading(r)
 		}
 	}
 	s.ways(st)
 	if len(st.Leaves) > 0 {
-		s.leaf("p", "On the list of what is put back at the end: "+names(st.Leaves)+".", "class", "small")
+		s.Leaf("p", "On the list of what is put back at the end: "+names(st.Leaves)+".", "class", "small")
 	}
 	if len(st.Restores) > 0 {
-		s.leaf("p", "This puts back, if it was changed: "+names(st.Restores)+".", "class", "small")
+		s.Leaf("p", "This puts back, if it was changed: "+names(st.Restores)+".", "class", "small")
 	}
-	s.end()
+	s.End()
 }
 
 func names(list []string) string { return text.Spoken(strings.Join(list, ", ")) }
@@ -229,57 +230,67 @@ func (s *sheet) cautions(st *Step) {
 	if len(st.Cautions) == 0 && len(st.Rules()) == 0 {
 		return
 	}
-	s.start("div", "class", "caution")
+	s.Start("div", "class", "caution")
 	if len(st.Rules()) > 0 {
 		var first []string
 		for _, r := range st.Rules() {
 			first = append(first, text.Spoken(r.ID))
 		}
-		s.start("p")
-		s.leaf("span", "", "class", "tick")
-		s.WriteString(escape("Checked again now, as on the first page: " + strings.Join(first, ", ")))
-		s.end()
+		s.Start("p")
+		s.mark("tick")
+		s.Text("Checked again now, as on the first page: " + strings.Join(first, ", "))
+		s.End()
 	}
 	for _, c := range st.Cautions {
-		s.leaf("p", c)
+		s.Leaf("p", c)
 	}
-	s.end()
+	s.End()
+}
+
+// mark leaves a box to tick, or room for a reading.
+func (s *sheet) mark(class string) {
+	s.Leaf("span", "", "class", class)
+	s.WriteByte('\n')
 }
 
 func (s *sheet) text(t engine.Text) {
 	if !t.Empty() {
-		s.leaf("p", t.Over(&s.words.env))
+		s.Leaf("p", t.Over(&s.words.env))
 	}
 }
 
 // reading is one thing to read: where the probes go, and room for what it says.
 func (s *sheet) reading(r *engine.Reading) {
-	s.start("p")
+	s.Start("p")
 	if r.Number() {
-		s.leaf("span", "", "class", "box")
-		s.WriteString(escape(unitName(r.Unit)) + " ")
+		s.mark("box")
+		s.Text(unitName(r.Unit))
+		s.WriteByte(' ')
 	}
-	s.leaf("strong", r.Ask)
+	s.Leaf("strong", r.Ask)
+	s.WriteByte('\n')
 	if where := probes(r); where != "" {
-		s.WriteString(escape(" (" + where + ")"))
+		s.Text("(" + where + ")")
 	}
 	if !r.Number() {
-		s.start("span", "class", "choices")
+		s.Start("span", "class", "choices")
 		for _, c := range r.Choices {
-			s.start("span")
-			s.leaf("span", "", "class", "tick")
-			s.WriteString(escape(c))
-			s.end()
+			s.Start("span")
+			s.mark("tick")
+			s.Text(c)
+			s.End()
+			s.WriteByte('\n')
 		}
 		if r.Unsure {
-			s.start("span")
-			s.leaf("span", "", "class", "tick")
+			s.Start("span")
+			s.mark("tick")
 			s.WriteString("not sure")
-			s.end()
+			s.End()
+			s.WriteByte('\n')
 		}
-		s.end()
+		s.End()
 	}
-	s.end()
+	s.End()
 }
 
 func probes(r *engine.Reading) string {
@@ -298,9 +309,9 @@ func probes(r *engine.Reading) string {
 
 // ways lists where each answer leads.
 func (s *sheet) ways(st *Step) {
-	s.start("table", "class", "ways")
+	s.Start("table", "class", "ways")
 	for _, r := range merged(st.Rows) {
-		s.start("tr")
+		s.Start("tr")
 		when := r.When
 		if r.Branch != nil && !r.Side {
 			when = s.words.branch(st.Step, r.Branch)
@@ -308,20 +319,20 @@ func (s *sheet) ways(st *Step) {
 				when = r.When // several choices side by side
 			}
 		}
-		s.leaf("td", when)
-		s.start("td", "class", "to")
-		s.leaf("span", "", "class", "tick")
+		s.Leaf("td", when)
+		s.Start("td", "class", "to")
+		s.mark("tick")
 		if r.Step != nil {
 			s.WriteString("go to step " + number(r.Step.Number))
-			s.leaf("span", ", "+r.Step.Title)
+			s.Leaf("span", ", "+r.Step.Title)
 		} else {
 			s.WriteString("finding F" + number(r.Finding.Number))
-			s.leaf("span", ", "+r.Finding.Title)
+			s.Leaf("span", ", "+r.Finding.Title)
 		}
-		s.end()
-		s.end()
+		s.End()
+		s.End()
 	}
-	s.end()
+	s.End()
 }
 
 func (s *sheet) finding(f *Finding) {
@@ -329,23 +340,23 @@ func (s *sheet) finding(f *Finding) {
 	if f.Stop {
 		class += " stops"
 	}
-	s.start("div", "class", class, "id", "finding"+number(f.Number))
-	s.start("h3")
-	s.leaf("span", "", "class", "tick")
-	s.WriteString(escape("F" + number(f.Number) + "  " + f.Title))
-	s.end()
+	s.Start("div", "class", class, "id", "finding"+number(f.Number))
+	s.Start("h3")
+	s.mark("tick")
+	s.Text("F" + number(f.Number) + "  " + f.Title)
+	s.End()
 	if f.Stop {
-		s.leaf("p", "Nothing more is done to this vehicle.")
+		s.Leaf("p", "Nothing more is done to this vehicle.")
 	}
 	for _, c := range f.Cautions {
-		s.leaf("p", "Caution: "+c)
+		s.Leaf("p", "Caution: "+c)
 	}
 	s.text(f.Remedy)
 	if !f.Open.Empty() {
-		s.leaf("p", "Still open: "+f.Open.Over(&s.words.env), "class", "small")
+		s.Leaf("p", "Still open: "+f.Open.Over(&s.words.env), "class", "small")
 	}
 	if f.Then != nil {
-		s.leaf("p", "Then walk tree "+f.Then.Tree+" again.", "class", "small")
+		s.Leaf("p", "Then walk tree "+f.Then.Tree+" again.", "class", "small")
 	}
-	s.end()
+	s.End()
 }

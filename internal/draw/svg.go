@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/markup"
 )
 
 // style is the look of the picture; it holds nothing that an author wrote.
@@ -25,31 +26,31 @@ func (p *Plan) SVG(w io.Writer) error {
 
 // svg writes a picture.
 type svg struct {
-	markup
+	markup.Writer
 	*picture
 }
 
 // drawing writes the picture at a size, with its style, or without one inside a
 // page that has it already.
 func (s *svg) drawing(width, height, style string) {
-	s.start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+fixed(s.width)+" "+fixed(s.height),
+	s.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+fixed(s.width)+" "+fixed(s.height),
 		"width", width, "height", height, "role", "img")
-	s.leaf("title", s.plan.tree.Title)
-	s.leaf("desc", s.plan.describe())
+	s.Leaf("title", s.plan.tree.Title)
+	s.Leaf("desc", s.plan.describe())
 	if style != "" {
 		s.WriteString("<style>" + style + "</style>\n")
 	}
-	s.void("rect", "width", fixed(s.width), "height", fixed(s.height), "fill", "#fff")
+	s.Void("rect", "width", fixed(s.width), "height", fixed(s.height), "fill", "#fff")
 	s.heading()
 	for _, g := range s.groups {
-		s.void("rect", "class", "group", "x", fixed(g.x), "y", fixed(g.y), "width", fixed(g.w), "height", fixed(g.h), "rx", "3")
+		s.Void("rect", "class", "group", "x", fixed(g.x), "y", fixed(g.y), "width", fixed(g.w), "height", fixed(g.h), "rx", "3")
 		s.line(smallFont, "small", g.x+4, g.y+9, smallFont.wrap(g.name, g.w-8, 1)[0])
 	}
 	s.lines()
 	for _, c := range s.cards {
 		s.card(c)
 	}
-	s.end()
+	s.End()
 }
 
 // describe says in a sentence what the picture shows, for those who cannot see it.
@@ -68,7 +69,7 @@ func (s *svg) line(f font, class string, x, y float64, text string) {
 	if text == "" {
 		return
 	}
-	s.leaf("text", text, "class", class, "x", fixed(x), "y", fixed(y), "textLength", fixed(f.width(text)), "lengthAdjust", "spacingAndGlyphs")
+	s.Leaf("text", text, "class", class, "x", fixed(x), "y", fixed(y), "textLength", fixed(f.width(text)), "lengthAdjust", "spacingAndGlyphs")
 }
 
 // heading is the title, what the tree is for, and how to read the picture.
@@ -126,13 +127,13 @@ func (s *svg) trunk(g *gutter, t *trunk) {
 		case e.row.Side:
 			class += " side"
 		}
-		s.void("path", "class", class, "d", bend(g.x, e.y(), x, y, end))
+		s.Void("path", "class", class, "d", bend(g.x, e.y(), x, y, end))
 	}
 	arrow := "arrow"
 	if t.walked {
 		arrow += " walked"
 	}
-	s.void("path", "class", arrow, "d", "M"+fixed(end)+" "+fixed(y)+"l"+fixed(-2*turn)+" -3v6z")
+	s.Void("path", "class", arrow, "d", "M"+fixed(end)+" "+fixed(y)+"l"+fixed(-2*turn)+" -3v6z")
 }
 
 // bend is a line from a row out to a lane, along it, and in to a card, with its
@@ -159,7 +160,7 @@ func (s *svg) card(c *card) {
 	case c.finding != nil:
 		s.findingCard(c)
 	case c.hazard != nil:
-		s.void("rect", "class", "hazard", "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height))
+		s.Void("rect", "class", "hazard", "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height))
 		s.titled(c, c.x+pad, c.x+pad, c.y+pad+8.5)
 	default:
 		s.line(font{13, 1.07}, "heading", c.x, c.y+14, c.heading)
@@ -174,10 +175,10 @@ func (s *svg) stepCard(c *card) {
 	if len(c.step.Visits) > 0 {
 		class += " walked"
 	}
-	s.void("rect", "class", class, "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height), "rx", "4")
+	s.Void("rect", "class", class, "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height), "rx", "4")
 	text := number(c.step.Number)
 	if c.covers != nil {
-		s.void("rect", "class", "card inner", "x", fixed(c.x+2.5), "y", fixed(c.y+2.5), "width", fixed(c.width-5), "height", fixed(c.height-5), "rx", "3")
+		s.Void("rect", "class", "card inner", "x", fixed(c.x+2.5), "y", fixed(c.y+2.5), "width", fixed(c.width-5), "height", fixed(c.height-5), "rx", "3")
 		text += "–" + number(c.covers[len(c.covers)-1].Number)
 	}
 	s.badge(c, c.kind(), text)
@@ -190,8 +191,8 @@ func (s *svg) stepCard(c *card) {
 	}
 	for i, n := range c.step.Visits {
 		x := c.x - 2 + float64(i)*18
-		s.void("circle", "class", "visit", "cx", fixed(x), "cy", fixed(c.y), "r", "8")
-		s.leaf("text", number(n), "class", "visited", "x", fixed(x), "y", fixed(c.y+3))
+		s.Void("circle", "class", "visit", "cx", fixed(x), "cy", fixed(c.y), "r", "8")
+		s.Leaf("text", number(n), "class", "visited", "x", fixed(x), "y", fixed(c.y+3))
 	}
 }
 
@@ -211,8 +212,8 @@ func (s *svg) titled(c *card, x, under, y float64) {
 // badge is the number of a step in the shape of its kind.
 func (s *svg) badge(c *card, kind engine.Kind, text string) {
 	x, y, w, h := c.x+pad, c.y+pad-2, c.badge, 14.0
-	s.void("path", "class", string(kind), "d", badgeShape(kind, x, y, w, h))
-	s.leaf("text", text, "class", "badge", "x", fixed(x+w/2), "y", fixed(y+10.8))
+	s.Void("path", "class", string(kind), "d", badgeShape(kind, x, y, w, h))
+	s.Leaf("text", text, "class", "badge", "x", fixed(x+w/2), "y", fixed(y+10.8))
 }
 
 // badgeShape: a pill to measure, a sheet to look or ask, an arrow to crank or
@@ -251,9 +252,9 @@ func polygon(points ...float64) string {
 // row is one way out: when it is taken, and where it leads.
 func (s *svg) row(c *card, r *cardRow) {
 	x, y := c.x+pad+4, c.y+r.y
-	s.void("line", "class", "rule", "x1", fixed(c.x+pad), "x2", fixed(c.x+c.width-pad), "y1", fixed(y-1), "y2", fixed(y-1))
+	s.Void("line", "class", "rule", "x1", fixed(c.x+pad), "x2", fixed(c.x+c.width-pad), "y1", fixed(y-1), "y2", fixed(y-1))
 	if r.Taken {
-		s.void("path", "class", "taken", "d", polygon(c.x+3, y+2, c.x+9, y+5.5, c.x+3, y+9))
+		s.Void("path", "class", "taken", "d", polygon(c.x+3, y+2, c.x+9, y+5.5, c.x+3, y+9))
 	}
 	last := y
 	for i, l := range r.when {
@@ -268,9 +269,9 @@ func (s *svg) row(c *card, r *cardRow) {
 	to := "→ " + number(r.Step.Number)
 	if !r.line {
 		w := boldFont.width(to) + 6
-		s.void("rect", "class", "jumps", "x", fixed(right-w+3), "y", fixed(y), "width", fixed(w), "height", fixed(bodyLine), "rx", "2")
+		s.Void("rect", "class", "jumps", "x", fixed(right-w+3), "y", fixed(y), "width", fixed(w), "height", fixed(bodyLine), "rx", "2")
 	}
-	s.leaf("text", to, "class", "bold right", "x", fixed(right), "y", fixed(y+8.5))
+	s.Leaf("text", to, "class", "bold right", "x", fixed(right), "y", fixed(y+8.5))
 }
 
 // chip is a finding as it stands in a row.
@@ -302,7 +303,7 @@ func (s *svg) findingShape(f *Finding, x, y, w, h, slant float64, walked bool) {
 	if walked {
 		class += " walked"
 	}
-	s.void("path", "class", class, "d", shape)
+	s.Void("path", "class", class, "d", shape)
 }
 
 func (s *svg) findingCard(c *card) {

@@ -2,10 +2,12 @@ package drill
 
 import (
 	"fmt"
-	"html"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
+
+	"deadflat/internal/markup"
 )
 
 // Sizes of a drawn trace, CSS pixels.
@@ -40,17 +42,22 @@ func (t *Trace) SVG(slow bool) string {
 	low, high := t.bounds()
 	x := func(s float64) float64 { return svgLeft + s/over*(svgWidth-svgLeft-svgRight) }
 	y := func(v float64) float64 { return svgTop + (high-v)/(high-low)*(svgHeight-svgTop-svgFoot) }
-	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.0f %.0f" role="img" font-family="system-ui, sans-serif" font-size="12" fill="#1a1a1a">`, svgWidth, svgHeight)
-	fmt.Fprintf(&b, "\n<title>%s</title>\n<desc>%s</desc>\n", html.EscapeString(t.Title(slow)), html.EscapeString(strings.Join(t.Words(), " ")))
-	t.axes(&b, over, x, y)
-	b.WriteString(`<path d="` + t.envelope(over, x, y) + `" fill="none" stroke="` + trueColour + `" stroke-width="1"/>` + "\n")
-	b.WriteString(`<path d="` + t.stairs(t.display(), over, x, y) + `" fill="none" stroke="` + shownColour + `" stroke-width="3"/>` + "\n")
-	b.WriteString(`<path d="` + t.stairs(t.held(hold), over, x, y) + `" fill="none" stroke="` + heldColour + `" stroke-width="2" stroke-dasharray="5 3"/>` + "\n")
-	t.legend(&b)
-	b.WriteString("</svg>\n")
-	return b.String()
+	var m markup.Writer
+	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+px(svgWidth)+" "+px(svgHeight), "role", "img",
+		"font-family", "system-ui, sans-serif", "font-size", "12", "fill", "#1a1a1a")
+	m.Leaf("title", t.Title(slow))
+	m.Leaf("desc", strings.Join(t.Words(), " "))
+	t.axes(&m, over, x, y)
+	for _, l := range t.curves() {
+		m.Void("path", append([]string{"d", l.path(over, x, y), "fill", "none"}, l.stroke...)...)
+	}
+	t.legend(&m)
+	m.End()
+	return m.String()
 }
+
+// px is a length, to a tenth of a pixel.
+func px(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
 
 // Title names the drawing.
 func (t *Trace) Title(slow bool) string {
@@ -61,17 +68,17 @@ func (t *Trace) Title(slow bool) string {
 }
 
 // axes draws volts and seconds.
-func (t *Trace) axes(b *strings.Builder, over float64, x, y func(float64) float64) {
+func (t *Trace) axes(m *markup.Writer, over float64, x, y func(float64) float64) {
 	low, high := t.bounds()
 	n := steps(high-low, svgSteps)
 	for i := range n + 1 {
 		v := low + (high-low)*float64(i)/float64(n)
-		fmt.Fprintf(b, `<line x1="%.1f" x2="%.1f" y1="%.1f" y2="%.1f" stroke="#d8dce0"/><text x="%.1f" y="%.1f" text-anchor="end">%g V</text>`+"\n",
-			svgLeft, svgWidth-svgRight, y(v), y(v), svgLeft-5, y(v)+4, math.Round(10*v)/10)
+		m.Void("line", "x1", px(svgLeft), "x2", px(svgWidth-svgRight), "y1", px(y(v)), "y2", px(y(v)), "stroke", "#d8dce0")
+		m.Leaf("text", fmt.Sprintf("%g V", math.Round(10*v)/10), "x", px(svgLeft-5), "y", px(y(v)+4), "text-anchor", "end")
 	}
 	for i := range 6 {
 		s := over * float64(i) / 5
-		fmt.Fprintf(b, `<text x="%.1f" y="%.1f" text-anchor="middle">%.2f s</text>`+"\n", min(max(x(s), svgLeft+12), svgWidth-22), svgHeight-svgFoot+18, s)
+		m.Leaf("text", fmt.Sprintf("%.2f s", s), "x", px(min(max(x(s), svgLeft+12), svgWidth-22)), "y", px(svgHeight-svgFoot+18), "text-anchor", "middle")
 	}
 }
 
@@ -114,15 +121,31 @@ func (t *Trace) stairs(xs []float64, over float64, x, y func(float64) float64) s
 	return b.String()
 }
 
-func (t *Trace) legend(b *strings.Builder) {
-	y := svgHeight - 12
+// curve is one way to see the trace: its name in the legend and how it is drawn.
+type curve struct {
+	name   string
+	at     float64 // in the legend, from its left
+	stroke []string
+	path   func(over float64, x, y func(float64) float64) string
+}
+
+func (t *Trace) curves() []curve {
 	_, holds := t.words()
-	for i, l := range []struct{ name, colour, style string }{
-		{"true", trueColour, `stroke-width="1"`},
-		{fmt.Sprintf("the display, averaged over %.1f s", window), shownColour, `stroke-width="3"`},
-		{fmt.Sprintf("a %s hold of %.0f ms", holds, 1000*hold), heldColour, `stroke-width="2" stroke-dasharray="5 3"`},
-	} {
-		x := svgLeft + []float64{0, 90, 340}[i]
-		fmt.Fprintf(b, `<line x1="%.0f" x2="%.0f" y1="%.0f" y2="%.0f" stroke="%s" %s/><text x="%.0f" y="%.0f">%s</text>`+"\n", x, x+28, y-4, y-4, l.colour, l.style, x+34, y, l.name)
+	stairs := func(xs []float64) func(float64, func(float64) float64, func(float64) float64) string {
+		return func(over float64, x, y func(float64) float64) string { return t.stairs(xs, over, x, y) }
+	}
+	return []curve{
+		{"true", 0, []string{"stroke", trueColour, "stroke-width", "1"}, t.envelope},
+		{fmt.Sprintf("the display, averaged over %.1f s", window), 90, []string{"stroke", shownColour, "stroke-width", "3"}, stairs(t.display())},
+		{fmt.Sprintf("a %s hold of %.0f ms", holds, 1000*hold), 340, []string{"stroke", heldColour, "stroke-width", "2", "stroke-dasharray", "5 3"}, stairs(t.held(hold))},
+	}
+}
+
+func (t *Trace) legend(m *markup.Writer) {
+	y := svgHeight - 12
+	for _, l := range t.curves() {
+		x := svgLeft + l.at
+		m.Void("line", append([]string{"x1", px(x), "x2", px(x + 28), "y1", px(y - 4), "y2", px(y - 4)}, l.stroke...)...)
+		m.Leaf("text", l.name, "x", px(x+34), "y", px(y))
 	}
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 
+	"deadflat/internal/markup"
 	"deadflat/internal/text"
 )
 
@@ -15,18 +16,18 @@ const (
 
 // svg draws the loop with the stretch between the probes in a heavy line, a red
 // disc with R and a black square with B where the probes are.
-func (c *circuit) svg(m *markup) {
-	title, desc := m.id("circuit"), m.id("circuit")
-	m.start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 22 "+px(circuitWidth)+" "+px(circuitHeight-22),
+func (c *circuit) svg(m *markup.Writer) {
+	title, desc := m.ID("circuit"), m.ID("circuit")
+	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 22 "+px(circuitWidth)+" "+px(circuitHeight-22),
 		"role", "img", "aria-labelledby", title+" "+desc, "font-family", "system-ui, sans-serif", "font-size", "13", "fill", inkColour)
-	m.leaf("title", c.title, "id", title)
-	m.leaf("desc", c.words(), "id", desc)
+	m.Leaf("title", c.title, "id", title)
+	m.Leaf("desc", c.words(), "id", desc)
 	c.drawWires(m)
 	drawBattery(m)
 	drawParts(m)
 	drawStations(m)
 	c.drawProbes(m)
-	m.end()
+	m.End()
 }
 
 // wire is the drawn way from one station to the next.
@@ -47,30 +48,30 @@ func wire(i int) string {
 }
 
 // drawWires draws the whole loop thin and the stretch under test heavy.
-func (c *circuit) drawWires(m *markup) {
+func (c *circuit) drawWires(m *markup.Writer) {
 	first, last, ok := c.between()
 	for i := range loop[:len(loop)-1] {
 		width, colour := "2", softColour
 		if ok && i >= first && i < last {
 			width, colour = "6", inkColour
 		}
-		m.void("path", "d", wire(i), "fill", "none", "stroke", colour, "stroke-width", width)
+		m.Void("path", "d", wire(i), "fill", "none", "stroke", colour, "stroke-width", width)
 	}
 }
 
 // drawBattery draws the battery between its posts.
-func drawBattery(m *markup) {
+func drawBattery(m *markup.Writer) {
 	x, top, low := loop[0].x, loop[0].y, loop[len(loop)-1].y
-	m.void("path", "d", "M "+px(x)+" "+px(top)+" L "+px(x)+" "+px(low), "stroke", softColour, "stroke-width", "2")
-	m.void("rect", "x", px(x-46), "y", px(top+38), "width", "92", "height", px(low-top-76), "fill", "#ffffff", "stroke", inkColour, "stroke-width", "1.5")
+	m.Void("path", "d", "M "+px(x)+" "+px(top)+" L "+px(x)+" "+px(low), "stroke", softColour, "stroke-width", "2")
+	m.Void("rect", "x", px(x-46), "y", px(top+38), "width", "92", "height", px(low-top-76), "fill", "#ffffff", "stroke", inkColour, "stroke-width", "1.5")
 	centred(m, "+", x, top+56, "font-size", "18")
 	centred(m, "battery", x, (top+low)/2+4)
 	centred(m, "−", x, low-48, "font-size", "18")
 }
 
 // drawParts draws the motor and names what lies between the stations.
-func drawParts(m *markup) {
-	m.void("circle", "cx", px(motorX), "cy", px(motorY), "r", px(motorR), "fill", "#ffffff", "stroke", inkColour, "stroke-width", "1.5")
+func drawParts(m *markup.Writer) {
+	m.Void("circle", "cx", px(motorX), "cy", px(motorY), "r", px(motorR), "fill", "#ffffff", "stroke", inkColour, "stroke-width", "1.5")
 	centred(m, "starter", motorX, motorY-1)
 	centred(m, "motor", motorX, motorY+12)
 	for _, i := range []int{1, 2, 5, 6} {
@@ -84,12 +85,12 @@ func drawParts(m *markup) {
 }
 
 // drawStations draws and names the points a probe can touch.
-func drawStations(m *markup) {
+func drawStations(m *markup.Writer) {
 	for _, s := range loop {
-		m.void("circle", "cx", px(s.x), "cy", px(s.y), "r", "4", "fill", "#ffffff", "stroke", inkColour, "stroke-width", "1.5")
+		m.Void("circle", "cx", px(s.x), "cy", px(s.y), "r", "4", "fill", "#ffffff", "stroke", inkColour, "stroke-width", "1.5")
 		switch {
 		case s.name == "starter case":
-			m.leaf("text", s.name, "x", px(s.x+9), "y", px(s.y+4))
+			m.Leaf("text", s.name, "x", px(s.x+9), "y", px(s.y+4))
 		case s.y < circuitHeight/2:
 			centred(m, s.name, s.x, s.y-14)
 		default:
@@ -100,13 +101,13 @@ func drawStations(m *markup) {
 
 // drawProbes marks the points that the probes touch; one that is not on the
 // loop is named in its middle.
-func (c *circuit) drawProbes(m *markup) {
+func (c *circuit) drawProbes(m *markup.Writer) {
 	for i, p := range []probe{{"R", c.red}, {"B", c.black}} {
 		at := stationOf(p.point)
 		if at < 0 {
 			y := 112 + 30*float64(i)
 			drawProbe(m, p.letter, 200, y)
-			m.leaf("text", "on "+text.Shorten(text.Spoken(p.point), 40), "x", "218", "y", px(y+4))
+			m.Leaf("text", "on "+text.Shorten(text.Spoken(p.point), 40), "x", "218", "y", px(y+4))
 			continue
 		}
 		s := loop[at]
@@ -118,22 +119,22 @@ func (c *circuit) drawProbes(m *markup) {
 			x, y = s.x-28, s.y
 		}
 		shrink := 1 - (probeR+1)/math.Hypot(x-s.x, y-s.y)
-		m.void("line", "x1", px(s.x), "y1", px(s.y), "x2", px(s.x+(x-s.x)*shrink), "y2", px(s.y+(y-s.y)*shrink), "stroke", inkColour, "stroke-width", "1.5")
+		m.Void("line", "x1", px(s.x), "y1", px(s.y), "x2", px(s.x+(x-s.x)*shrink), "y2", px(s.y+(y-s.y)*shrink), "stroke", inkColour, "stroke-width", "1.5")
 		drawProbe(m, p.letter, x, y)
 	}
 }
 
 // drawProbe draws a probe's mark: a disc for red, a square for black, and its
 // letter.
-func drawProbe(m *markup, letter string, x, y float64) {
+func drawProbe(m *markup.Writer, letter string, x, y float64) {
 	if letter == "R" {
-		m.void("circle", "cx", px(x), "cy", px(y), "r", px(probeR), "fill", "#b00020")
+		m.Void("circle", "cx", px(x), "cy", px(y), "r", px(probeR), "fill", "#b00020")
 	} else {
-		m.void("rect", "x", px(x-probeR+1), "y", px(y-probeR+1), "width", px(2*probeR-2), "height", px(2*probeR-2), "fill", "#000000")
+		m.Void("rect", "x", px(x-probeR+1), "y", px(y-probeR+1), "width", px(2*probeR-2), "height", px(2*probeR-2), "fill", "#000000")
 	}
 	centred(m, letter, x, y+4, "fill", "#ffffff", "font-weight", "bold")
 }
 
-func centred(m *markup, text string, x, y float64, attrs ...string) {
-	m.leaf("text", text, append([]string{"x", px(x), "y", px(y), "text-anchor", "middle"}, attrs...)...)
+func centred(m *markup.Writer, text string, x, y float64, attrs ...string) {
+	m.Leaf("text", text, append([]string{"x", px(x), "y", px(y), "text-anchor", "middle"}, attrs...)...)
 }

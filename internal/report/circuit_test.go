@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/markup"
 )
 
 func drop(red, black string) *engine.Fact {
@@ -38,7 +39,7 @@ func TestCircuitIsDrawnForDropsOnly(t *testing.T) {
 func TestCircuitNamesAPointThatIsNotOnTheLoop(t *testing.T) {
 	c := circuitOf(drop("relay_coil_feed", "body"))
 	assert.Contains(t, strings.Join(c.lines(40), "\n"), "R  o relay coil feed (not on this loop)")
-	var m markup
+	var m markup.Writer
 	c.svg(&m)
 	assert.Contains(t, m.String(), "on relay coil feed")
 	assert.NotContains(t, c.words(), "Between them")

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/markup"
 	"deadflat/internal/text"
 )
 
@@ -200,7 +201,7 @@ func FuzzEscape(f *testing.F) {
 		require.False(t, strings.ContainsFunc(said, func(r rune) bool { return r != '\n' && text.Hidden(r) }))
 
 		var back string
-		require.NoError(t, xml.Unmarshal([]byte("<t>"+escapeMarkup(s)+"</t>"), &back))
+		require.NoError(t, xml.Unmarshal([]byte("<t>"+markup.Escape(s)+"</t>"), &back))
 		require.Equal(t, text.Clean(s), back, "what is escaped reads the same")
 	})
 }

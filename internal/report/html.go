@@ -1,13 +1,12 @@
 package report
 
 import (
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"io"
 	"strconv"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/markup"
 )
 
 // style is the look of the page, on screen and on A4.
@@ -25,39 +24,20 @@ func HTML(w io.Writer, rec *engine.Record) error {
 }
 
 // htmlForm prints an outline as HTML.
-type htmlForm struct{ markup }
+type htmlForm struct{ markup.Writer }
 
 func (h *htmlForm) outline(o *outline) {
-	h.WriteString("<!DOCTYPE html>\n")
-	h.start("html", "xmlns", "http://www.w3.org/1999/xhtml", "lang", "en-GB", "xml:lang", "en-GB")
-	h.head(o)
-	h.start("body")
-	h.start("header")
-	h.leaf("h1", o.title)
-	h.leaf("p", o.subtitle, "class", "subtitle")
-	h.end()
-	h.start("main")
-	for i, s := range o.sections {
-		h.section(i, s)
-	}
-	h.end()
-	h.end()
-	h.end()
-}
-
-// head writes what stands before the page: nothing may be loaded, and only the
-// style that stands here, known by its hash, may be used.
-func (h *htmlForm) head(o *outline) {
-	sum := sha256.Sum256([]byte(style))
-	policy := "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'"
-	h.start("head")
-	h.void("meta", "charset", "utf-8")
-	h.WriteString(`<meta http-equiv="Content-Security-Policy" content="` + policy + "\"/>\n")
-	h.void("meta", "name", "viewport", "content", "width=device-width, initial-scale=1")
-	h.void("meta", "name", "referrer", "content", "no-referrer")
-	h.leaf("title", o.title+" – "+o.subtitle)
-	h.WriteString("<style>" + style + "</style>\n")
-	h.end()
+	h.Page(o.title+" – "+o.subtitle, style, func() {
+		h.Start("header")
+		h.Leaf("h1", o.title)
+		h.Leaf("p", o.subtitle, "class", "subtitle")
+		h.End()
+		h.Start("main")
+		for i, s := range o.sections {
+			h.section(i, s)
+		}
+		h.End()
+	})
 }
 
 func (h *htmlForm) section(i int, s section) {
@@ -66,18 +46,18 @@ func (h *htmlForm) section(i int, s section) {
 	if s.role != ordinary {
 		attrs = append(attrs, "class", string(s.role))
 	}
-	h.start("section", attrs...)
-	h.leaf("h2", s.title, "id", id)
+	h.Start("section", attrs...)
+	h.Leaf("h2", s.title, "id", id)
 	for _, p := range s.parts {
 		h.part(p)
 	}
-	h.end()
+	h.End()
 }
 
 func (h *htmlForm) part(p part) {
 	switch p := p.(type) {
 	case heading:
-		h.leaf("h"+strconv.Itoa(p.level), p.text)
+		h.Leaf("h"+strconv.Itoa(p.level), p.text)
 	case para:
 		h.para(p)
 	case list:
@@ -87,20 +67,20 @@ func (h *htmlForm) part(p part) {
 	case table:
 		h.table(p)
 	case *scale:
-		h.figure("scale", sentences(p.title, p.far()), func() { p.svg(&h.markup) })
+		h.figure("scale", sentences(p.title, p.far()), func() { p.svg(&h.Writer) })
 	case *circuit:
-		h.figure("circuit", p.words()+" The vehicle's own layout may differ from this outline.", func() { p.svg(&h.markup) })
+		h.figure("circuit", p.words()+" The vehicle's own layout may differ from this outline.", func() { p.svg(&h.Writer) })
 	}
 }
 
 func (h *htmlForm) para(p para) {
-	h.start("p")
+	h.Start("p")
 	if p.lead != "" {
-		h.leaf("strong", p.lead)
+		h.Leaf("strong", p.lead)
 		h.WriteByte(' ')
 	}
-	h.text(p.text)
-	h.end()
+	h.Text(p.text)
+	h.End()
 }
 
 // manyItems is from how many points on a list is set in two columns.
@@ -114,44 +94,44 @@ func (h *htmlForm) list(l list) {
 	case len(l.items) > manyItems:
 		class = "points many"
 	}
-	h.start("div", "class", class)
+	h.Start("div", "class", class)
 	if l.lead != "" {
-		h.start("p", "class", "lead")
+		h.Start("p", "class", "lead")
 		if l.warning {
-			h.leaf("strong", "Caution.")
+			h.Leaf("strong", "Caution.")
 			h.WriteByte(' ')
 		}
-		h.text(l.lead)
-		h.end()
+		h.Text(l.lead)
+		h.End()
 	}
-	h.start("ul")
+	h.Start("ul")
 	for _, i := range l.items {
-		h.start("li")
+		h.Start("li")
 		h.item(i)
-		h.end()
+		h.End()
 	}
-	h.end()
-	h.end()
+	h.End()
+	h.End()
 }
 
 // item writes a text and, in smaller type under it, its remark.
 func (h *htmlForm) item(i item) {
-	h.text(i.text)
+	h.Text(i.text)
 	if i.under != "" {
 		h.WriteByte(' ')
-		h.leaf("small", i.under)
+		h.Leaf("small", i.under)
 	}
 }
 
 func (h *htmlForm) facts(f facts) {
-	h.start("dl")
+	h.Start("dl")
 	for _, p := range f.pairs {
-		h.start("div")
-		h.leaf("dt", p[0])
-		h.leaf("dd", p[1])
-		h.end()
+		h.Start("div")
+		h.Leaf("dt", p[0])
+		h.Leaf("dd", p[1])
+		h.End()
 	}
-	h.end()
+	h.End()
 }
 
 func (h *htmlForm) table(t table) {
@@ -159,36 +139,36 @@ func (h *htmlForm) table(t table) {
 	if t.small {
 		class += " small"
 	}
-	h.start("table", "class", class)
-	h.leaf("caption", t.caption)
-	h.start("thead")
-	h.start("tr")
+	h.Start("table", "class", class)
+	h.Leaf("caption", t.caption)
+	h.Start("thead")
+	h.Start("tr")
 	for _, name := range t.head {
-		h.leaf("th", name, "scope", "col")
+		h.Leaf("th", name, "scope", "col")
 	}
-	h.end()
-	h.end()
-	h.start("tbody")
+	h.End()
+	h.End()
+	h.Start("tbody")
 	for _, row := range t.rows {
-		h.start("tr")
-		h.start("th", "scope", "row")
+		h.Start("tr")
+		h.Start("th", "scope", "row")
 		h.item(row[0])
-		h.end()
+		h.End()
 		for _, c := range row[1:] {
-			h.start("td")
+			h.Start("td")
 			h.item(c)
-			h.end()
+			h.End()
 		}
-		h.end()
+		h.End()
 	}
-	h.end()
-	h.end()
+	h.End()
+	h.End()
 }
 
 // figure writes a drawing with the words that say the same.
 func (h *htmlForm) figure(class, words string, draw func()) {
-	h.start("figure", "class", class)
+	h.Start("figure", "class", class)
 	draw()
-	h.leaf("figcaption", words)
-	h.end()
+	h.Leaf("figcaption", words)
+	h.End()
 }

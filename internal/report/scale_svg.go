@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"deadflat/internal/markup"
 	"deadflat/internal/text"
 )
 
@@ -47,23 +48,23 @@ type placedLabel struct {
 // svg draws the scale. Limits hang from labels above the axis, the band of
 // doubt and the diamond of the best value lie on it, the value is written under
 // it.
-func (s *scale) svg(m *markup) {
+func (s *scale) svg(m *markup.Writer) {
 	labels, left, right, top := s.placeLabels()
 	x := func(v float64) float64 { return left + s.share(v)*(right-left) }
 	axisY := top + 26
 	height := axisY + 44
-	title, desc := m.id("scale"), m.id("scale")
-	m.start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+px(scaleWidth)+" "+px(height),
+	title, desc := m.ID("scale"), m.ID("scale")
+	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+px(scaleWidth)+" "+px(height),
 		"role", "img", "aria-labelledby", title+" "+desc, "font-family", "system-ui, sans-serif", "font-size", px(labelSize), "fill", inkColour)
-	m.leaf("title", s.title, "id", title)
-	m.leaf("desc", s.words(), "id", desc)
+	m.Leaf("title", s.title, "id", title)
+	m.Leaf("desc", s.words(), "id", desc)
 	s.drawBand(m, x, axisY)
 	for _, l := range labels {
 		l.draw(m, x, axisY)
 	}
 	s.drawAxis(m, x, axisY)
 	s.drawValue(m, x(s.best), axisY)
-	m.end()
+	m.End()
 }
 
 // placeLabels gives every limit's label its own height, and finds the ends of
@@ -127,26 +128,26 @@ func (l placedLabel) width() float64 {
 
 // draw draws a limit: a line down through the axis, or a hatched strip when the
 // limit has a doubt of its own, and its label.
-func (l placedLabel) draw(m *markup, x func(float64) float64, axisY float64) {
+func (l placedLabel) draw(m *markup.Writer, x func(float64) float64, axisY float64) {
 	top := l.y - labelSize + 2
 	if from, to := x(l.limit.from), x(l.limit.to); to-from >= 1 {
-		m.void("rect", "x", px(from), "y", px(top), "width", px(to-from), "height", px(axisY+6-top),
+		m.Void("rect", "x", px(from), "y", px(top), "width", px(to-from), "height", px(axisY+6-top),
 			"fill", limitTint, "fill-opacity", "0.6", "stroke", limitColour, "stroke-width", "1", "stroke-dasharray", "2 2")
 	} else {
-		m.void("line", "x1", px(l.x), "y1", px(top), "x2", px(l.x), "y2", px(axisY+6), "stroke", limitColour, "stroke-width", "2")
+		m.Void("line", "x1", px(l.x), "y1", px(top), "x2", px(l.x), "y2", px(axisY+6), "stroke", limitColour, "stroke-width", "2")
 	}
 	anchor := "start"
 	if l.text < l.x {
 		anchor = "end"
 	}
 	for i, line := range l.lines {
-		m.leaf("text", line, "x", px(l.text), "y", px(l.y+labelRow*float64(i)), "text-anchor", anchor, "fill", limitColour)
+		m.Leaf("text", line, "x", px(l.text), "y", px(l.y+labelRow*float64(i)), "text-anchor", anchor, "fill", limitColour)
 	}
 }
 
 // drawBand draws what can be true: a box with closed ends, or with an arrow
 // head where a one-sided reading goes on.
-func (s *scale) drawBand(m *markup, x func(float64) float64, axisY float64) {
+func (s *scale) drawBand(m *markup.Writer, x func(float64) float64, axisY float64) {
 	from, to := x(s.band[0]), x(s.band[1])
 	if to-from < 3 {
 		from, to = (from+to)/2-1.5, (from+to)/2+1.5
@@ -163,35 +164,35 @@ func (s *scale) drawBand(m *markup, x func(float64) float64, axisY float64) {
 		path.WriteString(" L " + px(to+9) + " " + px(mid))
 	}
 	path.WriteString(" L " + px(to) + " " + px(low) + " Z")
-	m.void("path", "d", path.String(), "fill", bandColour, "stroke", inkColour, "stroke-width", "1")
+	m.Void("path", "d", path.String(), "fill", bandColour, "stroke", inkColour, "stroke-width", "1")
 }
 
 // drawAxis draws the line, its ticks and their numbers, the unit at the last.
-func (s *scale) drawAxis(m *markup, x func(float64) float64, axisY float64) {
+func (s *scale) drawAxis(m *markup.Writer, x func(float64) float64, axisY float64) {
 	ticks := s.ticks()
-	m.void("line", "x1", px(x(s.from)), "y1", px(axisY), "x2", px(x(s.to)), "y2", px(axisY), "stroke", inkColour, "stroke-width", "1")
+	m.Void("line", "x1", px(x(s.from)), "y1", px(axisY), "x2", px(x(s.to)), "y2", px(axisY), "stroke", inkColour, "stroke-width", "1")
 	for i, t := range ticks {
-		m.void("line", "x1", px(x(t.at)), "y1", px(axisY), "x2", px(x(t.at)), "y2", px(axisY+4), "stroke", inkColour, "stroke-width", "1")
+		m.Void("line", "x1", px(x(t.at)), "y1", px(axisY), "x2", px(x(t.at)), "y2", px(axisY+4), "stroke", inkColour, "stroke-width", "1")
 		label := t.label
 		if i == len(ticks)-1 {
 			label += " " + s.unit
 		}
-		m.leaf("text", label, "x", px(x(t.at)), "y", px(axisY+18), "text-anchor", "middle", "font-size", "11", "fill", softColour)
+		m.Leaf("text", label, "x", px(x(t.at)), "y", px(axisY+18), "text-anchor", "middle", "font-size", "11", "fill", softColour)
 	}
 }
 
 // drawValue draws the diamond of the best value and writes the reading under
 // the axis, kept inside the drawing.
-func (s *scale) drawValue(m *markup, x, axisY float64) {
+func (s *scale) drawValue(m *markup.Writer, x, axisY float64) {
 	diamond(m, x, axisY-bandMiddle, 5)
 	half := letterWidth*float64(utf8.RuneCountInString(s.value))/2 + 9
 	at := math.Min(scaleWidth-half, math.Max(half+14, x))
 	diamond(m, at-half, axisY+32, 4)
-	m.leaf("text", s.value, "x", px(at), "y", px(axisY+36), "text-anchor", "middle", "font-weight", "bold")
+	m.Leaf("text", s.value, "x", px(at), "y", px(axisY+36), "text-anchor", "middle", "font-weight", "bold")
 }
 
-func diamond(m *markup, x, y, r float64) {
-	m.void("path", "d", "M "+px(x-r)+" "+px(y)+" L "+px(x)+" "+px(y-r)+" L "+px(x+r)+" "+px(y)+" L "+px(x)+" "+px(y+r)+" Z",
+func diamond(m *markup.Writer, x, y, r float64) {
+	m.Void("path", "d", "M "+px(x-r)+" "+px(y)+" L "+px(x)+" "+px(y-r)+" L "+px(x+r)+" "+px(y)+" L "+px(x)+" "+px(y+r)+" Z",
 		"fill", inkColour)
 }
 
