@@ -3,6 +3,7 @@ package mechanic
 import (
 	"errors"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"time"
 
@@ -114,12 +115,18 @@ func stateOf(fields []engine.Field) map[string]string {
 
 // say gives an event to the walk.
 func (m *Mechanic) say(w *engine.Walk, ev engine.Event) error {
-	ev.At = m.begun.Add(time.Duration(m.Vehicle.Clock() * float64(time.Second)))
+	ev.At = m.now()
 	out, err := w.Answer(ev)
 	if err == nil && out.Refused != nil {
 		err = fmt.Errorf("%q was refused: %s", ev.Do, out.Refused.Reason)
 	}
 	return err
+}
+
+// now is the time of an event, to a millisecond: what the vehicle's clock has beyond that
+// comes of the order of its sums, and of the machine.
+func (m *Mechanic) now() time.Time {
+	return m.begun.Add(time.Duration(math.Round(1000*m.Vehicle.Clock())) * time.Millisecond)
 }
 
 // fields answers open fields in their order. The first that cannot be taken ends
@@ -169,7 +176,7 @@ func (m *Mechanic) field(w *engine.Walk, p *engine.Prompt, f engine.Field) error
 		}
 	}
 	ev := engine.Event{Do: engine.DoAnswer, Step: p.Step.ID, Reading: f.Reading.ID, Answer: &a}
-	ev.At = m.begun.Add(time.Duration(m.Vehicle.Clock() * float64(time.Second)))
+	ev.At = m.now()
 	out, err := w.Answer(ev)
 	if err != nil || out.Refused == nil {
 		return err

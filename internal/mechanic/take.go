@@ -2,6 +2,7 @@ package mechanic
 
 import (
 	"maps"
+	"math"
 	"math/rand/v2"
 
 	"deadflat/internal/engine"
@@ -59,8 +60,15 @@ func (m *Mechanic) measure(r *engine.Reading) (vehicle.Reading, error) {
 	if err != nil {
 		return got, errCannot // a point that this vehicle has not
 	}
+	if m.meters[r.Meter] == nil {
+		got.Value = math.Round(got.Value*finest) / finest
+	}
 	return got, nil
 }
+
+// finest is how many steps of a volt or an ampere are told apart without a meter of the make,
+// such as on a millivolt range: fewer digits than differ from one machine to the next.
+const finest = 1e6
 
 // set brings the vehicle into the state that a reading asks for. Of readings that
 // come of one act, those that name no state are taken in the state of the others.

@@ -2,17 +2,20 @@ package vehicle
 
 import "math"
 
-// pass lets time go by in the present state.
+// pass lets time go by in the present state. The clock ends at the sum of the whole, not of
+// the steps: four hours are four hours, however the steps were rounded.
 func (v *Vehicle) pass(seconds float64) {
-	for seconds > 0 {
+	end := v.clock + seconds
+	for left := seconds; left > 0; {
 		s := v.solve()
-		step := min(seconds, v.stride(s.battery))
+		step := min(left, v.stride(s.battery))
 		before := v.charge
 		v.par.Battery.carry(&v.charge, s.battery, step)
 		v.clock += step
-		seconds -= step
+		left -= step
 		v.drift += math.Abs(v.moved(&before)) + v.wakes(step)
 	}
+	v.clock = end
 	if v.state.loads == loadsHeavy || v.state.door || v.state.key != keyOff || v.attached.tester > 0 {
 		v.history.loaded = v.clock
 	}
