@@ -9,7 +9,6 @@ import (
 	"deadflat/internal/draw"
 	"deadflat/internal/engine"
 	"deadflat/internal/prove"
-	"deadflat/internal/source"
 )
 
 // gatherWithCases is gather with the worked cases that stand beside a single
@@ -32,21 +31,15 @@ func loadWithCases(name, own string, errs io.Writer) (*engine.Library, *engine.T
 	if err != nil {
 		return nil, nil, err
 	}
-	lib, faults := engine.Load(sources, tradeFunctions()...)
-	if !faults.Empty() {
-		faults.Print(errs)
-		return nil, nil, errFaults
+	lib, err := load(sources, errs)
+	if err == nil && name == "" {
+		name, err = pickTree(own, theirs, "")
 	}
-	if name == "" {
-		if name, err = pickTree(own, theirs, ""); err != nil {
-			return nil, nil, err
-		}
+	if err != nil {
+		return nil, nil, err
 	}
-	tree := lib.Tree(name)
-	if tree == nil {
-		return nil, nil, usage("there is no tree %q%s", name, source.DidYouMean(name, treeNames(lib)))
-	}
-	return lib, tree, nil
+	tree, err := treeNamed(lib, name)
+	return lib, tree, err
 }
 
 // isPath tells the path of a file or folder from the name of a shipped tree.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -44,11 +45,7 @@ func newCompare(s streams) *cobra.Command {
 			if walks < 1 || walks > mostWalks {
 				return usage("--walks is %d: expected 1 to %d", walks, mostWalks)
 			}
-			name := ""
-			if len(args) == 3 {
-				name = args[2]
-			}
-			return compareEditions(s, args[0], args[1], name, walks, asJSON)
+			return compareEditions(s, args[0], args[1], strings.Join(args[2:], ""), walks, asJSON)
 		},
 	}
 	c.Flags().IntVar(&walks, "walks", walks, "how many times both editions are walked")
@@ -65,11 +62,10 @@ type edition struct {
 }
 
 func loadEdition(path, name string, errs io.Writer) (e edition, err error) {
-	if name != "" && isPath(path) {
-		e.lib, e.tree, err = loadWithCases(name, path, errs)
-	} else {
-		e.lib, e.tree, err = loadWithCases(path, "", errs)
+	if name == "" || !isPath(path) {
+		name, path = path, ""
 	}
+	e.lib, e.tree, err = loadWithCases(name, path, errs)
 	return e, err
 }
 

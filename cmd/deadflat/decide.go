@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -63,10 +64,7 @@ func newDecide(s streams) *cobra.Command {
 			if f.rawCells && !f.csv {
 				return usage("--raw-cells is for --csv: expected both")
 			}
-			f.tree = args[0]
-			if len(args) == 2 {
-				f.file = args[1]
-			}
+			f.tree, f.file = args[0], strings.Join(args[1:], "")
 			return f.run(s)
 		},
 	}

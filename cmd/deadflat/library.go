@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"io/fs"
@@ -24,20 +25,22 @@ const ownHelp = "your own tree: a YAML file, or a folder of them. It may use wha
 // otherwise. Faults are printed and end in errFaults.
 func loadTree(name, own, otherwise string, errs io.Writer) (*engine.Library, *engine.Tree, error) {
 	lib, theirs, err := loadLibrary(own, errs)
+	if err == nil && name == "" {
+		name, err = pickTree(own, theirs, otherwise)
+	}
 	if err != nil {
 		return nil, nil, err
 	}
-	if name == "" {
-		name, err = pickTree(own, theirs, otherwise)
-		if err != nil {
-			return nil, nil, err
-		}
-	}
+	tree, err := treeNamed(lib, name)
+	return lib, tree, err
+}
+
+func treeNamed(lib *engine.Library, name string) (*engine.Tree, error) {
 	tree := lib.Tree(name)
 	if tree == nil {
-		return nil, nil, usage("there is no tree %q%s", name, source.DidYouMean(name, treeNames(lib)))
+		return nil, usage("there is no tree %q%s", name, source.DidYouMean(name, treeNames(lib)))
 	}
-	return lib, tree, nil
+	return tree, nil
 }
 
 // pickTree chooses a tree when none was named.
@@ -64,16 +67,21 @@ func loadLibrary(own string, errs io.Writer) (*engine.Library, []string, error) 
 	if own == "" {
 		return engine.Open(sources, shippedIndex(), tradeFunctions()...), nil, nil // proved before it was shipped
 	}
-	lib, faults := engine.Load(sources, tradeFunctions()...)
-	if !faults.Empty() {
-		faults.Print(errs)
-		return nil, nil, errFaults
-	}
-	return lib, theirs, nil
+	lib, err := load(sources, errs)
+	return lib, theirs, err
 }
 
-// gather puts shipped and own files together. Own files win where both declare
-// a tree or shared declarations of one name.
+// load loads trees; their faults are printed and end in errFaults.
+func load(sources []engine.Source, faultsTo io.Writer) (*engine.Library, error) {
+	lib, faults := engine.Load(sources, tradeFunctions()...)
+	if !faults.Empty() {
+		faults.Print(faultsTo)
+		return nil, errFaults
+	}
+	return lib, nil
+}
+
+// gather lays own files over the shipped ones, and names the trees among them.
 func gather(own string) (sources []engine.Source, theirs []string, err error) {
 	shipped := shippedSources()
 	if own == "" {
@@ -83,20 +91,24 @@ func gather(own string) (sources []engine.Source, theirs []string, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	taken := map[string]bool{}
 	for _, s := range mine {
-		declares := declared(s)
-		taken[declares] = true
-		if name, is := strings.CutPrefix(declares, "tree "); is {
+		if name, is := strings.CutPrefix(declared(s), "tree "); is {
 			theirs = append(theirs, name)
 		}
 	}
-	for _, s := range shipped {
-		if d := declared(s); d == "" || !taken[d] {
-			sources = append(sources, s)
-		}
+	return laidOver(shipped, mine), theirs, nil
+}
+
+// laidOver lays files over others: where both declare a tree or shared declarations of
+// one name, or are cases of one name, those on top are taken.
+func laidOver(under, over []engine.Source) []engine.Source {
+	key := func(s engine.Source) string { return cmp.Or(declared(s), s.Name) }
+	taken := map[string]bool{}
+	for _, s := range over {
+		taken[key(s)] = true
 	}
-	return append(sources, mine...), theirs, nil
+	out := slices.Clone(under)
+	return append(slices.DeleteFunc(out, func(s engine.Source) bool { return taken[key(s)] }), over...)
 }
 
 // declared says what a file stands for, "tree no-start" or "shared common", or

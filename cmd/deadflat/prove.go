@@ -72,22 +72,20 @@ func (f *proveFlags) run(s streams, args []string) error {
 	// As for a walk: looking for what is thrown away would take a fifth of the time.
 	// Four times the memory in use: common practice, no source.
 	debug.SetGCPercent(400)
-	opt := prove.Options{Mutate: f.mutate}
 	sources, names, err := proveSources(args)
 	if err != nil {
 		return err
 	}
-	lib, faults := engine.Load(sources, tradeFunctions()...)
-	if !faults.Empty() {
-		faults.Print(s.out)
-		return errFaults
+	lib, err := load(sources, s.out)
+	if err != nil {
+		return err
 	}
 	for _, n := range names {
-		if lib.Tree(n) == nil {
-			return usage("there is no tree %q%s", n, source.DidYouMean(n, treeNames(lib)))
+		if _, err := treeNamed(lib, n); err != nil {
+			return err
 		}
 	}
-	report := prove.Library(lib, names, opt)
+	report := prove.Library(lib, names, prove.Options{Mutate: f.mutate})
 	write := report.Print
 	if f.json {
 		write = func(w io.Writer) error { return writeJSON(w, report.JSON()) }
@@ -121,7 +119,7 @@ func proveSources(args []string) ([]engine.Source, []string, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		sources = merged(sources, append(mine, casesBeside(a, mine)...))
+		sources = laidOver(sources, append(mine, casesBeside(a, mine)...))
 		names = append(names, theirs...)
 		if len(theirs) == 0 && allRead(mine) { // else loading says what is wrong with them
 			return nil, nil, usage("%q holds no tree", a)
@@ -154,23 +152,6 @@ func casesBeside(path string, have []engine.Source) []engine.Source {
 		return nil // there are none
 	}
 	return cases
-}
-
-// merged lays one set of files over another: what both declare is taken from the
-// second.
-func merged(under, over []engine.Source) []engine.Source {
-	taken := map[string]bool{}
-	for _, s := range over {
-		taken[declared(s)] = true
-		taken[s.Name] = true
-	}
-	out := slices.Clone(over)
-	for _, s := range under {
-		if d := declared(s); !taken[s.Name] && (d == "" || !taken[d]) {
-			out = append(out, s)
-		}
-	}
-	return out
 }
 
 // explainRule prints one rule with its samples, or the list of all.

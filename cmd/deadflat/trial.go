@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"sync/atomic"
 	"syscall"
 
@@ -98,11 +99,7 @@ func (f *trialFlags) run(s streams, args []string) error {
 	case f.job != "" && f.vehicles != 1:
 		return usage("--job keeps one walk: give --vehicles 1 and the --seed of the vehicle")
 	}
-	name := ""
-	if len(args) > 0 {
-		name = args[0]
-	}
-	lib, tree, err := loadTree(name, f.own, "", s.err)
+	lib, tree, err := loadTree(strings.Join(args, ""), f.own, "", s.err)
 	if err != nil {
 		return err
 	}
