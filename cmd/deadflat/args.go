@@ -1,9 +1,12 @@
 package main
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"deadflat/internal/source"
 )
 
 // words checks how many words stand on a command line. what names them as the
@@ -20,6 +23,14 @@ func words(least, most int, what string) cobra.PositionalArgs {
 		}
 		return nil
 	}
+}
+
+// among refuses a word that is none of those known.
+func among(what, word string, known []string) error {
+	if slices.Contains(known, word) {
+		return nil
+	}
+	return usage("there is no %s %q%s: %s", what, word, source.DidYouMean(word, known), strings.Join(known, ", "))
 }
 
 // apart refuses flags that do not go together with the first.

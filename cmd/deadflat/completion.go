@@ -1,11 +1,10 @@
 package main
 
 import (
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"deadflat/internal/source"
 )
 
 const completionHelp = `Print a script that lets your shell complete commands, trees and jobs when you
@@ -27,18 +26,16 @@ func newCompletion(s streams) *cobra.Command {
 		Args:      words(1, 1, strings.Join(shells, "|")),
 		ValidArgs: shells,
 		RunE: func(c *cobra.Command, args []string) error {
-			root := c.Root()
-			switch args[0] {
-			case "bash":
-				return root.GenBashCompletionV2(s.out, true)
-			case "zsh":
-				return root.GenZshCompletion(s.out)
-			case "fish":
-				return root.GenFishCompletion(s.out, true)
-			case "powershell":
-				return root.GenPowerShellCompletionWithDesc(s.out)
+			if err := among("completion for", args[0], shells); err != nil {
+				return err
 			}
-			return usage("there is no completion for %q%s: %s", args[0], source.DidYouMean(args[0], shells), strings.Join(shells, ", "))
+			root := c.Root()
+			return map[string]func(io.Writer) error{
+				"bash":       func(w io.Writer) error { return root.GenBashCompletionV2(w, true) },
+				"zsh":        root.GenZshCompletion,
+				"fish":       func(w io.Writer) error { return root.GenFishCompletion(w, true) },
+				"powershell": root.GenPowerShellCompletionWithDesc,
+			}[args[0]](s.out)
 		},
 	}
 }

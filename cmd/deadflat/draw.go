@@ -8,7 +8,6 @@ import (
 
 	"deadflat/internal/draw"
 	"deadflat/internal/engine"
-	"deadflat/internal/source"
 )
 
 const drawHelp = `Draw a tree on one sheet, to hang up or to look at.
@@ -62,8 +61,7 @@ func newDraw(s streams) *cobra.Command {
 }
 
 func (f *drawFlags) run(s streams, args []string) error {
-	write, err := f.form()
-	if err != nil {
+	if err := among("form", f.as, drawForms); err != nil {
 		return err
 	}
 	var o draw.Options
@@ -75,23 +73,9 @@ func (f *drawFlags) run(s streams, args []string) error {
 		return err
 	}
 	plan := draw.New(tree, o)
-	return f.out.write(s, func(w io.Writer) error { return write(plan, w) })
-}
-
-func (f *drawFlags) form() (func(*draw.Plan, io.Writer) error, error) {
-	switch f.as {
-	case "svg":
-		return (*draw.Plan).SVG, nil
-	case "html":
-		return (*draw.Plan).HTML, nil
-	case "dot":
-		return (*draw.Plan).Dot, nil
-	case "mermaid":
-		return (*draw.Plan).Mermaid, nil
-	case "sheet":
-		return (*draw.Plan).Sheet, nil
-	}
-	return nil, usage("there is no form %q%s: %s", f.as, source.DidYouMean(f.as, drawForms), strings.Join(drawForms, ", "))
+	return f.out.write(s, map[string]func(io.Writer) error{
+		"svg": plan.SVG, "html": plan.HTML, "dot": plan.Dot, "mermaid": plan.Mermaid, "sheet": plan.Sheet,
+	}[f.as])
 }
 
 // tree is the tree to draw: the one named, or the one that a job carries.

@@ -10,7 +10,6 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/job"
 	"deadflat/internal/report"
-	"deadflat/internal/source"
 )
 
 const reportHelp = `Write up a job: first a plain paragraph for the customer, then the finding and
@@ -49,8 +48,7 @@ func writeReport(s streams, typed, as, path string) error {
 	if isDrill(typed) {
 		return writeDrill(s, typed, as, path)
 	}
-	write, err := reportForm(as)
-	if err != nil {
+	if err := among("form", as, forms); err != nil {
 		return err
 	}
 	j, err := findJob(typed)
@@ -65,21 +63,14 @@ func writeReport(s streams, typed, as, path string) error {
 		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", j.Path)
 	}
 	out := output{path: path, mode: forOwner, reads: []string{j.Path}}
-	return out.write(s, func(w io.Writer) error { return write(w, walk.Record()) })
+	return out.write(s, func(w io.Writer) error { return reportForm[as](w, walk.Record()) })
 }
 
-func reportForm(as string) (func(io.Writer, *engine.Record) error, error) {
-	switch as {
-	case "text":
-		return func(w io.Writer, rec *engine.Record) error { return report.Text(w, rec, report.Options{}) }, nil
-	case "markdown":
-		return report.Markdown, nil
-	case "html":
-		return report.HTML, nil
-	case "json":
-		return report.JSON, nil
-	}
-	return nil, usage("there is no form %q%s: %s", as, source.DidYouMean(as, forms), strings.Join(forms, ", "))
+var reportForm = map[string]func(io.Writer, *engine.Record) error{
+	"text":     func(w io.Writer, rec *engine.Record) error { return report.Text(w, rec, report.Options{}) },
+	"markdown": report.Markdown,
+	"html":     report.HTML,
+	"json":     report.JSON,
 }
 
 // findJob reads the job a person named.

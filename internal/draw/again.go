@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -24,7 +25,7 @@ func (p *Plan) again(i int, width float64, drawn map[string]*Step) (*card, int) 
 			drawn[sign] = s
 			continue
 		}
-		if !walkedIn(run) {
+		if !slices.ContainsFunc(run, func(s *Step) bool { return len(s.Visits) > 0 }) {
 			return p.againCard(run, p.Steps[drawn[sign].Number-1:], prefix, width), len(run)
 		}
 	}
@@ -61,15 +62,6 @@ func signature(run []*Step, prefix string) string {
 	return b.String()
 }
 
-func walkedIn(run []*Step) bool {
-	for _, s := range run {
-		if len(s.Visits) > 0 {
-			return true
-		}
-	}
-	return false
-}
-
 func (p *Plan) againCard(run, first []*Step, prefix string, width float64) *card {
 	last := len(run) - 1
 	span := number(run[0].Number) + "–" + number(run[last].Number)
@@ -84,25 +76,18 @@ func (p *Plan) againCard(run, first []*Step, prefix string, width float64) *card
 // differing are the ways out of a sub-tree that differ from where it stands first.
 func differing(run, first []*Step) []*Row {
 	var out []*Row
-	seen := map[[2]any]bool{}
+	seen := map[[2]string]bool{}
 	for i, s := range run {
 		for j, r := range s.Rows {
-			to, was := r.target(), first[i].Rows[j].target()
-			if to == was || r.Step != nil && r.Step.Number >= run[0].Number && r.Step.Number <= run[len(run)-1].Number || seen[[2]any{to, was}] {
+			to, was := r.node(), first[i].Rows[j].node()
+			if to == was || r.Step != nil && r.Step.Number >= run[0].Number && r.Step.Number <= run[len(run)-1].Number || seen[[2]string{to, was}] {
 				continue
 			}
-			seen[[2]any{to, was}] = true
+			seen[[2]string{to, was}] = true
 			out = append(out, &Row{When: "where " + number(first[i].Number) + " goes to " + first[i].Rows[j].name(), Step: r.Step, Finding: r.Finding})
 		}
 	}
 	return out
-}
-
-func (r *Row) target() any {
-	if r.Step != nil {
-		return r.Step
-	}
-	return r.Finding
 }
 
 func (r *Row) name() string {

@@ -109,12 +109,11 @@ func fill(cards []*card, most float64) [][]*card {
 	var col []*card
 	h := 0.0
 	for _, c := range cards {
-		need := need(col, c)
-		if len(col) > 0 && h+need > most {
+		if len(col) > 0 && h+need(col, c) > most {
 			cols, col, h = append(cols, col), nil, 0
-			need = needFirst(c)
 		}
-		col, h = append(col, c), h+need
+		h += need(col, c)
+		col = append(col, c)
 	}
 	return append(cols, col)
 }
@@ -130,17 +129,11 @@ func tall(col []*card) float64 {
 // need is how much height a card takes under the cards of a column: the head of
 // a frame is added where a sub-tree begins.
 func need(above []*card, c *card) float64 {
-	if len(above) == 0 {
-		return needFirst(c)
+	before := ""
+	if len(above) > 0 {
+		before = above[len(above)-1].prefix()
 	}
-	if c.prefix() != above[len(above)-1].prefix() {
-		return c.height + gap + groupHead
-	}
-	return c.height + gap
-}
-
-func needFirst(c *card) float64 {
-	if c.prefix() != "" {
+	if c.prefix() != before {
 		return c.height + gap + groupHead
 	}
 	return c.height + gap

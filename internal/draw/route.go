@@ -1,6 +1,9 @@
 package draw
 
-import "sort"
+import (
+	"cmp"
+	"slices"
+)
 
 // gutter is the room on the right of a column, where its lines run.
 type gutter struct {
@@ -81,10 +84,8 @@ func (pic *picture) route() {
 // lanes gives each trunk a lane in which nothing else runs at its height, the
 // short ones first.
 func (g *gutter) lanes() {
-	byLength := append([]*trunk{}, g.trunks...)
-	sort.SliceStable(byLength, func(i, j int) bool {
-		return byLength[i].bottom-byLength[i].top < byLength[j].bottom-byLength[j].top
-	})
+	byLength := slices.Clone(g.trunks)
+	slices.SortStableFunc(byLength, func(a, b *trunk) int { return cmp.Compare(a.bottom-a.top, b.bottom-b.top) })
 	var near, far [][]*trunk
 	for _, t := range byLength {
 		if t.next {
@@ -98,20 +99,11 @@ func (g *gutter) lanes() {
 
 func lane(lanes *[][]*trunk, t *trunk) int {
 	for i, taken := range *lanes {
-		if free(taken, t) {
+		if !slices.ContainsFunc(taken, func(o *trunk) bool { return t.top < o.bottom+4 && o.top < t.bottom+4 }) {
 			(*lanes)[i] = append(taken, t)
 			return i
 		}
 	}
 	*lanes = append(*lanes, []*trunk{t})
 	return len(*lanes) - 1
-}
-
-func free(taken []*trunk, t *trunk) bool {
-	for _, o := range taken {
-		if t.top < o.bottom+4 && o.top < t.bottom+4 {
-			return false
-		}
-	}
-	return true
 }

@@ -254,14 +254,11 @@ func (w *words) limit(l *eval.Limit, name string) string {
 	if in := l.Over(w.env.Values); in.Known {
 		return engine.Show(in, l.Unit, "")
 	}
-	var on *eval.Var
-	if l.Table != nil {
-		on = l.Table.Var
-	} else {
-		on = l.Cases.Var
-	}
-	if w.formula {
-		return name + " (by " + text.Spoken(on.ID) + ")"
+	switch {
+	case w.formula && l.Table != nil:
+		return name + " (by " + text.Spoken(l.Table.Var.ID) + ")"
+	case w.formula:
+		return name + " (by " + text.Spoken(l.Cases.Var.ID) + ")"
 	}
 	return name
 }
