@@ -125,7 +125,7 @@ func (t *try) verdict() (says string, sound bool) {
 		return plainPath(t.err).Error() + "\n", false
 	}
 	var b bytes.Buffer
-	lib, faults := engine.Load(t.sources)
+	lib, faults := engine.Load(t.sources, tradeFunctions()...)
 	if !faults.Empty() {
 		fmt.Fprintf(&b, "%s: it cannot be walked\n\n", text.Count(faults.Len(), "fault"))
 		faults.Print(&b)

@@ -77,3 +77,25 @@ func TestFirstLines(t *testing.T) {
 	assert.Equal(t, "a\nb\n", firstLines("a\nb\n", 2))
 	assert.Equal(t, "a\nand 2 more lines: deadflat prove shows them all", firstLines("a\nb\nc\n", 2))
 }
+
+// A tree that calls a function of the trade is tried as it is proved.
+func TestTryKnowsTheFunctionsOfTheTrade(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "calls.yaml")
+	require.NoError(t, os.WriteFile(path, []byte(`tree: calls
+title: A function of the trade
+edition: 1
+use: [common]
+begin: rest
+values:
+  floor: {is: crank_floor(battery_temp), unit: V}
+steps:
+  rest: {kind: measure, title: Rest voltage, together: true, take: [battery_temp, rest_voltage], by: rest_voltage, bands: [{below: floor, to: flat}, {to: full}]}
+findings:
+  flat: {title: Flat, action: charge}
+  full: {title: Full, action: nothing}
+`), 0o600))
+	tried, err := readTry(path)
+	require.NoError(t, err)
+	says, _ := tried.verdict()
+	assert.NotContains(t, says, "it cannot be walked")
+}
