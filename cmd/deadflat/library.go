@@ -74,11 +74,12 @@ func loadLibrary(own string, errs io.Writer) (*engine.Library, []string, error) 
 // load loads trees; their faults are printed and end in errFaults.
 func load(sources []engine.Source, faultsTo io.Writer) (*engine.Library, error) {
 	lib, faults := engine.Load(sources, tradeFunctions()...)
-	if !faults.Empty() {
-		faults.Print(faultsTo)
-		return nil, errFaults
+	if faults.Empty() {
+		return lib, nil
 	}
-	return lib, nil
+	out := noting{to: faultsTo}
+	faults.Print(&out)
+	return nil, cmp.Or(out.err, errFaults)
 }
 
 // gather lays own files over the shipped ones, and names the trees among them.

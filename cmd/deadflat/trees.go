@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -78,11 +79,13 @@ func checkTrees(s streams, paths []string) error {
 		if err != nil {
 			return err
 		}
-		lib, faults := engine.Load(sources, tradeFunctions()...)
-		if !faults.Empty() {
+		lib, err := load(sources, s.out)
+		if errors.Is(err, errFaults) {
 			clean = false
-			faults.Print(s.out)
 			continue
+		}
+		if err != nil {
+			return err
 		}
 		names := theirs
 		if path == "" {
