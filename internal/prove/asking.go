@@ -6,7 +6,7 @@ import (
 	"deadflat/internal/engine"
 )
 
-// early reports whether the step may be left before all its fields are asked.
+// mayLeaveEarly reports whether the step may be left before all its fields are asked.
 func mayLeaveEarly(s *engine.Step) bool {
 	return !s.Together && !s.Kind.MakesStale() && len(s.Program().Atoms) > 0
 }
@@ -127,7 +127,7 @@ func (f *flow) ask(s *engine.Step, in *state) *state {
 	return out
 }
 
-// mix is the state of a step that may be left before every field is asked.
+// partlyAsked is the state of a step that may be left before every field is asked.
 func (f *flow) partlyAsked(s *engine.Step, before, asked *state) *state {
 	out := asked.clone()
 	for _, fd := range s.Fields() {

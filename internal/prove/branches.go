@@ -2,6 +2,7 @@ package prove
 
 import (
 	"errors"
+	"slices"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
@@ -85,7 +86,7 @@ func (b *branches) prove(p *problem, whole box) *verdict {
 	return v
 }
 
-// noneHolds looks for answers for which every branch is false. With `otherwise`
+// findGap looks for answers for which every branch is false. With `otherwise`
 // they are its own.
 func (b *branches) findGap(p *problem, whole box, v *verdict) error {
 	if b.otherwise >= 0 {
@@ -102,15 +103,10 @@ func (b *branches) findGap(p *problem, whole box, v *verdict) error {
 
 // canBeUnknown reports whether any reading in whole may be missing.
 func canBeUnknown(whole box) bool {
-	for _, d := range whole {
-		if d.modes&unknown != 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(whole, func(d domain) bool { return d.modes&unknown != 0 })
 }
 
-// notKnown looks for answers for which no branch holds and some branch asks after
+// findMissing looks for answers for which no branch holds and some branch asks after
 // what is not known.
 func (b *branches) findMissing(p *problem, whole box, v *verdict) error {
 	maybe := all(b.maybe)
@@ -160,7 +156,7 @@ func unknownIn(p *problem, y box, c cell) int {
 	return -1
 }
 
-// pairs looks for two branches that hold at once.
+// findOverlaps looks for two branches that hold at once.
 func (b *branches) findOverlaps(p *problem, whole box, v *verdict) error {
 	inside := make([][]cell, len(b.yes))
 	for i, list := range b.yes {

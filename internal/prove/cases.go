@@ -139,13 +139,13 @@ func (v *coverage) note(x *engine.Explanation, latest []eval.Value) {
 			x = -x
 		}
 		s := v.sides[what]
-		near := beside * gridOf(a)
+		reach := beside * gridOf(a)
 		switch {
 		case math.Abs(x) < 1e-9:
 			s[1] = true
-		case x < 0 && x >= -near-1e-9:
+		case x < 0 && x >= -reach-1e-9:
 			s[0] = true
-		case x > 0 && x <= near+1e-9:
+		case x > 0 && x <= reach+1e-9:
 			s[2] = true
 		}
 		v.sides[what] = s

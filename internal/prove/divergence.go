@@ -285,7 +285,7 @@ func (c *Compared) pairs(j *product) error {
 
 var editionNames = []string{"old", "new"}
 
-// single makes sure that no answers take two ways of one edition.
+// noTwoWays makes sure that no answers take two ways of one edition.
 func (p *problem) noTwoWays(whole box, s *exits, name string) error {
 	for a := range s.ways {
 		for b := a + 1; b < len(s.ways); b++ {
@@ -309,7 +309,7 @@ func (p *problem) noTwoWays(whole box, s *exits, name string) error {
 func (p *problem) bothTake(whole box, s *exits, a int, o *exits, b int) (found box, err error) {
 	in := append([][]cell{p.within(whole, s.in[a]), p.within(whole, o.in[b])}, s.fields(a), o.fields(b))
 	outside := append(slices.Clone(s.outside[a]), o.outside[b]...)
-	var try func(cells []cell) error
+	var try func(cells []cell) error // cells: one of each list so far
 	try = func(cells []cell) error {
 		if n := len(cells); n < len(in) {
 			for _, c := range in[n] {

@@ -61,7 +61,7 @@ func (j *product) drawn(slot int, d domain) Answer {
 	return j.m.answerAt(j.vars[slot].v, d)
 }
 
-// takes works out the way that one edition takes with some answers; its place among
+// wayFor works out the way that one edition takes with some answers; its place among
 // the step's branches is -1 when they take none or several, or cannot be told.
 func (j *product) wayFor(e int, at []Shown) (Way, int) {
 	ed := j.eds[e]
@@ -89,22 +89,22 @@ func (j *product) wayFor(e int, at []Shown) (Way, int) {
 		}
 		return Way{To: engine.Target{Finding: r.Else}}, 1
 	}
-	way, blind := -1, false
+	way, missing := -1, false
 	for i, b := range ed.step.Branches {
 		v := verdictOf(b, trace)
 		if v == eval.True && way >= 0 {
 			return Way{}, -1
 		}
-		if blind = blind || v == eval.Unknown; v == eval.True {
+		if missing = missing || v == eval.Unknown; v == eval.True {
 			way = i
 		}
 	}
 	switch u := ed.step.Unable; {
 	case way >= 0: // what another branch cannot know does not matter then
 		return Way{Branch: ed.step.Branches[way], To: ed.step.Branches[way].To}, way
-	case blind && u != nil && slices.ContainsFunc(ed.step.Fields(), func(f engine.FieldOf) bool { return !env.Values[f.Reading.Index].Known() && j.has(f.Reading) }):
+	case missing && u != nil && slices.ContainsFunc(ed.step.Fields(), func(f engine.FieldOf) bool { return !env.Values[f.Reading.Index].Known() && j.has(f.Reading) }):
 		return Way{Branch: u, To: u.To}, len(ed.step.Branches) + 1
-	case blind:
+	case missing:
 		return Way{}, -1
 	}
 	return Way{}, len(ed.step.Branches)

@@ -8,7 +8,7 @@ import (
 	"deadflat/internal/eval"
 )
 
-// straight is a sum over plain readings: what is left of a comparison once the
+// linearForm is a sum over plain readings: what is left of a comparison once the
 // case of each limit and the stretch of each table are chosen.
 type linearForm struct {
 	coef map[int]*big.Rat // by slot
@@ -22,7 +22,7 @@ type situation struct {
 	sum  *linearForm
 }
 
-// cellSketch is a cell before the axes are cut: words, stretches of numbers and
+// uncutCell is a cell before the axes are cut: words, stretches of numbers and
 // which readings are known.
 type uncutCell []uncut
 

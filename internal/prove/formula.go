@@ -205,7 +205,7 @@ const (
 
 func (a aspect) opposite() aspect { return [...]aspect{isFalse, isTrue, notTrue, notFalse}[a] }
 
-// strong reports whether an "and" meets it only when all its parts do.
+// forAll reports whether an "and" meets it only when all its parts do.
 func (a aspect) forAll() bool { return a == isTrue || a == notFalse }
 
 // mostCells bounds the cells of one guard.

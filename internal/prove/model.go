@@ -133,7 +133,7 @@ func newAxis(v *eval.Var, r *engine.Reading) *axis {
 	return a
 }
 
-// meetVars makes the axes of takes that only guards know.
+// addAxes makes the axes of takes that only guards know.
 func (m *model) addAxes(a *eval.Atom) {
 	for _, v := range a.Vars() {
 		if m.axes[v.Slot] == nil {

@@ -186,7 +186,7 @@ func (b *bench) comparisons(tree string) []mutant {
 	return out
 }
 
-// leans reports whether a limit of the comparison names a safer side. A reading at
+// hasSaferSide reports whether a limit of the comparison names a safer side. A reading at
 // such a limit is too close to call with any meter and goes to that side, whatever
 // the comparison says of the limit itself.
 func hasSaferSide(a *eval.Atom) bool {

@@ -200,13 +200,12 @@ func (j *product) build() error {
 		j.m.doneN = append(j.m.doneN, i)
 	}
 	edition := map[*eval.Atom]int{}
-	var atoms []*eval.Atom
 	for e, ed := range j.eds {
 		for _, a := range ed.prog.Atoms {
 			edition[a] = e
-			atoms = append(atoms, a)
 		}
 	}
+	atoms := slices.Concat(j.eds[0].prog.Atoms, j.eds[1].prog.Atoms)
 	return j.m.build(atoms, func(a *eval.Atom) *eval.Atom { return j.atom(edition[a], a) })
 }
 

@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"maps"
 	"math/big"
 	"math/bits"
 	"slices"
@@ -79,9 +80,7 @@ func (p *problem) readable(b box) map[int]*big.Rat {
 		set := map[int]*big.Rat{}
 		order := append(slices.Clone(tied[k+1:]), tied[:k]...)
 		if p.assignReadable(b, rows, order, tied[k], set, &tries) {
-			for slot, x := range set {
-				out[slot] = x
-			}
+			maps.Copy(out, set)
 			break
 		}
 	}

@@ -100,7 +100,7 @@ func randomTree(t require.TestingT, guards []string) *engine.Tree {
 	return lib.Trees()[0]
 }
 
-// count is how many branches hold for exact answers, and whether one asks after
+// holding is how many branches hold for exact answers, and whether one asks after
 // what is not known.
 func holding(s *engine.Step, env *eval.Env) (n int, unknown bool) {
 	trace := make([]eval.Trace, len(s.Program().Atoms))

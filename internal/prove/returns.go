@@ -1,6 +1,10 @@
 package prove
 
-import "deadflat/internal/engine"
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+)
 
 // returns looks at the sub-trees that a tree runs. A finding of a sub-tree at which
 // nothing more may be done must not lead back to a step.
@@ -12,7 +16,7 @@ func (c *checker) returns(t *engine.Tree) {
 	steps := valueOf(f.Root, "steps")
 	for _, s := range entries(steps) {
 		run := valueOf(s, "run")
-		if run == nil {
+		if run == nil || c.lib.Tree(run.Value) == nil {
 			continue
 		}
 		sub := c.lib.Tree(run.Value)
@@ -28,13 +32,9 @@ func (c *checker) returns(t *engine.Tree) {
 }
 
 func findingOf(t *engine.Tree, id string) *engine.Finding {
-	if t == nil {
+	i := slices.IndexFunc(t.Findings, func(x *engine.Finding) bool { return x.ID == id })
+	if i < 0 {
 		return nil
 	}
-	for _, x := range t.Findings {
-		if x.ID == id {
-			return x
-		}
-	}
-	return nil
+	return t.Findings[i]
 }

@@ -165,7 +165,7 @@ func widest(b box, cells []cell) cell {
 	return best
 }
 
-// inside is b narrowed to the cells; ok is false when nothing is left, by the
+// inside is what of b lies in the cells; ok is false when nothing is left, by the
 // pieces alone.
 func (p *problem) inside(b box, cells ...cell) (box, bool) {
 	out := slices.Clone(b)
@@ -239,7 +239,7 @@ func (p *problem) feasible(b box) (bool, error) {
 	return ok, nil
 }
 
-// alone decides one comparison by the ends of its readings' ranges.
+// feasibleRow decides one comparison by the ends of its readings' ranges.
 func (p *problem) feasibleRow(b box, i int) bool {
 	r := p.m.row(p.dims[i])
 	wantBelow := b[i].set == yes

@@ -86,7 +86,7 @@ func (c *checker) hidden(t *engine.Tree) bool {
 	})
 }
 
-// blindAt reports whether a step was found to decide on what is not known.
+// missingAt reports whether a step was found to decide on what is not known.
 func (c *checker) missingAt(s *engine.Step) bool {
 	return slices.ContainsFunc([]string{"not-taken", "stale", "stale-after-pause", "unknown-reading"},
 		func(rule string) bool { return c.said[rule+" "+s.Place.String()] })

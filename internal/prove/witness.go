@@ -2,7 +2,9 @@ package prove
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -148,9 +150,7 @@ func (p *problem) numbersIn(b box) map[int]*big.Rat {
 			}
 		}
 	}
-	for slot, x := range set {
-		out[slot] = x
-	}
+	maps.Copy(out, set)
 	return out
 }
 
@@ -190,12 +190,7 @@ func (p *problem) witness(b, whole box) Witness {
 }
 
 func (p *problem) tied(b box, slot int) bool {
-	for _, i := range p.fixed(b) {
-		if slices.Contains(p.m.row(p.dims[i]).slots, slot) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.fixed(b), func(i int) bool { return slices.Contains(p.m.row(p.dims[i]).slots, slot) })
 }
 
 // axisOf is the reading behind a dimension, nil for another kind.
@@ -225,12 +220,7 @@ func (m *model) answer(slot int, d domain, x *big.Rat, exactly bool) Answer {
 	case ax.number():
 		a.Is, a.Exactly = quantity(x, ax.v.Unit), exactly
 	default:
-		for i, w := range ax.v.Choices {
-			if d.set&(1<<uint(i)) != 0 {
-				a.Is = fmt.Sprintf("%q", w)
-				break
-			}
-		}
+		a.Is = fmt.Sprintf("%q", ax.v.Choices[bits.TrailingZeros64(d.set)])
 	}
 	return a
 }
