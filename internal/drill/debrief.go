@@ -89,9 +89,11 @@ func (d *Drill) Sections() []Section {
 }
 
 // Debrief is the same as text, one paragraph a line.
-func (d *Drill) Debrief() string {
+func (d *Drill) Debrief() string { return written(d.Sections()) }
+
+func written(sections []Section) string {
 	var b strings.Builder
-	for i, s := range d.Sections() {
+	for i, s := range sections {
 		if i > 0 {
 			b.WriteByte('\n')
 		}

@@ -154,13 +154,13 @@ func sameState(a, b map[string]string) bool {
 func (b *bench) compare(got, meant *engine.Reading) string {
 	right := b.shown(meant).text()
 	if got.Red == meant.Red && got.Black == meant.Black && sameState(got.Vehicle, meant.Vehicle) {
-		return fmt.Sprintf("On this vehicle: %s", dotted(right))
+		return fmt.Sprintf("On this vehicle: %s", text.Stop(right))
 	}
 	yours := "On this vehicle yours shows nothing, as it cannot be read"
 	if s := b.shown(got); !s.none {
 		yours = "On this vehicle yours shows " + s.text()
 	}
-	return fmt.Sprintf("%s; what was asked for: %s", yours, dotted(right))
+	return fmt.Sprintf("%s; what was asked for: %s", yours, text.Stop(right))
 }
 
 // shown is what the meter shows of a reading; a hold that only trees have is taken as
@@ -170,12 +170,4 @@ func (b *bench) shown(r *engine.Reading) shown {
 		r.Hold = "settled"
 	}
 	return read(r, "V")(b)
-}
-
-// dotted ends a sentence with one full stop.
-func dotted(s string) string {
-	if strings.HasSuffix(s, "?") {
-		return s
-	}
-	return strings.TrimRight(s, ".") + "."
 }

@@ -2,47 +2,47 @@ package drill
 
 import (
 	"fmt"
-	"strings"
+
+	"deadflat/internal/text"
 )
 
 // Sheet is what a trainer needs to give a class the same vehicle, or the same
 // questions.
 func (d *Drill) Sheet() string {
-	var b strings.Builder
-	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
-	line("Class sheet, for the trainer only")
-	line("  Level %d: %s Seed %d.", d.Level, dotted(Levels[d.Level-1]), d.Seed)
+	s := Section{Title: "Class sheet, for the trainer only"}
+	s.say("Level %d: %s Seed %d.", d.Level, text.Stop(Levels[d.Level-1]), d.Seed)
+	out := []Section{s}
 	for i, q := range d.Questions {
-		line("\nQuestion %d", i+1)
+		s := Section{Title: fmt.Sprintf("Question %d", i+1)}
 		for _, t := range q.Text {
-			line("  %s", t)
+			s.say("%s", t)
 		}
 		for k, c := range q.Choices {
-			line("  %d %s", k+1, c)
+			s.say("%d %s", k+1, c)
 		}
-		line("  The answer: %s", dotted(q.answer))
+		s.say("The answer: %s", text.Stop(q.answer))
+		out = append(out, s)
 	}
 	if asks(d.Level) {
-		return b.String()
+		return written(out)
 	}
-	for _, s := range d.Told {
-		line("  %s", s)
+	for _, t := range d.Told {
+		s.say("%s", t)
 	}
-	line("  Hidden in the vehicle: %s.", d.titles(d.Hidden))
+	s.say("Hidden in the vehicle: %s.", d.titles(d.Hidden))
 	if d.trap != nil {
-		line("  The trap: %s. %s", d.trap.name, d.trap.why)
+		s.say("The trap: %s. %s", d.trap.name, d.trap.why)
 	}
 	if d.bench.v.Moves() {
-		line("  It stands in gear: a crank before looking is stopped.")
+		s.say("It stands in gear: a crank before looking is stopped.")
 	}
 	if why := d.bench.v.Unsafe(); why != "" {
-		line("  Dangerous: %s.", why)
+		s.say("Dangerous: %s.", why)
 	}
-	s := d.beside()
-	line("\n%s", s.Title)
-	for _, l := range s.Lines {
-		line("  %s", l.Text)
+	way := d.beside()
+	for i := range way.Lines {
+		way.Lines[i].Under = nil
 	}
-	line("  It takes %s.", took(d.way.minutes, d.way.waits))
-	return b.String()
+	way.say("It takes %s.", took(d.way.minutes, d.way.waits))
+	return written([]Section{s, way})
 }

@@ -140,22 +140,7 @@ func (t *trap) seed(seed uint64, pop vehicle.Population) uint64 {
 
 // posts is the voltage at the battery's posts in a state.
 func posts(b *bench, states ...string) float64 {
-	return b.volts("battery_positive_post", "battery_negative_post", states...)
-}
-
-// volts is what the meter shows between two points, 0 where it cannot be read.
-func (b *bench) volts(red, black string, states ...string) float64 {
-	r, err := reading(states)
-	if err != nil {
-		return 0
-	}
-	r.Red, r.Black = red, black
-	a, err := b.m.Take(r)
-	b.m.LetGo()
-	if err != nil {
-		return 0
-	}
-	return a.Value
+	return b.reads(states, func(r *engine.Reading) { r.Red, r.Black = "battery_positive_post", "battery_negative_post" })
 }
 
 // littleAmps is less than any starter takes that turns an engine, A. Modelling
@@ -164,8 +149,16 @@ const littleAmps = 60
 
 // amps is what the clamp shows while cranking.
 func amps(b *bench) float64 {
-	r, _ := reading([]string{"cranking"})
-	r.Clamp, r.Meter = "battery_negative_lead", "amps_clamp"
+	return b.reads([]string{"cranking"}, func(r *engine.Reading) { r.Clamp, r.Meter = "battery_negative_lead", "amps_clamp" })
+}
+
+// reads is what the meter shows in a state, 0 where it cannot be read.
+func (b *bench) reads(states []string, at func(*engine.Reading)) float64 {
+	r, err := reading(states)
+	if err != nil {
+		return 0
+	}
+	at(r)
 	a, err := b.m.Take(r)
 	b.m.LetGo()
 	if err != nil {

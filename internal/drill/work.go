@@ -120,57 +120,31 @@ func (d *Drill) boosted(line string, args []string) (*deed, error) {
 	}}, none(args, "boost")
 }
 
-// The battery's leads, and what is said of the wrong order.
-var leadNames = []string{"negative", "positive"}
-
-const wrongOrder = "and a spanner that slips from the positive post to the body is a short circuit of the whole battery. Negative first off, last on"
-
-// leadOf is which of the battery's leads was typed.
-func leadOf(args []string, verb string) (string, error) {
-	lead, left, err := phrase(args, leadNames, "lead", "leads")
-	if err != nil || len(left) > 0 && left[0] != "lead" {
-		return "", fmt.Errorf("expected: %s negative, or %s positive", verb, verb)
-	}
-	return lead, nil
-}
-
 func (d *Drill) off(line string, args []string) (Reply, error) {
-	lead, err := leadOf(args, "off")
-	switch {
-	case err != nil:
-		return Reply{}, err
-	case lead == "negative":
-		return d.negative(line, true)
-	case !d.leadOff:
-		return Reply{Text: d.danger("off positive: the negative lead is still on, " + wrongOrder)}, nil
-	}
-	return d.note(line, "The positive lead is off.", leadMinutes)
+	return d.lead(line, args, "off", (*vehicle.Vehicle).Leave)
 }
 
 func (d *Drill) on(line string, args []string) (Reply, error) {
-	lead, err := leadOf(args, "on")
-	switch {
-	case err != nil:
-		return Reply{}, err
-	case lead == "negative":
-		return d.negative(line, false)
-	case !d.leadOff:
-		return Reply{Text: d.danger("on positive: the negative lead is on already, " + wrongOrder)}, nil
-	}
-	return d.note(line, "The positive lead is on.", leadMinutes)
+	return d.lead(line, args, "on", (*vehicle.Vehicle).PutBack)
 }
 
-func (d *Drill) negative(line string, off bool) (Reply, error) {
-	do, shows := (*vehicle.Vehicle).PutBack, "The negative lead is on."
-	if off {
-		do, shows = (*vehicle.Vehicle).Leave, "The negative lead is off."
+// lead takes a lead of the battery off, or puts it on.
+func (d *Drill) lead(line string, args []string, verb string, do func(*vehicle.Vehicle, string) error) (Reply, error) {
+	lead, left, err := phrase(args, []string{"negative", "positive"}, "lead", "leads")
+	switch {
+	case err != nil || len(left) > 0 && left[0] != "lead":
+		return Reply{}, fmt.Errorf("expected: %s negative, or %s positive", verb, verb)
+	case lead == "positive" && !d.leadOff:
+		stands := map[string]string{"off": "still on", "on": "on already"}[verb]
+		return Reply{Text: d.danger(verb + " positive: the negative lead is " + stands + ", and a spanner that slips from the positive post to the body is a short circuit of the whole battery. Negative first off, last on")}, nil
+	case lead == "negative":
+		if err := do(d.bench.v, "negative_lead_off"); err != nil {
+			return Reply{}, err
+		}
+		d.alike(func(b *bench) { _ = do(b.v, "negative_lead_off") })
+		d.leadOff = verb == "off"
 	}
-	if err := do(d.bench.v, "negative_lead_off"); err != nil {
-		return Reply{}, err
-	}
-	d.alike(func(b *bench) { _ = do(b.v, "negative_lead_off") })
-	d.leadOff = off
-	return d.note(line, shows, leadMinutes)
+	return d.note(line, fmt.Sprintf("The %s lead is %s.", lead, verb), leadMinutes)
 }
 
 func (d *Drill) neutral(line string, _ []string) (Reply, error) {
