@@ -50,7 +50,9 @@ func commandsAt(p *engine.Prompt) []Command {
 	if len(p.Fields) > 0 && p.Fields[0].Optional {
 		out = append(out, Command{Word: "skip", Key: "+"})
 	}
-	out = append(out, Command{Word: "how"})
+	if p.Step != nil {
+		out = append(out, Command{Word: "how"})
+	}
 	if len(p.Fields) > 0 && p.Gate == nil {
 		out = append(out, Command{Word: "unable", Args: "REASON"})
 	}

@@ -29,14 +29,13 @@ const (
 // columns is the width to write at: what the caller asks for, else the
 // terminal's own, kept between 40 and 80.
 func columns(o Options) int {
-	w := o.Width
-	if f, ok := o.Err.(*os.File); ok && w == 0 {
-		w, _, _ = term.GetSize(int(f.Fd()))
+	if f, ok := o.Err.(*os.File); ok && o.Width == 0 {
+		o.Width, _, _ = term.GetSize(int(f.Fd()))
 	}
-	if w == 0 {
-		w = widest
+	if o.Width == 0 {
+		o.Width = widest
 	}
-	return min(max(w, narrowest), widest)
+	return within(o.Width, Options{})
 }
 
 // within is how much of a terminal of so many columns is used: no more than the

@@ -57,45 +57,40 @@ func probes(r *engine.Reading) string {
 }
 
 func meterOn(function string) string {
-	switch function {
-	case "volts_dc":
-		return "meter on DC volts"
-	case "volts_ac":
-		return "meter on AC volts"
-	case "amps_clamp":
-		return "clamp meter on DC amperes, zeroed first"
-	case "amps_dc":
-		return "meter in series on DC amperes"
-	case "ohms":
-		return "meter on ohms, nothing live"
-	case "", "none":
-		return ""
+	if s, known := functions[function]; known {
+		return s
 	}
 	return text.Spoken(function)
 }
 
+// functions are the meter's, as it is set to them.
+var functions = map[string]string{
+	"volts_dc":   "meter on DC volts",
+	"volts_ac":   "meter on AC volts",
+	"amps_clamp": "clamp meter on DC amperes, zeroed first",
+	"amps_dc":    "meter in series on DC amperes",
+	"ohms":       "meter on ohms, nothing live",
+	"none":       "",
+}
+
 // held says which figure of a moving display is wanted.
 func held(hold string) string {
-	switch hold {
-	case "":
-		return ""
-	case "settled":
-		return "the figure once the display has settled"
-	case "plateau":
-		return "the figure the display keeps returning to; leave out the first second"
-	case "lowest":
-		return "the lowest figure the meter held"
-	case "highest":
-		return "the highest figure the meter held"
-	case "ripple":
-		return "the AC figure"
-	case "first":
-		return "the first steady figure"
-	}
 	if at, ok := strings.CutPrefix(hold, "at: "); ok {
 		return "the figure at " + at
 	}
+	if s, known := holds[hold]; known {
+		return s
+	}
 	return text.Spoken(hold)
+}
+
+var holds = map[string]string{
+	"settled": "the figure once the display has settled",
+	"plateau": "the figure the display keeps returning to; leave out the first second",
+	"lowest":  "the lowest figure the meter held",
+	"highest": "the highest figure the meter held",
+	"ripple":  "the AC figure",
+	"first":   "the first steady figure",
 }
 
 // vehicle says what state the vehicle must be in: "key off, doors closed".
