@@ -132,7 +132,10 @@ func (a *Animation) title() string {
 // Converse carries on a dialog until it is over, on a screen of its own or in plain
 // lines. The end of the input, Ctrl-C and the end of ctx leave it.
 func Converse(ctx context.Context, d Dialog, o Options) error {
-	if o.Plain {
+	switch {
+	case d.Over():
+		return nil
+	case o.Plain:
 		return runPlain(ctx, d, o)
 	}
 	return runScreen(ctx, d, o)

@@ -12,6 +12,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"deadflat/internal/engine"
+
 	"deadflat/internal/text"
 )
 
@@ -109,6 +111,15 @@ func TestDialogIsPaused(t *testing.T) {
 	c := &chat{fail: errors.New("the disk is full")}
 	_, err := conversed(t, c, "one\n", 80)
 	assert.ErrorContains(t, err, "the disk is full")
+}
+
+// What is over asks nothing: a finished drill that is taken up again, a kit of which a
+// tree needs nothing.
+func TestWhatIsOverIsNotShown(t *testing.T) {
+	require.NoError(t, Converse(context.Background(), &chat{lines: []string{"1", "2", "3"}}, Options{}))
+	kit, err := AskKit(context.Background(), nil, &engine.Tree{}, Options{})
+	require.NoError(t, err)
+	assert.Equal(t, engine.Kit{}, kit)
 }
 
 // No control code that was typed, or that a dialog says, reaches the terminal.
