@@ -45,8 +45,7 @@ type deed struct {
 	jolt    bool                  // a peak hold: see jolt
 	waits   bool                  // its time goes by without anybody's work
 	changes bool                  // the vehicle is another after it
-	red     string                // of a reading by probes
-	black   string
+	reading *engine.Reading       // nil where nothing is measured
 }
 
 // grid are the values between which two readings count as different in a

@@ -52,6 +52,7 @@ type Drill struct {
 	suspects []*suspect
 	way      *way
 	last     *Trace // that was recorded last
+	traces   int    // recorded so far
 }
 
 // start is what was known at the beginning.

@@ -540,7 +540,7 @@ func FuzzDo(f *testing.F) {
 			if over || d.lines == mostLines { // it is refused once, and begun anew
 				_, err := d.Do(line)
 				require.False(t, over && err == nil, "%q was taken in a drill that is over", line)
-				d.Done, d.at, d.lines, d.Minutes, d.Acts = false, 0, 0, 0, nil
+				d.Done, d.at, d.lines, d.Minutes, d.Acts, d.traces = false, 0, 0, 0, nil, 0
 				continue
 			}
 			if _, err := d.Do(line); err != nil && (len(d.Acts) != acts || d.at != at) {

@@ -89,19 +89,11 @@ func tellsState(r *engine.Reading) bool {
 
 // judge holds typed points and a state against a reading.
 func (b *bench) judge(want *engine.Reading, words []string) (bool, string, error) {
-	red, words, err := phrase(words, b.points(), "point for red", "points")
+	got, err := b.between(words)
 	if err != nil {
 		return false, "", err
 	}
-	black, words, err := phrase(words, b.points(), "point for black", "points")
-	if err != nil {
-		return false, "", err
-	}
-	got, err := reading(words)
-	if err != nil {
-		return false, "", err
-	}
-	got.Red, got.Black = red, black
+	red, black := got.Red, got.Black
 	meant := *want
 	meant.Vehicle = whole(want.Vehicle)
 	var wrong []string

@@ -55,9 +55,9 @@ func (d *Drill) trace(line string, args []string) (Reply, error) {
 		if err != nil {
 			return Reply{}, err
 		}
-		red, black = x.red, x.black
+		red, black = x.reading.Red, x.reading.Black
 	}
-	if d.recorded() == mostTraces {
+	if d.traces == mostTraces {
 		return Reply{}, fmt.Errorf("%d cranks have been recorded, and there is room for no more", mostTraces)
 	}
 	if stopped := d.mayCrank("crank"); stopped != "" {
@@ -69,21 +69,12 @@ func (d *Drill) trace(line string, args []string) (Reply, error) {
 	}
 	s, _ := d.run(&deed{line: line, minutes: probeMinutes, cannot: peakCannot, test: func(b *bench) shown { return heard(b, traceSeconds) }})
 	d.Acts[len(d.Acts)-1].Trace, d.last = got, got
+	d.traces++
 	return Reply{Text: s.text() + "\nType slow for the beginning, slowed down.", Trace: got}, nil
 }
 
 // mostTraces is how many cranks may be recorded in one drill. Modelling choice.
 const mostTraces = 12
-
-func (d *Drill) recorded() int {
-	n := 0
-	for _, a := range d.Acts {
-		if a.Trace != nil {
-			n++
-		}
-	}
-	return n
-}
 
 func (d *Drill) slow(string, []string) (Reply, error) {
 	if d.last == nil {

@@ -261,20 +261,29 @@ func (d *Drill) measured(line string, args []string) (*deed, error) {
 	if len(args) == 0 {
 		return nil, errors.New("expected: measure RED BLACK [STATE ...], such as measure battery_positive_post battery_negative_post")
 	}
-	red, args, err := phrase(args, d.bench.points(), "point for red", "points")
+	r, err := d.bench.between(args)
 	if err != nil {
 		return nil, err
 	}
-	black, args, err := phrase(args, d.bench.points(), "point for black", "points")
+	return &deed{line: line, minutes: reach(r.Red, r.Black), test: read(r, "V"), guard: mayRead(r), cannot: d.cannot(r), jolt: peak(r), reading: r}, nil
+}
+
+// between is a reading between two typed points in a typed state.
+func (b *bench) between(words []string) (*engine.Reading, error) {
+	red, words, err := phrase(words, b.points(), "point for red", "points")
 	if err != nil {
 		return nil, err
 	}
-	r, err := reading(args)
+	black, words, err := phrase(words, b.points(), "point for black", "points")
+	if err != nil {
+		return nil, err
+	}
+	r, err := reading(words)
 	if err != nil {
 		return nil, err
 	}
 	r.Red, r.Black = red, black
-	return &deed{line: line, minutes: reach(red, black), test: read(r, "V"), guard: mayRead(r), cannot: d.cannot(r), jolt: peak(r), red: red, black: black}, nil
+	return r, nil
 }
 
 // mayRead is what must be thought of before a reading in a state.
@@ -310,7 +319,7 @@ func (d *Drill) clamped(line string, args []string) (*deed, error) {
 		return nil, errors.New("the clamp has no peak hold here: leave lowest and highest out")
 	}
 	r.Clamp, r.Meter = lead, "amps_clamp"
-	return &deed{line: line, minutes: probeMinutes, test: read(r, "A"), guard: mayRead(r), cannot: d.cannot(r)}, nil
+	return &deed{line: line, minutes: probeMinutes, test: read(r, "A"), guard: mayRead(r), cannot: d.cannot(r), reading: r}, nil
 }
 
 // peakCannot is what a peak hold cannot tell.

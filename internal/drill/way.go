@@ -168,21 +168,16 @@ func (d *Drill) canonical(line string) string {
 	}
 	args := words[1:]
 	switch v.word {
-	case "measure", "lamp":
-		red, left, err := phrase(args, d.bench.points(), "", "")
-		black, left, err2 := phrase(left, d.bench.points(), "", "")
-		r, err3 := reading(left)
-		if err != nil || err2 != nil || err3 != nil {
+	case "measure", "lamp", "clamp":
+		x, err := v.deed(d, line, args)
+		if err != nil {
 			return line
 		}
-		return fmt.Sprint(v.word, red, black, heldInStart(r), r.Vehicle["loads"], r.Vehicle["doors"], r.Vehicle["engine"] == "running", r.Hold)
-	case "clamp":
-		lead, left, err := phrase(args, leads(), "", "")
-		r, err2 := reading(left)
-		if err != nil || err2 != nil {
-			return line
+		r := x.reading
+		if v.word == "clamp" {
+			return fmt.Sprint(v.word, r.Clamp, heldInStart(r))
 		}
-		return fmt.Sprint(v.word, lead, heldInStart(r))
+		return fmt.Sprint(v.word, r.Red, r.Black, heldInStart(r), r.Vehicle["loads"], r.Vehicle["doors"], r.Vehicle["engine"] == "running", r.Hold)
 	case "look":
 		if thing, _, err := phrase(args, vehicle.Things(), "", ""); err == nil {
 			return "look " + thing
