@@ -285,7 +285,7 @@ func (b *builder) rule(d *document, n *yaml.Node) {
 	}
 	m.Done()
 	if r.ID == "" || r.Why == "" || len(r.Kinds) == 0 || r.Holds == nil {
-		if r.Holds != nil {
+		if r.Holds != nil || !m.Has("holds") {
 			d.r.Fault("missing-key", n, "a hazard rule needs `id`, `kinds`, `holds`, `else` and `why`")
 		}
 		return

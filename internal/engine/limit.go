@@ -73,7 +73,7 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	if t == nil {
 		return false
 	}
-	over := b.variable(d, t.Get("over"), eval.Number)
+	over := b.variable(d, t, "over", eval.Number)
 	u, ok := unit.Lookup(d.r.Text(m.Get("unit")))
 	if !ok {
 		d.r.Fault("missing-key", m.Get("table"), "a table needs a `unit` the program knows")
@@ -111,11 +111,14 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	return true
 }
 
-// variable reads the name of a reading of one kind.
-func (b *builder) variable(d *document, n *yaml.Node, kind eval.Kind) *eval.Var {
+// variable reads the name of a reading of one kind, which must be given.
+func (b *builder) variable(d *document, m *source.Mapping, key string, kind eval.Kind) *eval.Var {
+	n := m.Get(key)
 	name := d.r.Text(n)
 	v := b.s.vars[name]
 	switch {
+	case n == nil:
+		d.r.Fault("missing-key", m.Node, "`%s: READING` is missing here", key)
 	case name == "":
 		return nil
 	case v == nil:
@@ -131,7 +134,7 @@ func (b *builder) variable(d *document, n *yaml.Node, kind eval.Kind) *eval.Var 
 }
 
 func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
-	by := b.variable(d, m.Get("by"), eval.Choice)
+	by := b.variable(d, m, "by", eval.Choice)
 	if by == nil {
 		return false
 	}

@@ -228,7 +228,7 @@ func (b *builder) assume(d *document, n *yaml.Node, r *Reading) *Assume {
 	if m == nil || r.Unit == nil {
 		return nil
 	}
-	by := b.variable(d, m.Get("by"), eval.Choice)
+	by := b.variable(d, m, "by", eval.Choice)
 	a := &Assume{Ranges: map[string][2]float64{}, Source: d.r.Text(m.Get("source"))}
 	if a.Source == "" {
 		d.r.Fault("missing-source", n, "an assumed range needs a source")

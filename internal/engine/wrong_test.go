@@ -135,3 +135,34 @@ findings: {end: {title: End, action: none}}
 	faults.Print(&b)
 	require.Contains(t, b.String(), "inner.yaml:4:1: \"begim\" is no key that can stand here; did you mean \"begin\"? [unknown-key]")
 }
+
+// A part that lacks what it rests on is not left out in silence.
+func TestNoPartIsLeftOutInSilence(t *testing.T) {
+	text := `tree: horn
+title: Horn
+edition: 1
+begin: listen
+readings:
+  click: {ask: "Does it click?", short: click, yes_no: true}
+  warmth: {ask: Temperature, short: warmth, unit: °C, span: [-40, 60], assume: {ranges: {"yes": [1 °C, 2 °C], "no": [0 °C, 1 °C]}, source: definition}}
+limits:
+  floor: {table: {points: [[0, 9.1], [20, 9.3]], outside: hold_end}, unit: V, source: definition}
+before:
+  - {id: dry, kinds: [inspect], else: end, why: A wet horn does not sound.}
+steps:
+  listen: {kind: inspect, title: Listen, take: [click], to: end}
+findings:
+  end: {title: End, action: none}
+`
+	lib, faults := Load([]Source{{Name: "horn.yaml", Data: []byte(text)}})
+	require.Empty(t, lib.Trees())
+	var got []string
+	for _, f := range faults.Sorted() {
+		got = append(got, f.Message)
+	}
+	require.Equal(t, []string{
+		"`by: READING` is missing here",
+		"`over: READING` is missing here",
+		"a hazard rule needs `id`, `kinds`, `holds`, `else` and `why`",
+	}, got)
+}
