@@ -218,7 +218,7 @@ func (t *things) finding(f *engine.Finding) {
 		i.add("weight", strconv.FormatFloat(f.Weight, 'g', 6, 64))
 	}
 	if f.Then != nil {
-		i.add("then", fmt.Sprintf("tree %s, %s kept", f.Then.Tree, f.Then.Keep))
+		i.add("then", fmt.Sprintf("tree %s, %s kept, first: %s", f.Then.Tree, f.Then.Keep, f.Then.First))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
+	"deadflat/internal/text"
 )
 
 // context is one tree as it is laid into the root tree: the root itself, or a
@@ -243,7 +244,12 @@ func (b *builder) finding(e *entry) {
 		}
 	}
 	if t := d.r.Map(m.Get("then")); t != nil {
-		f.Then = &Then{Tree: d.r.Text(t.Get("tree")), Keep: d.r.Text(t.Get("keep"))}
+		f.Then = &Then{Tree: d.r.Text(t.Get("tree")), Keep: d.r.Text(t.Get("keep")), First: FirstRepair}
+		if n := t.Get("first"); n != nil {
+			if f.Then.First = d.r.Text(n); !slices.Contains(Firsts, f.Then.First) {
+				d.r.Fault("unknown-word", n, "%q is not what is done before a round (%s)%s", f.Then.First, text.List(Firsts, "or"), source.DidYouMean(f.Then.First, Firsts))
+			}
+		}
 		if f.Then.Keep != "facts" {
 			d.r.Fault("unknown-word", m.Get("then"), "the next round keeps facts: write `keep: facts`")
 		}

@@ -207,9 +207,22 @@ type Finding struct {
 
 // Then is the round that follows a finding once it has been acted on.
 type Then struct {
-	Tree string
-	Keep string // "facts"
+	Tree  string
+	Keep  string // "facts"
+	First string // what is done before it: one of Firsts
 }
+
+// What is done between a finding and its next round.
+const (
+	FirstRepair = "repair"  // what the finding names is put right
+	FirstCharge = "charge"  // the battery is charged over a night, and rests
+	FirstTest   = "test"    // nothing: what the finding names is suspected, and the round tests it
+	FirstCause  = "cause"   // nothing: the battery was flat, and the round looks for why
+	FirstHandOn = "hand_on" // nothing yet: what the finding names is known, and somebody else goes on
+)
+
+// Firsts are the words for it.
+var Firsts = []string{FirstRepair, FirstCharge, FirstTest, FirstCause, FirstHandOn}
 
 // Rule is a hazard rule: it must hold before any step of its kinds.
 type Rule struct {

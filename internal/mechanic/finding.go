@@ -8,13 +8,8 @@ import (
 	"deadflat/internal/vehicle"
 )
 
-// actions says what is done at a finding that names no repair, by the finding's
-// action. Hours of charging are followed by the rest that a reading needs.
-var actions = map[string][][2]string{
-	"book_charge_and_test": {{"charge", "12 h"}, {"all_off", "4 h"}},
-	"charge_and_prove":     {{"charge", "12 h"}, {"all_off", "4 h"}},
-	"charge_the_new_one":   {{"charge", "12 h"}, {"all_off", "4 h"}},
-}
+// overNight is a charge that is booked, and the rest that a reading needs after it.
+var overNight = [][2]string{{"charge", "12 h"}, {"all_off", "4 h"}}
 
 // GoOn does what a finding asks for and begins the next round. It reports false
 // when there is none.
@@ -29,16 +24,26 @@ func (m *Mechanic) GoOn(w *engine.Walk, r *engine.Result) (bool, error) {
 	if !r.CanGoOn {
 		return false, nil
 	}
-	for _, a := range actions[r.Finding.Action] {
-		if m.Vehicle.Unsafe() != "" {
-			break
-		}
-		if err := m.Vehicle.Act(a[0], a[1]); err != nil && !hazard(err) {
+	if r.Finding.Then.First == engine.FirstCharge {
+		if err := m.charge(); err != nil {
 			return false, err
 		}
 	}
 	m.at, m.state = visit{}, nil
 	return true, m.say(w, engine.Event{Do: engine.DoRound})
+}
+
+// charge charges the battery over a night, unless that is not safe.
+func (m *Mechanic) charge() error {
+	for _, a := range overNight {
+		if m.Vehicle.Unsafe() != "" {
+			break
+		}
+		if err := m.Vehicle.Act(a[0], a[1]); err != nil && !hazard(err) {
+			return err
+		}
+	}
+	return nil
 }
 
 func hazard(err error) bool {
@@ -90,11 +95,11 @@ func (m *Mechanic) mend(f *engine.Finding) error {
 
 // Repairs reports whether the faults that a finding names are repaired at it.
 func Repairs(f *engine.Finding) bool {
-	return len(f.Faults) > 0 && !TestFirst(f) && f.Action != "give_back_with_report" && f.Action != "go_on_in_the_workshop"
+	return len(f.Faults) > 0 && (f.Then == nil || f.Then.First == engine.FirstRepair)
 }
 
-// TestFirst reports whether a finding sends on to a test: the faults that it names
-// are what that test is for.
-func TestFirst(f *engine.Finding) bool {
-	return slices.Contains([]string{"find_the_cause", "measure_charging", "measure_draw", "provoke_the_fault", "charge_and_test", "find_why_no_start"}, f.Action)
+// Suspects reports whether a finding only suspects the faults that it names: the next
+// round is a test for them.
+func Suspects(f *engine.Finding) bool {
+	return f.Then != nil && (f.Then.First == engine.FirstTest || f.Then.First == engine.FirstCause)
 }

@@ -2,7 +2,6 @@ package mechanic
 
 import (
 	"slices"
-	"strings"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/vehicle"
@@ -38,10 +37,11 @@ func (j *job) does(st *engine.Step) {
 
 // ends remembers what a round came to.
 func (j *job) ends(f *engine.Finding) {
-	j.booked = j.booked || strings.HasPrefix(f.Action, "book_charge")
-	if f.Action == "find_the_cause" {
-		j.flat = false
+	if f.Then == nil {
+		return
 	}
+	j.booked = j.booked || f.Then.First == engine.FirstCharge
+	j.flat = j.flat && f.Then.First != engine.FirstCause
 }
 
 // mends remembers a repair. Why the old battery was flat, a new one does not answer.

@@ -16,7 +16,7 @@ func TestABookedVisit(t *testing.T) {
 		_, ok := j.tells(reading)
 		assert.False(t, ok, "%s is the vehicle's to tell", reading)
 	}
-	j.ends(&engine.Finding{Action: "book_charge_and_test"})
+	j.ends(&engine.Finding{Then: &engine.Then{First: engine.FirstCharge}})
 	for reading, want := range map[string]string{"time_to_spare": "hours", "may_start": "yes"} {
 		said, ok := j.tells(reading)
 		assert.True(t, ok)
@@ -33,15 +33,15 @@ func TestWhatWasFoundFlat(t *testing.T) {
 	assert.Equal(t, "no", flat())
 	j.does(&engine.Step{Kind: engine.Charge})
 	assert.Equal(t, "yes", flat())
-	j.ends(&engine.Finding{Action: "replace_starter"})
+	j.ends(&engine.Finding{Then: &engine.Then{First: engine.FirstRepair}})
 	assert.Equal(t, "yes", flat(), "a repair of something else explains nothing")
-	j.ends(&engine.Finding{Action: "find_the_cause"})
+	j.ends(&engine.Finding{Then: &engine.Then{First: engine.FirstCause}})
 	assert.Equal(t, "no", flat())
 
 	j.does(&engine.Step{Kind: engine.Jump})
 	j.mends(&engine.Finding{Faults: []string{"battery_worn_out"}})
 	assert.Equal(t, "yes", flat(), "a new battery does not say why the old one was flat")
-	j.ends(&engine.Finding{Action: "find_the_cause"})
+	j.ends(&engine.Finding{Then: &engine.Then{First: engine.FirstCause}})
 	j.does(&engine.Step{Kind: engine.Charge})
 	assert.Equal(t, "no", flat(), "a new battery is charged before it goes in")
 }

@@ -185,9 +185,10 @@ func TestAFlatBatteryNeedsNoNewOne(t *testing.T) {
 // Where a finding sends on to another test, nothing is repaired at it, whatever it
 // may be.
 func TestRepairsNothingBeforeTheTest(t *testing.T) {
-	for _, action := range []string{"find_the_cause", "charge_and_test", "find_why_no_start", "measure_draw"} {
-		assert.False(t, Repairs(&engine.Finding{Action: action, Faults: []string{"battery_worn_out"}}), action)
+	for _, first := range engine.Firsts {
+		f := &engine.Finding{Faults: []string{"battery_worn_out"}, Then: &engine.Then{First: first}}
+		assert.Equal(t, first == engine.FirstRepair, Repairs(f), first)
 	}
-	assert.True(t, Repairs(&engine.Finding{Action: "replace_battery", Faults: []string{"battery_worn_out"}}))
-	assert.False(t, Repairs(&engine.Finding{Action: "replace_battery"}), "there is nothing named to repair")
+	assert.True(t, Repairs(&engine.Finding{Faults: []string{"battery_worn_out"}}), "the end of the job")
+	assert.False(t, Repairs(&engine.Finding{}), "there is nothing named to repair")
 }

@@ -253,6 +253,7 @@ var objects = []object{
 		keys: []key{
 			{"tree", must, treeName(), "The tree to walk next."},
 			{"keep", must, shape{"const": "facts"}, "Facts are kept, readings are taken again."},
+			{"first", may, shape{"enum": engine.Firsts}, "What is done before it: `repair` if nothing stands here."},
 		},
 	},
 	{

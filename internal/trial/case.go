@@ -147,7 +147,7 @@ func names(f *engine.Finding, fault string) bool {
 	if fault == "surface_charge" {
 		fault = "battery_discharged"
 	}
-	return slices.Contains(f.Faults, fault) && (vehicle.Mends(fault) == "" || !mechanic.TestFirst(f))
+	return slices.Contains(f.Faults, fault) && (vehicle.Mends(fault) == "" || !mechanic.Suspects(f))
 }
 
 func (c *Case) anyFound() bool { return slices.Contains(c.Found, true) }

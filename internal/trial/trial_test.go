@@ -168,14 +168,14 @@ func TestWilson(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	flat := &engine.Finding{Faults: []string{"battery_discharged", "key_off_draw"}, Action: "find_the_cause"}
+	flat := &engine.Finding{Faults: []string{"battery_discharged", "key_off_draw"}, Then: &engine.Then{First: engine.FirstCause}}
 	assert.True(t, names(flat, "battery_discharged"))
 	assert.True(t, names(flat, "surface_charge"))
 	assert.False(t, names(flat, "key_off_draw"), "its cause is still to be found")
-	draw := &engine.Finding{Faults: []string{"key_off_draw"}, Action: "find_the_drawing_circuit"}
+	draw := &engine.Finding{Faults: []string{"key_off_draw"}, Then: &engine.Then{First: engine.FirstRepair}}
 	assert.True(t, names(draw, "key_off_draw"))
 	assert.False(t, names(draw, "belt_slips"))
-	fled := &engine.Finding{Faults: []string{"post_joint_intermittent", "operator"}, Action: "provoke_the_fault"}
+	fled := &engine.Finding{Faults: []string{"post_joint_intermittent", "operator"}, Then: &engine.Then{First: engine.FirstTest}}
 	assert.False(t, names(fled, "post_joint_intermittent"), "it is still to be caught")
 	assert.True(t, names(fled, "operator"))
 }
