@@ -66,10 +66,10 @@ const (
 	filamentDark = 0.3 // V under which a filament is taken as a plain resistance
 )
 
-// line gives conductance and current at a voltage. The conductance is the tangent,
+// companion gives conductance and current at a voltage. The conductance is the tangent,
 // which is negative for electronics at full power, or with chord the current over
 // the voltage there: slower to settle and never negative.
-func (l *Load) line(v float64, chord bool) (g, i float64) {
+func (l *Load) companion(v float64, chord bool) (g, i float64) {
 	g = l.Heaters / 12
 	i = g * v
 	if l.Lamps > 0 {
@@ -108,7 +108,7 @@ type film struct{ metal, layer float64 }
 
 const filmVolts = 0.3
 
-func (f *film) line(v float64) (g, i float64) {
+func (f *film) companion(v float64) (g, i float64) {
 	u := 1 + v*v/(filmVolts*filmVolts)
 	// resistance r = metal + layer/u, so i = v u / (metal u + layer)
 	d := f.metal*u + f.layer

@@ -49,9 +49,9 @@ var kinds = func() map[string]Kind {
 	return m
 }()
 
-// line and span go from a to b with the severity, by sums and by factors.
-func line(a, b, s float64) float64 { return a + s*(b-a) }
-func span(a, b, s float64) float64 { return a * math.Pow(b/a, s) }
+// lerp and logLerp go from a to b with the severity, by sums and by factors.
+func lerp(a, b, s float64) float64    { return a + s*(b-a) }
+func logLerp(a, b, s float64) float64 { return a * math.Pow(b/a, s) }
 
 // emptier lowers the charge that the vehicle comes in with.
 func (p *Params) emptier(level float64) { p.Charge.Level = min(p.Charge.Level, level) }
@@ -90,46 +90,46 @@ func (p *Params) withRelay() {
 // the engine turns about a tenth slower.
 var kindList = []Kind{
 	// The battery.
-	{"battery_discharged", "battery", "charge", 8, func(p *Params, s float64) { p.emptier(line(0.3, 0.02, s)) }},
+	{"battery_discharged", "battery", "charge", 8, func(p *Params, s float64) { p.emptier(lerp(0.3, 0.02, s)) }},
 	{"battery_worn_out", "battery", "battery", 18, func(p *Params, s float64) {
 		// A model battery of health 0.57 stands at the 9.6 V of TM 5-4210-230-14&P-1,
 		// Table 5, with half its rating: worn out begins there.
-		p.Battery.Health = line(0.55, 0.3, s)
-		p.Battery.CapacityLeft = line(0.8, 0.5, s)
-		p.emptier(line(0.92, 0.7, s))
+		p.Battery.Health = lerp(0.55, 0.3, s)
+		p.Battery.CapacityLeft = lerp(0.8, 0.5, s)
+		p.emptier(lerp(0.92, 0.7, s))
 	}},
 	{"battery_sulphated", "battery", "battery", 6, func(p *Params, s float64) {
-		p.Battery.Health = line(0.55, 0.3, s)
-		p.Battery.Acceptance = span(0.3, 0.05, s)
-		p.Battery.Offset -= line(0.05, 0.2, s)
-		p.emptier(line(0.55, 0.2, s))
+		p.Battery.Health = lerp(0.55, 0.3, s)
+		p.Battery.Acceptance = logLerp(0.3, 0.05, s)
+		p.Battery.Offset -= lerp(0.05, 0.2, s)
+		p.emptier(lerp(0.55, 0.2, s))
 	}},
 	{"battery_shorted_cell", "battery", "battery", 3, func(p *Params, s float64) {
-		p.Battery.CellLoss = line(1.9, 2.1, s)
-		p.Battery.SelfLoss += line(0.05, 0.5, s)
+		p.Battery.CellLoss = lerp(1.9, 2.1, s)
+		p.Battery.SelfLoss += lerp(0.05, 0.5, s)
 	}},
 	{"battery_broken_link", "battery", "battery", 1.5, func(p *Params, s float64) {
 		if s < 0.6 {
 			// It grows with the heat of the current: about 12.2 V on courtesy lamps, 11.3 V
 			// with the ignition on, next to nothing while cranking.
-			p.Battery.Link = line(0.045, 0.065, s/0.6)
-			p.Battery.LinkLimit = line(32, 24, s/0.6)
-			p.Battery.LinkOpen = span(30, 150, s/0.6)
+			p.Battery.Link = lerp(0.045, 0.065, s/0.6)
+			p.Battery.LinkLimit = lerp(32, 24, s/0.6)
+			p.Battery.LinkOpen = logLerp(30, 150, s/0.6)
 			return
 		}
-		p.Battery.Link = span(0.03, 0.3, (s-0.6)/0.4)
+		p.Battery.Link = logLerp(0.03, 0.3, (s-0.6)/0.4)
 	}},
 	{"battery_failing", "battery", "battery", 1.5, func(p *Params, s float64) {
-		p.Battery.Link = line(0.020, 0.045, s)
-		p.Battery.LinkLimit = line(30, 20, s)
-		p.Battery.LinkOpen = span(30, 150, s)
-		p.Battery.WeakCell = line(1.2, 1.9, s)
-		p.emptier(line(0.9, 0.75, s))
+		p.Battery.Link = lerp(0.020, 0.045, s)
+		p.Battery.LinkLimit = lerp(30, 20, s)
+		p.Battery.LinkOpen = logLerp(30, 150, s)
+		p.Battery.WeakCell = lerp(1.2, 1.9, s)
+		p.emptier(lerp(0.9, 0.75, s))
 	}},
 	{"battery_frozen", "battery", "thaw", 0.5, func(p *Params, s float64) {
-		p.emptier(line(0.2, 0.02, s))
-		p.Celsius = min(p.Celsius, line(-18, -25, s))
-		p.Charge.Celsius = min(p.Charge.Celsius, line(-16, -22, s))
+		p.emptier(lerp(0.2, 0.02, s))
+		p.Celsius = min(p.Celsius, lerp(-18, -25, s))
+		p.Charge.Celsius = min(p.Charge.Celsius, lerp(-16, -22, s))
 		if s > 0.8 {
 			p.Seen.Case = "bulged"
 		}
@@ -148,7 +148,7 @@ var kindList = []Kind{
 	}},
 	{"battery_reversed", "battery", "battery", 0.2, func(p *Params, s float64) {
 		p.Battery.Reversed = true
-		p.emptier(line(0.5, 0.1, s))
+		p.emptier(lerp(0.5, 0.1, s))
 		p.Alternator.FuseOpen = true // its diodes conduct straight through, and its link blows
 		p.Ohm[bAltLeak] = open
 	}},
@@ -160,81 +160,81 @@ var kindList = []Kind{
 			return
 		}
 		p.Seen.Fitted = "smaller or lesser"
-		share := line(0.6, 0.45, s)
+		share := lerp(0.6, 0.45, s)
 		p.Battery.Rated *= share
 		p.Battery.Capacity *= share
 	}},
 	{"second_battery_shorted_cell", "battery", "second battery", 0.3, func(p *Params, s float64) {
-		p.Second.EMF = line(10.8, 10.4, s)
-		p.emptier(line(0.4, 0.1, s))
+		p.Second.EMF = lerp(10.8, 10.4, s)
+		p.emptier(lerp(0.4, 0.1, s))
 	}},
 	{"surface_charge", "battery", "charge", 2, func(p *Params, s float64) {
-		p.emptier(line(0.4, 0.25, s))
-		p.Charge.Surface = [2]float64{line(0.2, 0.35, s), line(0.15, 0.25, s)}
+		p.emptier(lerp(0.4, 0.25, s))
+		p.Charge.Surface = [2]float64{lerp(0.2, 0.35, s), lerp(0.15, 0.25, s)}
 		p.Seen.JustCharged = true
 	}},
 
 	// Joints and cables that carry the cranking current.
 	{"positive_joint_high_resistance", "cables", "positive joint", 5, func(p *Params, s float64) {
-		p.Ohm[bPosJoint] = span(10e-3, 60e-3, s)
+		p.Ohm[bPosJoint] = logLerp(10e-3, 60e-3, s)
 		p.PosFilm = 5 * p.Ohm[bPosJoint]
 		p.Seen.Positive = jointLooks(s)
 	}},
 	{"negative_joint_high_resistance", "cables", "negative joint", 4, func(p *Params, s float64) {
-		p.Ohm[bNegJoint] = span(10e-3, 60e-3, s)
+		p.Ohm[bNegJoint] = logLerp(10e-3, 60e-3, s)
 		p.NegFilm = 5 * p.Ohm[bNegJoint]
 		p.Seen.Negative = jointLooks(s)
 	}},
 	{"post_joint_intermittent", "cables", "positive joint", 2, func(p *Params, s float64) {
-		p.Loose, p.LooseShare = span(0.1, 5, s), 0.25
+		p.Loose, p.LooseShare = logLerp(0.1, 5, s), 0.25
 		if s > 0.4 {
 			p.Seen.Positive = "loose"
 		}
 	}},
-	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = span(12e-3, 40e-3, s) }},
+	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = logLerp(12e-3, 40e-3, s) }},
 	{"positive_feed_joint_high_resistance", "cables", "positive feed", 0.5, func(p *Params, s float64) {
-		p.Ohm[bFeed] += span(12e-3, 40e-3, s)
+		p.Ohm[bFeed] += logLerp(12e-3, 40e-3, s)
 	}},
 	{"battery_earth_cable_high_resistance", "cables", "earth cable", 2, func(p *Params, s float64) {
 		for _, b := range []branch{bEarth, bDirect} {
 			if !math.IsInf(p.Ohm[b], 1) {
-				p.Ohm[b] = span(12e-3, 40e-3, s)
+				p.Ohm[b] = logLerp(12e-3, 40e-3, s)
 			}
 		}
 	}},
 	{"engine_strap_high_resistance", "cables", "engine strap", 3, func(p *Params, s float64) {
-		p.Ohm[bStrap] = span(14e-3, 80e-3, s)
+		p.Ohm[bStrap] = logLerp(14e-3, 80e-3, s)
 	}},
 	{"engine_strap_open", "cables", "engine strap", 0.7, func(p *Params, s float64) {
 		p.Ohm[bStrap] = open
-		p.Ohm[bStrays] = span(0.05, 0.5, s)
+		p.Ohm[bStrays] = logLerp(0.05, 0.5, s)
 	}},
 	{"main_fuse_link_open", "cables", "main fuse", 0.7, func(p *Params, s float64) {
 		p.Ohm[bMainFuse] = open
 		if s < 0.3 {
-			p.Ohm[bMainFuse] = span(0.5, 5, s/0.3)
+			p.Ohm[bMainFuse] = logLerp(0.5, 5, s/0.3)
 		}
 	}},
-	{"jump_leads_bad", "cables", "jump leads", 0, func(p *Params, s float64) { p.Booster.Leads = span(20e-3, 50e-3, s) }},
+	{"jump_leads_bad", "cables", "jump leads", 0, func(p *Params, s float64) { p.Booster.Leads = logLerp(20e-3, 50e-3, s) }},
 
 	// The starter and its solenoid.
 	{"solenoid_contact_burnt", "starter", "starter", 3, func(p *Params, s float64) {
 		p.Ohm[bContact] = open
 		if s < 0.6 {
-			p.Ohm[bContact] = span(12e-3, 40e-3, s/0.6)
+			p.Ohm[bContact] = logLerp(12e-3, 40e-3, s/0.6)
 		}
 	}},
 	{"hold_winding_open", "starter", "starter", 0.7, func(p *Params, _ float64) { p.Ohm[bHold] = open }},
 	{"pull_winding_open", "starter", "starter", 0.5, func(p *Params, _ float64) { p.Ohm[bPull] = open }},
 	{"starter_brushes_worn", "starter", "starter", 3, func(p *Params, s float64) {
-		p.Starter.Ohm *= line(2.5, 4, s)
-		p.Starter.Brush = line(1.2, 2, s)
+		p.Starter.Ohm *= lerp(2.5, 4, s)
+		p.Starter.Brush = lerp(1.2, 2, s)
 	}},
 	{"starter_armature_open", "starter", "starter", 2.5, func(p *Params, _ float64) { p.Starter.Ohm = 1e6 }},
 	{"starter_armature_shorted", "starter", "starter", 2, func(p *Params, s float64) {
 		// Shorted turns brake like a drag; the rest of the winding has less resistance.
 		p.Starter.Ohm *= 0.85
-		p.Starter.NoLoad *= line(3.1, 4.5, s)
+		p.Starter.NoLoad *= lerp(3.1, 4.5, s)
 	}},
 	{"starter_drive_slips", "starter", "starter", 1, func(p *Params, s float64) {
 		p.Starter.Slips = true
@@ -250,13 +250,13 @@ var kindList = []Kind{
 	{"start_feed_open", "control", "start feed", 0.6, func(p *Params, s float64) {
 		p.Ohm[bStartFeed] = open
 		if s < 0.3 {
-			p.Ohm[bStartFeed] = span(0.5, 5, s/0.3)
+			p.Ohm[bStartFeed] = logLerp(0.5, 5, s/0.3)
 		}
 	}},
 	{"start_relay_contact_bad", "control", "start relay", 1.5, func(p *Params, s float64) {
 		p.Ohm[bRelay] = open
 		if s < 0.5 {
-			p.Ohm[bRelay] = span(0.1, 1, s/0.5)
+			p.Ohm[bRelay] = logLerp(0.1, 1, s/0.5)
 		}
 	}},
 	{"start_relay_coil_earth_open", "control", "coil earth", 0.7, func(p *Params, _ float64) {
@@ -267,7 +267,7 @@ var kindList = []Kind{
 	{"trigger_wire_bad", "control", "trigger wire", 1, func(p *Params, s float64) {
 		p.Ohm[bTriggerWire] = open
 		if s < 0.6 {
-			p.Ohm[bTriggerWire] = span(0.1, 1, s/0.6)
+			p.Ohm[bTriggerWire] = logLerp(0.1, 1, s/0.6)
 		}
 	}},
 	{"gear_or_clutch_switch_open", "control", "gear switch", 1, func(p *Params, s float64) {
@@ -285,8 +285,8 @@ var kindList = []Kind{
 
 	// The engine.
 	{"engine_stiff", "engine", "engine", 1, func(p *Params, s float64) {
-		p.Engine.Drag *= line(2.5, 4, s)
-		p.Engine.Viscous *= line(1.5, 2.5, s)
+		p.Engine.Drag *= lerp(2.5, 4, s)
+		p.Engine.Viscous *= lerp(1.5, 2.5, s)
 		p.Engine.Breakaway *= 1.5
 	}},
 	{"engine_seized", "engine", "engine", 0.3, func(p *Params, _ float64) { p.Engine.Breakaway = 1e5 }},
@@ -303,71 +303,71 @@ var kindList = []Kind{
 	{"key_off_draw", "draw", "drawing circuit", 8, func(p *Params, s float64) {
 		switch {
 		case s < 0.35:
-			p.Seen.Drawing, p.Consumers.Draw = "a lamp", line(0.4, 1, s/0.35)
+			p.Seen.Drawing, p.Consumers.Draw = "a lamp", lerp(0.4, 1, s/0.35)
 		case s < 0.6:
-			p.Seen.Drawing, p.Consumers.Draw = "something retrofitted", line(0.15, 0.6, (s-0.35)/0.25)
+			p.Seen.Drawing, p.Consumers.Draw = "something retrofitted", lerp(0.15, 0.6, (s-0.35)/0.25)
 		default:
-			p.Seen.Drawing, p.Consumers.Draw = "a unit or relay", span(0.3, 5, (s-0.6)/0.4)
+			p.Seen.Drawing, p.Consumers.Draw = "a unit or relay", logLerp(0.3, 5, (s-0.6)/0.4)
 		}
 		p.Seen.WhenFlat = "overnight"
-		p.emptier(line(0.5, 0.05, s))
+		p.emptier(lerp(0.5, 0.05, s))
 	}},
 	{"alternator_diode_leaks", "draw", "alternator", 1, func(p *Params, s float64) {
-		p.Ohm[bAltLeak] = 12.6 / span(0.1, 2, s)
-		p.Alternator.Ripple = span(0.4, 2, s) // 0.5 to 2 V where it is shorted, from memory
+		p.Ohm[bAltLeak] = 12.6 / logLerp(0.1, 2, s)
+		p.Alternator.Ripple = logLerp(0.4, 2, s) // 0.5 to 2 V where it is shorted, from memory
 		p.Seen.WhenFlat = "overnight"
-		p.emptier(line(0.5, 0.05, s))
+		p.emptier(lerp(0.5, 0.05, s))
 	}},
 
 	// The charging system.
 	{"alternator_diode_open", "charging", "alternator", 1, func(p *Params, s float64) {
-		p.Alternator.Share = line(0.8, 0.7, s)
+		p.Alternator.Share = lerp(0.8, 0.7, s)
 		p.Seen.ChargeSign, p.Seen.WhenFlat = "lamps follow the revs", "on the road"
 		// 0.3 to 0.8 V by the current and the machine, from memory.
-		p.Alternator.Ripple = line(0.6, 0.8, s)
-		p.emptier(line(0.7, 0.4, s))
+		p.Alternator.Ripple = lerp(0.6, 0.8, s)
+		p.emptier(lerp(0.7, 0.4, s))
 	}},
 	{"alternator_no_field", "charging", "alternator", 3.5, func(p *Params, s float64) {
 		p.Alternator.NoField, p.Alternator.ExciterOpen = true, s > 0.7
 		p.Seen.WhenFlat = "on the road"
 		p.Seen.ChargeSign = word(p.Alternator.ExciterOpen, "none", "charge lamp")
-		p.emptier(line(0.4, 0.05, s))
+		p.emptier(lerp(0.4, 0.05, s))
 	}},
 	{"belt_slips", "charging", "belt", 2, func(p *Params, s float64) {
-		p.Alternator.Slip = line(0.7, 0.85, s)
+		p.Alternator.Slip = lerp(0.7, 0.85, s)
 		p.Seen.ChargeSign, p.Seen.WhenFlat = "lamps follow the revs", "on the road"
 		if s > 0.9 {
 			p.Alternator.Slip = 1 // broken, or off its pulleys
 			p.Seen.ChargeSign = "charge lamp"
 		}
-		p.emptier(line(0.6, 0.2, s))
+		p.emptier(lerp(0.6, 0.2, s))
 	}},
 	{"charging_too_high", "charging", "alternator", 0.7, func(p *Params, s float64) {
-		p.Alternator.Set = line(15.5, 17, s)
+		p.Alternator.Set = lerp(15.5, 17, s)
 		p.Alternator.Smart = false
 		p.Seen.ChargeSign = "boils or smells"
 		p.Charge.Level = max(p.Charge.Level, 0.95)
 	}},
 	{"charge_path_high_resistance", "charging", "charge cable", 1.5, func(p *Params, s float64) {
 		if s < 0.5 {
-			p.Ohm[bAltCable] = span(15e-3, 60e-3, s/0.5)
+			p.Ohm[bAltCable] = logLerp(15e-3, 60e-3, s/0.5)
 		} else {
-			p.Ohm[bAltCase] = span(10e-3, 40e-3, (s-0.5)/0.5)
+			p.Ohm[bAltCase] = logLerp(10e-3, 40e-3, (s-0.5)/0.5)
 		}
 		p.Seen.WhenFlat = "on the road"
-		p.emptier(line(0.6, 0.3, s))
+		p.emptier(lerp(0.6, 0.3, s))
 	}},
 
 	// Use, and no fault in the hardware.
 	{"short_trips", "use", "charge", 5, func(p *Params, s float64) {
-		p.Battery.Health = min(p.Battery.Health, line(0.85, 0.7, s))
-		p.Battery.Acceptance = min(p.Battery.Acceptance, line(0.8, 0.5, s))
+		p.Battery.Health = min(p.Battery.Health, lerp(0.85, 0.7, s))
+		p.Battery.Acceptance = min(p.Battery.Acceptance, lerp(0.8, 0.5, s))
 		p.Seen.WhenFlat = "after short trips"
-		p.emptier(line(0.6, 0.4, s))
+		p.emptier(lerp(0.6, 0.4, s))
 	}},
 	{"user_left_on", "use", "charge", 9, func(p *Params, s float64) {
 		p.Seen.LeftOn = word(s < 0.4, "found switched on", word(s < 0.85, "owned up to", "nothing known"))
-		p.emptier(line(0.25, 0.02, s))
+		p.emptier(lerp(0.25, 0.02, s))
 	}},
 	{"smart_charging", "use", "nothing", 2, func(p *Params, _ float64) { p.Alternator.Smart = true }},
 	{"operator", "use", "nothing", 5, func(p *Params, s float64) {

@@ -117,8 +117,8 @@ func (m *motor) least() float64 {
 	return high
 }
 
-// line gives the motor's conductance and its current at a voltage.
-func (m *motor) line(v float64) (g, i float64) {
+// companion gives the motor's conductance and its current at a voltage.
+func (m *motor) companion(v float64) (g, i float64) {
 	switch m.turning {
 	case unfed:
 		return 1 / m.Ohm, v / m.Ohm

@@ -16,7 +16,7 @@ type circuit struct {
 	charger          supply
 	second, booster  accumulator
 	tester           float64 // A
-	chord            bool    // electronics are drawn as chords: see Load.line
+	chord            bool    // electronics are drawn as chords: see Load.companion
 	opened           bool    // the battery's broken link has let go in this state
 }
 
@@ -79,7 +79,7 @@ func (c *circuit) solve(s *solution) {
 		var v vector
 		for d := range devices {
 			if c.on[d] {
-				g, i := c.line(d, at[d])
+				g, i := c.companion(d, at[d])
 				m.add(across[d], g)
 				v.inject(across[d][1], across[d][0], i-g*at[d])
 			}
@@ -127,25 +127,25 @@ func (c *circuit) start(s *solution) (at [devices]float64) {
 	return at
 }
 
-// line gives a device's conductance and current at a voltage.
-func (c *circuit) line(d device, v float64) (g, i float64) {
+// companion gives a device's companion model, its conductance and current at a voltage.
+func (c *circuit) companion(d device, v float64) (g, i float64) {
 	switch d {
 	case dPosFilm:
-		return c.posFilm.line(v)
+		return c.posFilm.companion(v)
 	case dNegFilm:
-		return c.negFilm.line(v)
+		return c.negFilm.companion(v)
 	case dConsumers:
-		return c.consumers.line(v, c.chord)
+		return c.consumers.companion(v, c.chord)
 	case dDraw:
-		return c.draw.line(v, c.chord)
+		return c.draw.companion(v, c.chord)
 	case dMotor:
-		return c.motor.line(v)
+		return c.motor.companion(v)
 	case dSecond:
 		return 1 / c.second.ohm, (v - c.second.volts) / c.second.ohm
 	case dAlternator:
-		return c.alternator.line(v)
+		return c.alternator.companion(v)
 	case dCharger:
-		return c.charger.line(v)
+		return c.charger.companion(v)
 	case dBooster:
 		return 1 / c.booster.ohm, (v - c.booster.volts) / c.booster.ohm
 	default: // dTester: a pile set to its current, which it cannot hold on the last volts
@@ -173,7 +173,7 @@ func (c *circuit) follow(at *[devices]float64, s *solution) bool {
 		switch d {
 		case dMotor:
 			if c.motor.turning == spins && c.motor.Saturation > 0 {
-				_, i := c.motor.line(v)
+				_, i := c.motor.companion(v)
 				s.residual = max(s.residual, c.motor.follow(i))
 			}
 			continue
@@ -207,7 +207,7 @@ func (c *circuit) currents(s *solution) {
 	for d := range devices {
 		s.devices[d] = 0
 		if c.on[d] {
-			_, s.devices[d] = c.line(d, s.between(across[d][0], across[d][1]))
+			_, s.devices[d] = c.companion(d, s.between(across[d][0], across[d][1]))
 		}
 	}
 }

@@ -15,9 +15,9 @@ const (
 	idle                      // what it feeds stands higher
 )
 
-// line gives conductance and current in the mode, as a device: a current given
+// companion gives conductance and current in the mode, as a device: a current given
 // out is negative.
-func (s *supply) line(v float64) (g, i float64) {
+func (s *supply) companion(v float64) (g, i float64) {
 	switch s.mode {
 	case atMost:
 		return 0, -s.most

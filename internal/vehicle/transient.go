@@ -168,7 +168,7 @@ func (t *transient) build() {
 			if d == dPosFilm || d == dNegFilm {
 				at = t.volts[across[d][0]] - t.volts[across[d][1]]
 			}
-			g, i := c.line(d, at)
+			g, i := c.companion(d, at)
 			m.add(across[d], g)
 			t.v0.inject(across[d][1], across[d][0], i-g*at)
 		}

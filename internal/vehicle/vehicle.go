@@ -36,7 +36,7 @@ type Vehicle struct {
 	history  history
 	mistakes float64 // share of probings that go wrong
 	rng      *rand.Rand
-	watch    func(circuit, solution) // sees every network that is solved; nil outside Netlists
+	watch    func(circuit, solution) // sees every network that is solved; nil outside tests
 }
 
 // attached is what somebody has connected or taken off.

@@ -1,4 +1,4 @@
-package tests
+package vehicle_test
 
 import (
 	"math"
