@@ -38,13 +38,6 @@ func (v *Vehicle) PutInGear(in bool) {
 	v.rebuild()
 }
 
-// Twin gives the vehicle as it was drawn, with these faults in place of its own.
-func (v *Vehicle) Twin(faults ...Fault) (*Vehicle, error) {
-	base := v.base
-	base.Seen.Complaint = ""
-	return New(base, faults...)
-}
-
 // Has reports as an error a word that is no point of this vehicle.
 func (v *Vehicle) Has(points ...string) error {
 	for _, p := range points {

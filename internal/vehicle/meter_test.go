@@ -69,13 +69,14 @@ func TestPeakHoldReadsTheJolt(t *testing.T) {
 func TestWatchedDisplay(t *testing.T) {
 	v, err := New(Standard("medium petrol"))
 	require.NoError(t, err)
-	shown, err := v.Watch("battery_positive_post", "battery_negative_post", 2.5, Exact())
+	crank, err := v.Crank("battery_positive_post", "battery_negative_post", 2.5)
 	require.NoError(t, err)
+	shown := crank.Display(Exact().Window, 0.15)
 	assert.Contains(t, []int{7, 8}, len(shown), "conversions of 0.3 s in 2.5 s")
-	for _, r := range shown[2:] {
-		assert.InDelta(t, 11.42, r.Value, 0.1)
+	for _, volts := range shown[2:] {
+		assert.InDelta(t, 11.42, volts, 0.1)
 	}
-	_, err = v.Watch("battery_positive_post", "the moon", 1, Exact())
+	_, err = v.Crank("battery_positive_post", "the moon", 1)
 	assert.ErrorContains(t, err, `no point "the moon"`)
 }
 

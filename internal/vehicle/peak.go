@@ -24,21 +24,6 @@ func (v *Vehicle) readPeak(red, black Node, hold string, m *Meter) (Reading, err
 	return r, nil
 }
 
-// Watch cranks for a time and gives what the display shows, one reading for each
-// of its conversions. The conversions run free, so the first begins anywhere
-// within the first window.
-func (v *Vehicle) Watch(red, black string, seconds float64, m *Meter) ([]Reading, error) {
-	t, err := v.Crank(red, black, seconds)
-	if err != nil {
-		return nil, err
-	}
-	var shown []Reading
-	for _, x := range t.Display(m.Window, m.Window*v.rng.Float64()) {
-		shown = append(shown, v.display(x, "V", m))
-	}
-	return shown, nil
-}
-
 // Extremes gives the lowest and the highest mean over a window of so many
 // seconds, as a meter's hold with that window keeps it. The windows follow one
 // another, as a meter's conversions do.

@@ -1,7 +1,9 @@
 package vehicle
 
 import (
+	"maps"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -122,7 +124,7 @@ func TestEveryFaultShows(t *testing.T) {
 // portrait is what can be seen and read, coarsely.
 func portrait(t *testing.T, v *Vehicle) map[string]any {
 	p := map[string]any{}
-	for _, name := range Observations() {
+	for _, name := range slices.Sorted(maps.Keys(observations)) {
 		p[name], _ = v.Observe(name)
 	}
 	loose := v.loose

@@ -3,7 +3,6 @@ package vehicle
 import (
 	"fmt"
 	"math"
-	"slices"
 )
 
 // Seen is what of a vehicle only the eye, the ear or the customer can tell.
@@ -82,16 +81,6 @@ func (v *Vehicle) Observe(name string) (answer string, ok bool) {
 		return "", false
 	}
 	return look(v), true
-}
-
-// Observations lists the names that Observe knows.
-func Observations() []string {
-	names := make([]string, 0, len(observations))
-	for name := range observations {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
 }
 
 // observations holds for each name how it is found. It is filled in init, since
