@@ -265,13 +265,8 @@ func (d *Drill) told(all []regret) Section {
 	return s
 }
 
-// counted is a number with its word.
-func counted(n float64, word string) string {
-	if n = math.Round(n); n != 1 {
-		word += "s"
-	}
-	return fmt.Sprintf("%.0f %s", n, word)
-}
+// counted is a number, to the nearest whole one, with its word.
+func counted(n float64, word string) string { return text.Count(int(math.Round(n)), word) }
 
 // took is a time in minutes, and how much of it nobody worked.
 func took(minutes, waits float64) string {

@@ -7,8 +7,6 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"github.com/mattn/go-runewidth"
-
 	"deadflat/internal/text"
 )
 
@@ -17,9 +15,6 @@ const (
 	widestLine = 110
 	leadIn     = 40
 )
-
-// widths counts the columns of a character the same way whatever the language of the machine.
-var widths = &runewidth.Condition{EastAsianWidth: false, StrictEmojiNeutral: true}
 
 // printLine writes the fault's line with its number and, under it, a caret for each column of the
 // spot. A file that nobody kept has no lines to show.
@@ -86,7 +81,7 @@ func blanks(cells ...string) string {
 			b.WriteByte('\t')
 			continue
 		}
-		b.WriteString(strings.Repeat(" ", widths.StringWidth(cell)))
+		b.WriteString(strings.Repeat(" ", text.Width(cell)))
 	}
 	return b.String()
 }
