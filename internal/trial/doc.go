@@ -14,5 +14,6 @@
 // no files and knows no terminal; only the command may import it.
 //
 // What always holds: the same options give the same report, byte for byte,
-// whatever the number of workers.
+// whatever the number of workers and whatever the machine: what differs in the last bit from
+// one to the other is rounded before it is told or decided upon.
 package trial
