@@ -12,16 +12,15 @@ import (
 // serves one goroutine at a time.
 type Runner struct {
 	w     Walk
-	steps []straightStep
-	env   eval.Env  // of the straight way
+	steps []fastStep
+	env   eval.Env  // of the fast path
 	have  bitset    // readings given by their bare names
 	ans   []*Answer // of those readings, by index; nil for the quick calls
 	safe  bitset    // hazard rules that hold for this row
 	puts  []put
 	marks []mark
-	way   []passed
-	took  bitset // readings that the steps of the way take
-	asks  *Step  // where the straight way found that more is needed
+	took  bitset // readings that the steps passed on the fast path take
+	asks  *Step  // where the fast path found that more is needed
 	only  bool   // a later take was given, or reasons are wanted: the whole walk only
 	ran   bool   // the whole walk has run
 }
@@ -40,7 +39,7 @@ type mark struct {
 
 // NewRunner makes a runner whose readings were taken with the given meter.
 func (t *Tree) NewRunner(m *Meter) *Runner {
-	r := &Runner{steps: t.straighten(), have: newBits(len(t.Readings)), took: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
+	r := &Runner{steps: t.fastSteps(), have: newBits(len(t.Readings)), took: newBits(len(t.Readings)), safe: newBits(len(t.Before))}
 	r.w = Walk{first: t, meter: m, kit: Kit{Meter: m.Name}}
 	r.w.s = newState(t, m, &r.w.kit)
 	r.w.s.batch = true
@@ -72,14 +71,13 @@ func (r *Runner) Reset() {
 type Ending struct {
 	Finding *Finding // nil when more is needed
 	Step    *Step    // the step that asks for more
-	Needs   *Reading // the first reading it asks for; nil when the step only wants to be done
 	Stuck   string   // the tree cannot decide
 }
 
-// Run walks as far as the row reaches: the straight way if that will do.
+// Run walks as far as the row reaches: on the fast path if that will do.
 func (r *Runner) Run() Ending {
 	if !r.only {
-		if e, ok := r.straight(); ok {
+		if e, ok := r.fast(); ok {
 			r.asks = e.Step
 			return e
 		}
@@ -94,11 +92,7 @@ func (r *Runner) wholeEnding() Ending {
 	if s.end != nil {
 		return Ending{Finding: s.end}
 	}
-	e := Ending{Step: s.at, Stuck: s.stuck}
-	if w := s.wanted(); len(w) > 0 {
-		e.Needs = w[0].reading
-	}
-	return e
+	return Ending{Step: s.at, Stuck: s.stuck}
 }
 
 // whole walks the row with everything that a person's walk has.
@@ -133,7 +127,7 @@ func (r *Runner) whole() {
 }
 
 // Certainty is how far the finding of the last Run can be relied on. On the
-// straight way every decision was beyond doubt.
+// fast path every decision was beyond doubt.
 func (r *Runner) Certainty() Certainty {
 	if !r.ran {
 		return Firm
@@ -160,7 +154,7 @@ type Wants struct {
 // Wants tells what the last Run still needs; it must have come to no finding.
 func (r *Runner) Wants() Wants {
 	if st := r.asks; st != nil && st.Kind.makesStale() {
-		return r.wantsStraight(st)
+		return r.fastWants(st)
 	}
 	if !r.ran {
 		r.whole()

@@ -10,134 +10,96 @@ import (
 // surely holds, and gives up as soon as something is open or not known, so it
 // decides only what is beyond doubt; the full evaluation decides the rest. It
 // leaves no trace but its result: who wants the reasons runs the program whole.
-type Code struct{ instrs []instr }
+type Code struct {
+	instrs []instr
+	begin  int32
+}
 
 type instr struct {
 	kind    instrKind
-	strict  bool // less: value < bound, else value <= bound
-	yes, no int32
+	strict  bool  // less: value < bound, else value <= bound
+	yes, no int32 // the next instruction, or an end
 	slot    int32 // of a reading, or the index of a step
 	set     uint64
 	bound   float64
 	sum     *sum
 }
 
+// instrKind is what is asked, the quickest first.
 type instrKind uint8
 
 const (
 	isOneOf instrKind = iota
-	isBelow           // a single reading against a constant
-	isAbove
 	isKnown
 	isDone
+	isBelow // a single reading against a constant
+	isAbove
 	isSum // anything else
-	isSure
 )
 
 // GiveUp is what Run of a Code returns when the doubt, or a missing answer, keeps
 // it from deciding.
 const GiveUp = -1
 
-// Targets below zero end the program (guard -1-t holds) or, at gap, give up;
-// while the code is laid down, targets at or below firstLabel stand for places
-// that are not known yet.
-const (
-	gap        = math.MinInt32
-	firstLabel = math.MinInt32 / 2
-)
-
-// coder lays code down.
-type coder struct {
-	code   []instr
-	places []int32 // of the labels
-}
+// An end below zero says that guard -1-end holds; gap is the end where none does.
+const gap = math.MinInt32
 
 // Compile makes one jump program of guards. A nil guard always holds. A last
 // guard that says "none of the others" needs no looking: it is reached when all
 // others surely fail.
 func Compile(guards []*Guard) Code {
-	var c coder
-	for i, g := range guards {
-		hit := int32(-1 - i)
-		last := i == len(guards)-1
-		if g == nil || last && g.Otherwise {
-			c.code = append(c.code, instr{kind: isSure, yes: hit})
-			break
+	c := Code{begin: gap}
+	// From the last to the first, so that what an instruction goes on to is there.
+	for i, g := range slices.Backward(guards) {
+		holds := int32(-1 - i)
+		if g == nil || i == len(guards)-1 && g.Otherwise {
+			c.begin = holds
+			continue
 		}
-		miss := int32(gap)
-		if !last {
-			miss = c.label()
-		}
-		c.node(g.prog, g.Root, hit, miss)
-		if !last {
-			c.here(miss)
-		}
+		c.begin = c.add(g.prog, g.Root, holds, c.begin)
 	}
-	for i := range c.code {
-		in := &c.code[i]
-		in.yes, in.no = c.resolve(in.yes), c.resolve(in.no)
-	}
-	return Code{c.code}
+	return c
 }
 
-func (c *coder) label() int32 {
-	c.places = append(c.places, 0)
-	return firstLabel - int32(len(c.places)-1)
-}
-
-func (c *coder) here(label int32) { c.places[firstLabel-label] = int32(len(c.code)) }
-
-func (c *coder) resolve(to int32) int32 {
-	if to > firstLabel || to == gap {
-		return to
-	}
-	return c.places[firstLabel-to]
-}
-
-// node lays down the code of one node with its two targets.
-func (c *coder) node(p *Program, n *Node, yes, no int32) {
+// add lays down a node that goes on to yes or no, and gives where it begins.
+func (c *Code) add(p *Program, n *Node, yes, no int32) int32 {
 	switch n.Kind {
+	case Always:
+		return yes
+	case Not:
+		return c.add(p, n.Kids[0], no, yes)
 	case Leaf:
 		in := leafCode(p.Atoms[n.Atom])
 		in.yes, in.no = yes, no
-		c.code = append(c.code, in)
-	case Not:
-		c.node(p, n.Kids[0], no, yes)
-	case Always:
-		c.code = append(c.code, instr{kind: isSure, yes: yes})
-	case And, Or:
-		// In whatever order they are asked they come to the same, and what is quick
-		// and never close often settles the rest.
-		kids := slices.Clone(n.Kids)
-		slices.SortStableFunc(kids, func(a, b *Node) int { return p.cost(a) - p.cost(b) })
-		for _, k := range kids[:len(kids)-1] {
-			next := c.label()
-			if n.Kind == And {
-				c.node(p, k, next, no)
-			} else {
-				c.node(p, k, yes, next)
-			}
-			c.here(next)
-		}
-		c.node(p, kids[len(kids)-1], yes, no)
+		c.instrs = append(c.instrs, in)
+		return int32(len(c.instrs) - 1)
 	}
+	// In whatever order they are asked they come to the same, and what is quick
+	// and never close often settles the rest.
+	kids := slices.Clone(n.Kids)
+	slices.SortStableFunc(kids, func(a, b *Node) int { return int(p.slowness(a)) - int(p.slowness(b)) })
+	for _, k := range slices.Backward(kids) {
+		if n.Kind == And {
+			yes = c.add(p, k, yes, no)
+		} else {
+			no = c.add(p, k, yes, no)
+		}
+	}
+	if n.Kind == And {
+		return yes
+	}
+	return no
 }
 
-// cost puts the parts of a guard in the order in which they are best asked.
-func (p *Program) cost(n *Node) int {
-	switch {
-	case n.Kind == Not:
-		return p.cost(n.Kids[0])
-	case n.Kind != Leaf:
-		return 3
+// slowness puts the parts of a guard in the order in which they are best asked.
+func (p *Program) slowness(n *Node) instrKind {
+	switch n.Kind {
+	case Not:
+		return p.slowness(n.Kids[0])
+	case Leaf:
+		return leafCode(p.Atoms[n.Atom]).kind
 	}
-	switch leafCode(p.Atoms[n.Atom]).kind {
-	case isBelow, isAbove:
-		return 1
-	case isSum:
-		return 2
-	}
-	return 0
+	return isSum + 1
 }
 
 // leafCode picks the quickest instruction for an atom.
@@ -164,48 +126,27 @@ func leafCode(a *Atom) instr {
 
 // Run gives the number of the first guard that surely holds, or GiveUp.
 func (c *Code) Run(env *Env) int {
-	pc := int32(0)
-	for {
-		in := &c.instrs[pc]
+	at := c.begin
+	for at >= 0 {
+		in := &c.instrs[at]
 		yes, ok := in.ask(env)
 		if !ok {
 			return GiveUp
 		}
-		pc = in.no
+		at = in.no
 		if yes {
-			pc = in.yes
-		}
-		if pc < 0 {
-			if pc == gap {
-				return GiveUp
-			}
-			return int(-1 - pc)
+			at = in.yes
 		}
 	}
+	if at == gap {
+		return GiveUp
+	}
+	return int(-1 - at)
 }
 
 // ask answers one instruction; ok is false when it is open or not known.
 func (in *instr) ask(env *Env) (yes, ok bool) {
 	switch in.kind {
-	case isOneOf:
-		v := &env.Values[in.slot]
-		switch {
-		case !v.Known():
-			return false, false
-		case v.Set&^in.set == 0:
-			return true, true
-		}
-		return false, v.Set&in.set == 0
-	case isBelow, isAbove:
-		v := &env.Values[in.slot]
-		if !v.Known() {
-			return false, false
-		}
-		lo, hi := v.Range()
-		if in.kind == isBelow {
-			return in.less(lo-in.bound, hi-in.bound, v.Best)
-		}
-		return in.less(in.bound-hi, in.bound-lo, v.Best)
 	case isKnown:
 		return env.Values[in.slot].Known(), true
 	case isDone:
@@ -213,11 +154,23 @@ func (in *instr) ask(env *Env) (yes, ok bool) {
 	case isSum:
 		return in.sum.ask(env)
 	}
-	return true, true
+	v := &env.Values[in.slot]
+	if !v.Known() {
+		return false, false
+	}
+	if in.kind == isOneOf {
+		yes = v.Set&^in.set == 0
+		return yes, yes || v.Set&in.set == 0
+	}
+	lo, hi := v.Range()
+	if in.kind == isBelow {
+		return in.less(lo-in.bound, hi-in.bound, v.Best)
+	}
+	return in.less(in.bound-hi, in.bound-lo, v.Best)
 }
 
 // less asks whether a difference between lo and hi is below zero, with the same
-// rounding as snap.
+// rounding as a comparison that is worked out whole.
 func (in *instr) less(lo, hi, best float64) (yes, ok bool) {
 	tol := 1e-12 * (math.Abs(best) + math.Abs(in.bound))
 	if in.strict {
