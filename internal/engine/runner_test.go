@@ -37,11 +37,8 @@ func everyColumn(t *testing.T, tree *Tree) []Column {
 // be laid out. Each step's columns are filled once with all bare readings, and rapid
 // fills any others.
 func TestAnyColumnsGiveAnEnding(t *testing.T) {
-	lib := shipped(t)
-	for _, name := range []string{"no-start", "charging-system", "recharge", "key-off-draw", "two-batteries", "final-proof", "jump-start"} {
-		t.Run(name, func(t *testing.T) {
-			tree := lib.Tree(name)
-			require.NotNil(t, tree)
+	for _, tree := range shipped(t).Trees() {
+		t.Run(tree.Name, func(t *testing.T) {
 			columns := everyColumn(t, tree)
 			run := tree.NewRunner(FindMeter("workshop"))
 			fill := func(t *rapid.T, c Column) {
