@@ -3,6 +3,7 @@ package terminal
 import (
 	"context"
 	"fmt"
+	"strconv"
 	"time"
 
 	"deadflat/internal/engine"
@@ -73,6 +74,16 @@ type Choice struct {
 	About  string
 	Line   string // what it gives as an answer
 	Ticked bool   // of a field for many: chosen already
+}
+
+// Numbered are choices that are typed by their numbers, from 1.
+func Numbered(names []string) []Choice {
+	var out []Choice
+	for i, name := range names {
+		n := strconv.Itoa(i + 1)
+		out = append(out, Choice{Key: n, Name: name, Line: n})
+	}
+	return out
 }
 
 // shown is a choice as one line, short without what is known of it.

@@ -84,14 +84,17 @@ func (d *kitDialog) Prompt() Prompt {
 	case stageMeter:
 		p.Title = "Which meter is used? Its accuracy goes into every verdict."
 		f.Ask, f.Line, f.Enter = "Meter", "Type its number or name", true
+		names := make([]string, len(d.meters))
 		for i, m := range d.meters {
-			f.Choices = append(f.Choices, Choice{Key: strconv.Itoa(i + 1), Name: meterName(m), Line: m.Name})
+			names[i] = meterName(m)
 		}
+		f.Choices = Numbered(names)
 	case stageEquipment:
 		p.Title = "What is at hand? Where a test needs something that is not, another way is taken if the tree knows one."
 		f.Ask, f.Line, f.Many = "At hand", "Type the numbers or names, or all, or none", true
+		f.Choices = Numbered(spokenEach(d.equipment))
 		for i, e := range d.equipment {
-			f.Choices = append(f.Choices, Choice{Key: strconv.Itoa(i + 1), Name: text.Spoken(e), Line: e, Ticked: slices.Contains(d.kit.Has, e)})
+			f.Choices[i].Ticked = slices.Contains(d.kit.Has, e)
 		}
 	default:
 		p.Title = atHandInWords(nil, d.equipment)[0].Text
@@ -119,20 +122,7 @@ func (d *kitDialog) Answer(_, line string) (Reply, error) {
 		}
 	}
 	if d.stage == stageMeter {
-		names := make([]string, len(d.meters))
-		for i, m := range d.meters {
-			names[i] = m.Name
-		}
-		hits, wrong := picked(line, names)
-		switch {
-		case wrong != "":
-			return refuse(wrong), nil
-		case len(hits) != 1:
-			return refuse("type one of them"), nil
-		}
-		d.kit.Meter = hits[0]
-		d.goOn()
-		return Reply{}, nil
+		return d.pickMeter(line), nil
 	}
 	if line == "" {
 		d.kit.Has, d.stage = []string{}, stageNothing
@@ -145,6 +135,23 @@ func (d *kitDialog) Answer(_, line string) (Reply, error) {
 	}
 	d.kit.Has, d.stage = has, stageOver
 	return Reply{Told: atHandInWords(has, d.equipment)}, nil
+}
+
+func (d *kitDialog) pickMeter(line string) Reply {
+	names := make([]string, len(d.meters))
+	for i, m := range d.meters {
+		names[i] = m.Name
+	}
+	hits, wrong := picked(line, names)
+	switch {
+	case wrong != "":
+		return refuse(wrong)
+	case len(hits) != 1:
+		return refuse("type one of them")
+	}
+	d.kit.Meter = hits[0]
+	d.goOn()
+	return Reply{}
 }
 
 // atHand adds to what is at hand of the equipment that the tree needs all that it

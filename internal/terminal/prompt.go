@@ -91,13 +91,11 @@ func (s *session) field(p *engine.Prompt, f engine.Field) Field {
 	if !s.o.Plain {
 		out.Drawing = picture(r)
 	}
+	out.Choices = Numbered(r.Choices)
 	for i, c := range r.Choices {
-		n := strconv.Itoa(i + 1)
-		about := r.About[c]
-		if s.o.Brief {
-			about = ""
+		if !s.o.Brief {
+			out.Choices[i].About = r.About[c]
 		}
-		out.Choices = append(out.Choices, Choice{Key: n, Name: c, About: about, Line: n})
 	}
 	if r.Unsure {
 		n := strconv.Itoa(len(r.Choices) + 1)

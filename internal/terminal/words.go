@@ -25,13 +25,7 @@ func spokenEach(words []string) []string {
 const echoed = 40
 
 // short cuts what was typed to a length that can be said back.
-func short(typed string) string {
-	runes := []rune(text.Clean(typed))
-	if len(runes) <= echoed {
-		return string(runes)
-	}
-	return string(runes[:echoed-3]) + "..."
-}
+func short(typed string) string { return text.Shorten(text.Clean(typed), echoed) }
 
 // probes says where the meter goes and what it is set to. A reading that is
 // looked at or asked gives "".
