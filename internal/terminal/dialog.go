@@ -2,7 +2,6 @@ package terminal
 
 import (
 	"context"
-	"fmt"
 	"strconv"
 	"time"
 
@@ -121,23 +120,6 @@ type Reply struct {
 type Page struct {
 	Head  string
 	Parts []Part
-}
-
-// An Animation is a drawing that comes about in time.
-type Animation struct {
-	Head    string
-	Seconds float64 // how long it takes
-	Slower  float64 // by how much it is slowed down; 1 is as long as it takes
-	// Frame draws it up to a moment, in so many columns and rows.
-	Frame func(at float64, columns, rows int) []string
-}
-
-// title is the animation's head, with how much it is slowed down.
-func (a *Animation) title() string {
-	if a.Slower == 1 {
-		return a.Head
-	}
-	return fmt.Sprintf("%s, %g times as long as it takes", a.Head, a.Slower)
 }
 
 // Converse carries on a dialog until it is over, on a screen of its own or in plain

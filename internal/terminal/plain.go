@@ -25,10 +25,6 @@ type plain struct {
 	ended string  // the title of the result that has been printed
 }
 
-// animationRows is how high an animation is where lines run on. Common practice, no
-// source: it fits on every screen with what stands under it.
-const animationRows = 20
-
 func runPlain(ctx context.Context, d Dialog, o Options) error {
 	in, isFile := o.In.(*os.File)
 	f := &plain{Dialog: d, o: o, width: columns(o), echo: !isFile || !term.IsTerminal(int(in.Fd()))}

@@ -41,16 +41,9 @@ type screen struct {
 
 type tick struct{}
 
-// frame is a moment of an animation.
-type frame struct{ of *Animation }
-
 // frames is how often a second the screen may be drawn: the most there may be, so
-// that the first question does not wait for its turn. Moves is how often an animation
-// is.
-const (
-	frames = 120
-	moves  = 20
-)
+// that the first question does not wait for its turn.
+const frames = 120
 
 // atEnd turns a text to its end, however long it is.
 const atEnd = 1 << 20
@@ -352,32 +345,4 @@ func (m *screen) tick() tea.Cmd {
 		_, _ = io.WriteString(m.o.Err, "\a") // a bell that does not ring is no reason to stop
 		return nil
 	}
-}
-
-func (m *screen) nextFrame() tea.Cmd {
-	a := m.animation
-	return tea.Tick(time.Second/moves, func(time.Time) tea.Msg { return frame{a} })
-}
-
-// play goes on with the animation that a frame belongs to, if it is still on.
-func (m *screen) play(f frame) tea.Cmd {
-	if m.animation == nil || m.animation != f.of || m.at >= f.of.Seconds {
-		return nil
-	}
-	m.at = min(f.of.Seconds, m.at+1/(moves*f.of.Slower))
-	return m.nextFrame()
-}
-
-// skipAnimation takes a key at an animation: Enter or Esc goes to its end, and from
-// there on.
-func (m *screen) skipAnimation(msg tea.KeyMsg) tea.Cmd {
-	switch {
-	case msg.Type != tea.KeyEnter && msg.Type != tea.KeyEsc:
-		return nil
-	case m.at < m.animation.Seconds:
-		m.at = m.animation.Seconds
-		return nil
-	}
-	m.animation = nil
-	return m.goOn()
 }

@@ -231,14 +231,3 @@ func (m *screen) pageKeys() []string {
 func (m *screen) pageRoom() int {
 	return m.height - len(m.pageHead(m.pages[0])) - len(m.pageKeys())
 }
-
-func (m *screen) animationView() string {
-	keys := "Enter goes to the end"
-	if m.at >= m.animation.Seconds {
-		keys = "Enter goes on"
-	}
-	foot := m.footOf(keys, "Ctrl-C pause")
-	lines := paintAll(say(Title, "", m.animation.title()), m.width)
-	lines = append(lines, m.animation.Frame(m.at, m.width, m.height-len(lines)-len(foot))...)
-	return strings.Join(append(m.fill(lines, len(foot)), foot...), "\n")
-}
