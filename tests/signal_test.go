@@ -46,7 +46,7 @@ func TestSignalsEndForms(t *testing.T) {
 		told   string // shows on the first screen afterwards
 	}{
 		{"walk", []string{"walk", "--tree", yard, "--kit", "all", "--job", "van.job", "--detail", "brief"}, yardFirst, "turns slowly\r", "(odo)", "van.job", `"do":"pause"`, "Go on with: deadflat walk --resume"},
-		{"drill", []string{"drill", "--level", "4", "--seed", "3", "--job", "my.drill"}, "What next", "neutral\r", "chocked", "my.drill", `{"do":"neutral"`, "deadflat drill --resume"},
+		{"drill", []string{"drill", "--level", "4", "--seed", "3", "--job", "my.drill"}, "What next", "neutral\r", "chocked", "my.drill", `"do":"neutral"`, "deadflat drill --resume"},
 		{"kit", []string{"walk", "--job", "van.job"}, "Which meter is used?", "\r", "What is at hand?", "", "", "left before the equipment was named"},
 	} {
 		for _, sig := range []os.Signal{syscall.SIGTERM, syscall.SIGINT, syscall.SIGHUP} {
