@@ -37,7 +37,7 @@ func (v *Vehicle) Act(name, duration string) error {
 		seconds = s
 	}
 	if a.guarded {
-		if why := v.unsafe(); why != "" {
+		if why := v.Unsafe(); why != "" {
 			return &Hazard{name, why}
 		}
 	}
@@ -80,9 +80,9 @@ var acts = map[string]act{
 	"drive":               {1800, true, (*Vehicle).drive},
 }
 
-// unsafe says why the battery must not be charged, loaded, cranked or jumped;
+// Unsafe says why the battery must not be charged, loaded, cranked or jumped;
 // empty if it may.
-func (v *Vehicle) unsafe() string {
+func (v *Vehicle) Unsafe() string {
 	switch {
 	case v.par.Battery.Frozen(&v.charge):
 		return "the battery is frozen, and a frozen battery can burst"

@@ -6,10 +6,6 @@ import (
 	"slices"
 )
 
-// Unsafe says why the battery must not be charged, loaded, cranked or jumped now;
-// empty if it may be.
-func (v *Vehicle) Unsafe() string { return v.unsafe() }
-
 // Moves reports whether a crank would move the vehicle.
 func (v *Vehicle) Moves() bool { return v.par.Seen.InGear }
 
