@@ -18,7 +18,7 @@ func ratio(margin, doubt float64) string {
 func closest(d *decision) (margin, doubt float64, unitName string) {
 	best := math.Inf(1)
 	for i, t := range d.trace {
-		a := d.step.decide.prog.Atoms[i]
+		a := d.step.prog.Atoms[i]
 		if t.Verdict != eval.Open || a.Kind != eval.Compare {
 			continue
 		}

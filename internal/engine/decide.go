@@ -71,13 +71,13 @@ func holding(st *Step, trace []eval.Trace, v eval.Verdict) []int {
 // whatever was read earlier. It gives the branch, or nil. A branch that
 // stops all work is taken at once, in the midst of a page as well.
 func (s *state) certain(st *Step) *Branch {
-	if len(st.decide.prog.Atoms) == 0 || st.Kind.makesStale() {
+	if len(st.prog.Atoms) == 0 || st.Kind.MakesStale() {
 		return nil
 	}
 	s.await(st, true)
 	mark := len(s.traces)
-	trace := s.room(len(st.decide.prog.Atoms))
-	st.decide.prog.Run(&s.env, trace)
+	trace := s.room(len(st.prog.Atoms))
+	st.prog.Run(&s.env, trace)
 	t := count(st, trace)
 	s.traces = s.traces[:min(mark, len(s.traces))]
 	s.await(st, false)
@@ -103,12 +103,12 @@ func (s *state) await(st *Step, on bool) {
 
 // decide takes the branch that holds.
 func (s *state) decide(st *Step) {
-	if st.Kind.makesStale() {
+	if st.Kind.MakesStale() {
 		s.changed(st)
 	}
 	s.assume(st)
-	trace := s.room(len(st.decide.prog.Atoms))
-	st.decide.prog.Run(&s.env, trace)
+	trace := s.room(len(st.prog.Atoms))
+	st.prog.Run(&s.env, trace)
 	t := count(st, trace)
 	d := decision{step: st, trace: trace}
 	switch {
@@ -156,7 +156,7 @@ func (s *state) missingInput(st *Step, trace []eval.Trace) {
 		if t.Verdict != eval.Unknown {
 			continue
 		}
-		a := st.decide.prog.Atoms[i]
+		a := st.prog.Atoms[i]
 		if a.Kind == eval.Compare {
 			if why := a.Diff.Why(s.env.Values); why != "" {
 				s.stuck = fmt.Sprintf("step %q: the answers cannot be: %s; go back and look again", st.ID, why)
@@ -264,7 +264,7 @@ func (s *state) calls(d *decision, t *Step) bool {
 		if tr.Verdict != eval.Open {
 			continue
 		}
-		a := d.step.decide.prog.Atoms[i]
+		a := d.step.prog.Atoms[i]
 		if a.Kind != eval.Compare {
 			continue
 		}
@@ -281,7 +281,7 @@ func (s *state) calls(d *decision, t *Step) bool {
 // openChoice reports whether what is open is a choice, not a number.
 func (s *state) openChoice(st *Step, trace []eval.Trace) bool {
 	for i, t := range trace {
-		if t.Verdict == eval.Open && st.decide.prog.Atoms[i].Kind == eval.OneOf {
+		if t.Verdict == eval.Open && st.prog.Atoms[i].Kind == eval.OneOf {
 			return true
 		}
 	}
@@ -296,7 +296,7 @@ func (s *state) nominal(st *Step, trace []eval.Trace, open []int, safer bool, d 
 	if safer {
 		for i := range t {
 			if t[i].Verdict == eval.Open {
-				applySaferSide(st.decide.prog.Atoms[i], &t[i], d)
+				applySaferSide(st.prog.Atoms[i], &t[i], d)
 			}
 		}
 	}
@@ -347,7 +347,7 @@ func (s *state) explore(st *Step, out bitset, seen []bool) {
 		return
 	}
 	seen[st.Index] = true
-	if st.Kind.makesStale() || st.Kind == Retest && !s.fresh(st) {
+	if st.Kind.MakesStale() || st.Kind == Retest && !s.fresh(st) {
 		out.or(st.findings)
 		return
 	}
@@ -360,8 +360,8 @@ func (s *state) explore(st *Step, out bitset, seen []bool) {
 		}
 	}
 	mark := len(s.traces)
-	trace := s.room(len(st.decide.prog.Atoms))
-	st.decide.prog.Run(&s.env, trace)
+	trace := s.room(len(st.prog.Atoms))
+	st.prog.Run(&s.env, trace)
 	defer func() { s.traces = s.traces[:min(mark, len(s.traces))] }()
 	for _, b := range st.Branches {
 		if b.Guard == nil || b.Guard.Verdict(trace) != eval.False {

@@ -258,7 +258,7 @@ func half(t *Tree) string {
 	}
 	for i, s := range t.Steps {
 		switch {
-		case s.Index != i || !slices.Contains(Kinds, s.Kind) || s.Title == "" || s.decide.prog == nil || len(s.Branches) == 0:
+		case s.Index != i || !slices.Contains(Kinds, s.Kind) || s.Title == "" || s.prog == nil || len(s.Branches) == 0:
 			return "step " + s.ID
 		case slices.Contains(s.Take, nil) || slices.Contains(s.Record, nil) || slices.Contains(s.betters, nil):
 			return "something in step " + s.ID

@@ -34,7 +34,7 @@ func (w *Walk) explain(d *decision) *Explanation {
 	atoms := deciding(d)
 	x.Facts = w.facts(d, atoms)
 	for _, i := range atoms {
-		x.Rules = append(x.Rules, w.comparison(d.step.decide.prog.Atoms[i], d.trace[i]))
+		x.Rules = append(x.Rules, w.comparison(d.step.prog.Atoms[i], d.trace[i]))
 	}
 	if d.rule != nil {
 		x.Rules = w.ruleComparisons(d.rule)

@@ -31,7 +31,7 @@ func (w *Walk) facts(d *decision, atoms []int) []Fact {
 		out = append(out, f)
 	}
 	for _, i := range atoms {
-		for _, v := range d.step.decide.prog.Atoms[i].Vars() {
+		for _, v := range d.step.prog.Atoms[i].Vars() {
 			add(s.t.scope.byVar[v], &s.env.Values[v.Slot])
 		}
 	}

@@ -43,19 +43,19 @@ func (t *Tree) fastSteps() []fastStep {
 	}
 	for i, s := range t.Steps {
 		p := fastStep{Step: s, need: newBits(len(t.Readings)), takes: newBits(len(t.Readings))}
-		known := slices.ContainsFunc(s.decide.prog.Atoms, func(a *eval.Atom) bool { return a.Kind == eval.KnownIs })
+		known := slices.ContainsFunc(s.prog.Atoms, func(a *eval.Atom) bool { return a.Kind == eval.KnownIs })
 		for _, f := range s.fields {
 			p.takes.set(f.reading.Index)
 			// Another field may be left open once a branch is certain, unless a guard
 			// asks what is known: what is missing could still be given.
-			all := s.Together || len(s.decide.prog.Atoms) == 0 || known
+			all := s.Together || len(s.prog.Atoms) == 0 || known
 			if all && !f.optional || f.reading.Assume != nil {
 				p.need.set(f.reading.Index)
 			}
 		}
 		asksDone := len(s.fields) == 0 && s.Kind != Decide
-		p.decides = p.lookBack(t) && !s.Kind.makesStale() && s.Kind != Retest && !asksDone
-		if s.Kind.makesStale() {
+		p.decides = p.lookBack(t) && !s.Kind.MakesStale() && s.Kind != Retest && !asksDone
+		if s.Kind.MakesStale() {
 			p.ending = t.among(s.findings)
 		}
 		sure := true
@@ -80,7 +80,7 @@ func (t *Tree) fastSteps() []fastStep {
 // asksAll reports whether the step surely waits for all its readings: it decides on
 // all of them, and none is ever passed over. A branch that stops all work does not wait.
 func (s *Step) asksAll(recorded bitset) bool {
-	if !s.Kind.makesStale() && (!s.Together || s.Kind == Retest || slices.ContainsFunc(s.Branches, (*Branch).stops)) {
+	if !s.Kind.MakesStale() && (!s.Together || s.Kind == Retest || slices.ContainsFunc(s.Branches, (*Branch).stops)) {
 		return false
 	}
 	return !slices.ContainsFunc(s.fields, func(f field) bool { return f.optional || recorded.has(f.reading.Index) })
@@ -90,7 +90,7 @@ func (s *Step) asksAll(recorded bitset) bool {
 // It reports false when one is the take at a certain step: the fast path keeps only the
 // latest.
 func (p *fastStep) lookBack(t *Tree) bool {
-	for _, a := range p.decide.prog.Atoms {
+	for _, a := range p.prog.Atoms {
 		for _, v := range a.Vars() {
 			switch {
 			case v.Slot >= len(t.Readings):

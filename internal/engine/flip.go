@@ -39,7 +39,7 @@ func (w *Walk) foil(d *decision, x *Explanation) {
 	f.env = eval.Env{Values: slices.Clone(w.s.env.Values), Done: w.s.env.Done}
 	f.trace = make([]eval.Trace, len(d.trace))
 	tried := map[*eval.Var]bool{}
-	for _, a := range d.step.decide.prog.Atoms {
+	for _, a := range d.step.prog.Atoms {
 		switch a.Kind {
 		case eval.OneOf:
 			if !tried[a.Var] {
@@ -130,7 +130,7 @@ func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) {
 			f.env.Values[fd.slot] = to
 		}
 	}
-	f.d.step.decide.prog.Run(&f.env, f.trace)
+	f.d.step.prog.Run(&f.env, f.trace)
 	copy(f.env.Values, old)
 	for _, b := range f.d.step.Branches {
 		if b.Guard == nil || !b.Guard.Nominal(f.trace) || b.Guard.Verdict(f.trace) == eval.Unknown {

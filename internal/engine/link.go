@@ -174,7 +174,7 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 	for i, br := range s.Branches {
 		br.Index = i
 	}
-	s.decide = decider{prog: comp.Program()}
+	s.prog = comp.Program()
 }
 
 // branchOf reads where a row leads, what it says and what it clears.
@@ -405,7 +405,7 @@ func (b *builder) needsUnsure(c *context, e *entry, s *Step) {
 	if s.Unsure != nil {
 		return
 	}
-	for _, a := range s.decide.prog.Atoms {
+	for _, a := range s.prog.Atoms {
 		if a.Kind != eval.OneOf || !b.s.byVar[a.Var].Unsure {
 			continue
 		}

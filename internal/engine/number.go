@@ -36,7 +36,7 @@ func decimals(base float64, u *unit.Unit) int {
 // show prints a quantity in its unit.
 func show(base float64, u *unit.Unit) string { return unit.Format(base, u, decimals(base, u)) }
 
-// showVolts keeps two decimals for voltages, as a meter does, so that a limit of
+// showPlain keeps two decimals for voltages, as a meter does, so that a limit of
 // 12.4 V stands beside a reading as 12.40 V.
 func showPlain(base float64, u *unit.Unit) string {
 	if u.Name == "V" {
@@ -45,9 +45,10 @@ func showPlain(base float64, u *unit.Unit) string {
 	return show(base, u)
 }
 
-// showInterval prints what a limit or value comes to: one number, or two where
-// what it depends on is in doubt; unknown stands for one that is not known yet.
-func showInterval(in eval.Interval, u *unit.Unit, unknown string) string {
+// Show prints what a limit, a value or an answer comes to, as explanations do:
+// "12.40 V", or "9.10 V to 9.35 V" where what it depends on is in doubt; unknown
+// stands for one that is not known yet.
+func Show(in eval.Interval, u *unit.Unit, unknown string) string {
 	if !in.Known {
 		return unknown
 	}

@@ -88,7 +88,7 @@ func (b *builder) order() {
 func (b *builder) betterSteps() {
 	for _, s := range b.t.Steps {
 		seen := map[*Step]bool{}
-		for _, a := range s.decide.prog.Atoms {
+		for _, a := range s.prog.Atoms {
 			if a.Kind != eval.Compare {
 				continue
 			}
@@ -127,7 +127,7 @@ func (b *builder) finish() {
 		for _, r := range s.Record {
 			b.addField(s, r, true, true)
 		}
-		t.atoms = max(t.atoms, len(s.decide.prog.Atoms))
+		t.atoms = max(t.atoms, len(s.prog.Atoms))
 		for _, rule := range t.Before {
 			for _, k := range rule.Kinds {
 				if k == s.Kind {
@@ -203,7 +203,7 @@ func (t *Tree) asking() {
 	for _, s := range t.Steps {
 		after := append(bitset{}, have[s.Index]...)
 		s.asking = len(s.fields) == 0 && s.Kind != Decide
-		if s.Kind.makesStale() {
+		if s.Kind.MakesStale() {
 			for _, r := range t.Readings {
 				if !r.Fact {
 					after[r.Index/64] &^= 1 << uint(r.Index%64)

@@ -153,7 +153,7 @@ type Wants struct {
 
 // Wants tells what the last Run still needs; it must have come to no finding.
 func (r *Runner) Wants() Wants {
-	if st := r.asks; st != nil && st.Kind.makesStale() {
+	if st := r.asks; st != nil && st.Kind.MakesStale() {
 		return r.fastWants(st)
 	}
 	if !r.ran {

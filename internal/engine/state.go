@@ -18,11 +18,6 @@ type field struct {
 	record   bool // for the report, decides nothing
 }
 
-// decider is a step's branches compiled to one program.
-type decider struct {
-	prog *eval.Program
-}
-
 // pending is an answer that waits for the step that asks for it.
 type pending struct {
 	ok    bool

@@ -37,9 +37,9 @@ func (t Text) Over(env *eval.Env) string {
 	for _, p := range t.parts {
 		switch {
 		case p.limit != nil:
-			b.WriteString(showInterval(p.limit.Over(env.Values), p.limit.Unit, "(depends on "+limitNeeds(p.limit)+")"))
+			b.WriteString(Show(p.limit.Over(env.Values), p.limit.Unit, "(depends on "+limitNeeds(p.limit)+")"))
 		case p.value != nil:
-			b.WriteString(showInterval(p.value.Over(env.Values), p.value.Unit, "("+titleOf(p.value)+")"))
+			b.WriteString(Show(p.value.Over(env.Values), p.value.Unit, "("+titleOf(p.value)+")"))
 		case p.v != nil:
 			b.WriteString(showVar(p.v, env))
 		default:

@@ -28,14 +28,14 @@ const (
 // Kinds lists every step kind in the order the language guide explains them.
 var Kinds = []Kind{Measure, LoadTest, Crank, Inspect, Charge, Repair, Jump, Wait, Retest, Decide, SubTree}
 
-// makesStale reports whether leaving a step of this kind makes the readings
+// MakesStale reports whether leaving a step of this kind makes the readings
 // taken before it old news.
-func (k Kind) makesStale() bool { return k == Charge || k == Repair || k == Jump }
+func (k Kind) MakesStale() bool { return k == Charge || k == Repair || k == Jump }
 
 // Anew reports whether a step of this kind takes its readings again even when they
 // are fresh: a retest, and a step that changes the vehicle, which is never passed
 // over since nobody would have done it.
-func (k Kind) Anew() bool { return k == Retest || k.makesStale() }
+func (k Kind) Anew() bool { return k == Retest || k.MakesStale() }
 
 // Tree is one decision tree with everything it uses resolved: sub-trees are
 // laid in, names are pointers, expressions are compiled. It never changes
@@ -154,7 +154,7 @@ type Step struct {
 	Needs            []string
 	Place            source.Place
 
-	decide   decider
+	prog     *eval.Program // its branches as one list of comparisons
 	fields   []field
 	rules    []*Rule // hazard rules that guard this step
 	betters  []*Step // tests that close limits here call for

@@ -1,14 +1,11 @@
 package engine
 
-import (
-	"deadflat/internal/eval"
-	"deadflat/internal/unit"
-)
+import "deadflat/internal/eval"
 
 // What a proof needs to see of a tree, to read and not to change.
 
 // Program is the step's branches as one list of comparisons.
-func (s *Step) Program() *eval.Program { return s.decide.prog }
+func (s *Step) Program() *eval.Program { return s.prog }
 
 // Rules are the hazard rules that guard the step.
 func (s *Step) Rules() []*Rule { return s.rules }
@@ -18,9 +15,6 @@ func (s *Step) Betters() []*Step { return s.betters }
 
 // DoneIndex is the index by which done(step) goes.
 func (s *Step) DoneIndex() int { return s.declared }
-
-// Asks reports whether the step has something to ask or to be done.
-func (s *Step) Asks() bool { return len(s.fields) > 0 || s.Kind != Decide }
 
 // DeclaredIn is the name of the tree that declares the step, and Prefix the path
 // of the sub-trees through which it is laid in: "recharge/", or nothing.
@@ -45,10 +39,6 @@ func (s *Step) Fields() []FieldOf {
 	return out
 }
 
-// MakesStale reports whether a step of this kind makes the readings taken before
-// it old news.
-func (k Kind) MakesStale() bool { return k.makesStale() }
-
 // Slots is how many values the tree's expressions look into: one for each
 // reading, by its Index, and one for each take that a guard names.
 func (t *Tree) Slots() int { return t.slots }
@@ -64,17 +54,10 @@ func (t *Tree) Files() []string { return t.sources }
 func (t *Tree) Programs() []*eval.Program {
 	var out []*eval.Program
 	for _, s := range t.Steps {
-		out = append(out, s.decide.prog)
+		out = append(out, s.prog)
 	}
 	for _, r := range t.Before {
 		out = append(out, r.Holds.Program())
 	}
 	return out
-}
-
-// Show prints what a limit, a value or an answer comes to, in the way that
-// explanations do: "12.40 V", "9.10 V to 9.35 V"; unknown stands for one that is
-// not known.
-func Show(in eval.Interval, u *unit.Unit, unknown string) string {
-	return showInterval(in, u, unknown)
 }

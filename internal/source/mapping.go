@@ -12,7 +12,6 @@ import (
 // Mapping is the keys and values of a mapping in the order of the file. It remembers which keys were
 // asked for, so that Done can report the others. All methods of a nil Mapping give nothing.
 type Mapping struct {
-	File *File
 	Node *yaml.Node
 
 	reader Reader

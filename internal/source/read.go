@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
@@ -139,10 +141,7 @@ func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
 func (f *File) findAlias(name string) int {
 	want := []rune("*" + name)
 	for i := range f.runes {
-		if f.runes[i] != '*' || !hasPrefix(f.runes[i:], want) {
-			continue
-		}
-		if i == 0 || bytes.ContainsRune([]byte(" \t\n[{,:-?"), f.runes[i-1]) {
+		if hasPrefix(f.runes[i:], want) && (i == 0 || strings.ContainsRune(" \t\n[{,:-?", f.runes[i-1])) {
 			return i
 		}
 	}
@@ -150,15 +149,7 @@ func (f *File) findAlias(name string) int {
 }
 
 func hasPrefix(text, prefix []rune) bool {
-	if len(text) < len(prefix) {
-		return false
-	}
-	for i, r := range prefix {
-		if text[i] != r {
-			return false
-		}
-	}
-	return true
+	return len(text) >= len(prefix) && slices.Equal(text[:len(prefix)], prefix)
 }
 
 // parseText guards against yaml.v3's own failures: some malformed texts make it panic.

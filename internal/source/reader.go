@@ -54,7 +54,7 @@ func (r Reader) Map(n *yaml.Node) *Mapping {
 		r.wrongShape(n, "a mapping (keys with values)", `: write "key: value", and a blank after each colon`)
 		return nil
 	}
-	m := &Mapping{File: r.File, Node: n, reader: r, values: map[string]*yaml.Node{}, asked: map[string]bool{}}
+	m := &Mapping{Node: n, reader: r, values: map[string]*yaml.Node{}, asked: map[string]bool{}}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
 		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || isNull(key) || m.values[key.Value] != nil {
