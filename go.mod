@@ -9,6 +9,7 @@ require (
 	github.com/charmbracelet/x/ansi v0.9.3
 	github.com/creack/pty v1.1.24
 	github.com/expr-lang/expr v1.17.8
+	github.com/gofrs/flock v0.13.2
 	github.com/google/jsonschema-go v0.4.3
 	github.com/guptarohit/asciigraph v0.10.0
 	github.com/rogpeppe/go-internal v1.16.0
