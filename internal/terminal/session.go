@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"slices"
@@ -16,7 +17,8 @@ import (
 type session struct {
 	walk  Walk
 	o     Options
-	saved int // how many of the walk's events are on disk
+	saved int   // how many of the walk's events are on disk
+	lost  error // why the others are not
 
 	odd    *question             // asked before an unlikely answer is believed
 	guess  *guess                // what is expected of the step that is open
@@ -32,6 +34,7 @@ type question struct {
 	ask     string
 	yes     []engine.Event // given to the walk on yes; on no, those after the first
 	line    string         // or typed on yes
+	another bool           // or the walk goes on in another file on yes, and ends on no
 }
 
 func newSession(w Walk, o Options) *session {
@@ -155,33 +158,53 @@ func (s *session) apply(events ...engine.Event) (Reply, error) {
 	for i := range events {
 		events[i].At = now
 	}
+	before := len(s.walk.Events())
 	out, err := s.walk.Answer(events...)
 	if err != nil {
 		return Reply{}, err
 	}
-	kept, err := s.keep()
-	if err != nil {
-		return Reply{}, err
-	}
+	taken := len(s.walk.Events()) - before
 	r := s.tell(out)
 	r.Told = append(s.held(out), r.Told...)
 	if out.Refused != nil {
-		r.Refused = s.refused(out.Refused, events[min(kept, len(events)):], "").Refused
+		r.Refused = s.refused(out.Refused, events[min(taken, len(events)):], "").Refused
+	}
+	if s.keep(); s.lost != nil {
+		return s.offerAnother(r)
 	}
 	return r, nil
 }
 
-// keep saves the events that the walk has accepted since the last time and
-// reports how many there were.
-func (s *session) keep() (int, error) {
-	fresh := s.walk.Events()[s.saved:]
-	for _, ev := range fresh {
+// keep saves the events that the walk has accepted since the last time.
+func (s *session) keep() {
+	s.lost = nil
+	for _, ev := range s.walk.Events()[s.saved:] {
 		if err := s.o.Save(ev); err != nil {
-			return 0, fmt.Errorf("the answer is not saved: %w", err)
+			s.lost = fmt.Errorf("the answer is not saved: %w", err)
+			return
 		}
 		s.saved++
 	}
-	return len(fresh), nil
+}
+
+// offerAnother asks whether the walk goes on in another file.
+func (s *session) offerAnother(r Reply) (Reply, error) {
+	if s.o.Another == nil {
+		return Reply{}, s.lost
+	}
+	s.odd = &question{thought: text.Sentence(s.lost.Error()), ask: "Go on in another file, with every answer so far in it?", another: true}
+	return r, nil
+}
+
+// another goes on in another file.
+func (s *session) another() (Reply, error) {
+	resume, err := s.o.Another()
+	if err != nil {
+		s.lost = fmt.Errorf("the answers are not saved in another file either: %w", err)
+		return s.offerAnother(Reply{})
+	}
+	s.o.Resume, s.saved, s.lost = resume, len(s.walk.Events()), nil
+	return Reply{Told: say(Plain, "", "Every answer so far is saved in another file. To go on later: "+resume)}, nil
 }
 
 // refused says why something was not taken, and keeps the question that may
@@ -228,13 +251,19 @@ func (s *session) decideOdd(line string) (r Reply, done bool, err error) {
 		return refuse("type y or n"), true, nil
 	case "y", "yes", "1":
 		s.odd = nil
-		if q.line != "" {
+		switch {
+		case q.another:
+			r, err = s.another()
+		case q.line != "":
 			r, err = s.readings(s.walk.Next(), q.line, nil)
-		} else {
+		default:
 			r, err = s.apply(q.yes...)
 		}
 		return r, true, err
 	case "n", "no", "2", "back", "/":
+		if q.another {
+			return Reply{}, true, s.lost
+		}
 		s.odd = nil
 		r, err = s.refusedByPerson(q)
 		return r, true, err
@@ -317,11 +346,16 @@ func (s *session) Leave() error {
 	if s.Over() {
 		return nil
 	}
-	if s.walk.Next().Closed() {
-		s.left = true
-		return nil
+	if s.left = s.walk.Next().Closed(); !s.left {
+		s.paused = true
+		if _, err := s.apply(engine.Event{Do: engine.DoPause}); err != nil {
+			return err
+		}
 	}
-	s.paused = true
-	_, err := s.apply(engine.Event{Do: engine.DoPause})
-	return err
+	if s.lost == nil || s.o.Another == nil {
+		return s.lost
+	}
+	// Nobody is asked any more: what is not saved where it should be is saved elsewhere.
+	_, err := s.another()
+	return errors.Join(err, s.lost)
 }

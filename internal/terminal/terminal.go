@@ -51,6 +51,10 @@ type Options struct {
 
 	Clock func() time.Time
 	Save  func(engine.Event) error // writes one accepted event to the job
+	// Another writes every event of the walk into another file, for when Save fails,
+	// and goes on saving there. It gives the command that takes that job up again. Nil:
+	// a Save that fails ends the session.
+	Another func() (resume string, err error)
 }
 
 // End is how a session of the wizard ended.
@@ -61,14 +65,14 @@ type End struct {
 
 // Run walks a person through w until a finding is reached or the job is
 // paused, by the person, by the end of the input or by ctx. Whatever was
-// answered until then is saved. It fails when an event cannot be saved, when
-// the terminal fails, or when the walk refuses an event as senseless.
+// answered until then is saved. It fails when an event cannot be saved anywhere,
+// when the terminal fails, or when the walk refuses an event as senseless.
 func Run(ctx context.Context, w Walk, o Options) (End, error) {
 	s := newSession(w, o)
 	if err := Converse(ctx, s, o); err != nil {
 		return End{}, fmt.Errorf("wizard: %w", err)
 	}
-	return s.finish(o)
+	return s.finish()
 }
 
 // notes are what is to be told before the first question.
@@ -87,7 +91,8 @@ func Tell(w io.Writer, paragraphs []string, o Options) error {
 }
 
 // finish words how the session ended.
-func (s *session) finish(o Options) (End, error) {
+func (s *session) finish() (End, error) {
+	o := s.o
 	p := s.walk.Next()
 	e := End{Result: p.Result, Paused: !p.Closed()}
 	if !e.Paused {
