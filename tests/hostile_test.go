@@ -2,12 +2,16 @@ package tests
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+	"unicode"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -134,6 +138,19 @@ func TestHostileKeyboard(t *testing.T) {
 	}
 }
 
+// sealed gives the lines of a job or a drill checksums that fit, as somebody does who
+// changes one on purpose.
+func sealed(data string) string {
+	before, out := "", ""
+	for line := range strings.Lines(data) {
+		body, _, _ := strings.Cut(strings.TrimSuffix(line, "}\n"), `,"sum":"`)
+		sum := sha256.Sum256([]byte(before + body))
+		before = hex.EncodeToString(sum[:])[:16]
+		out += body + `,"sum":"` + before + `"}` + "\n"
+	}
+	return out
+}
+
 // A job from a stranger cannot steer the terminal of whoever looks at it.
 func TestHostileJobs(t *testing.T) {
 	folder, env := home(t)
@@ -144,10 +161,23 @@ func TestHostileJobs(t *testing.T) {
 	require.NoError(t, os.MkdirAll(jobs, 0o700))
 	evil := strings.ReplaceAll(string(data), "HERE", `\u001b[2J\u202e <script>alert(1)</script>`)
 	require.NotEqual(t, string(data), evil)
+	evil = sealed(evil)
 	require.NoError(t, os.WriteFile(filepath.Join(jobs, "evil.job"), []byte(evil), 0o600))
+	title := regexp.MustCompile(`"title":"[^"]*"`).ReplaceAllString(string(data), `"title":"\u001b[2J\u202e\u0085T"`)
+	state := regexp.MustCompile(`"state":"[^"]*"`).ReplaceAllString(title, `"state":"\u001b[2J\u2066\u009bS"`)
+	tree := strings.Replace(string(data), `"tree":"yard"`, `"tree":"\u001b[2J\u202eX"`, 1)
+	for name, text := range map[string]string{"title": title, "state": state, "tree": tree, "\x1b[2J\u202ename\u009b": string(data)} {
+		require.NoError(t, os.WriteFile(filepath.Join(jobs, name+".job"), []byte(sealed(text)), 0o600))
+	}
 	require.NoError(t, os.WriteFile(filepath.Join(jobs, "none.job"), []byte("\x1b[2J"), 0o600))
 	require.NoError(t, os.MkdirAll(filepath.Join(jobs, "folder.job"), 0o700))
-	assert.Equal(t, 0, runIn(t, folder, env, "", "jobs").code)
+	require.NoError(t, exec.Command("mkfifo", filepath.Join(jobs, "pipe.job")).Run())
+	listed := runIn(t, folder, env, "", "jobs")
+	assert.Equal(t, 0, listed.code)
+	assert.Equal(t, 8, strings.Count(listed.stdout, "\n"), "%s", listed.stdout)
+	for _, r := range listed.stdout {
+		assert.False(t, unicode.In(r, unicode.Cc, unicode.Cf) && r != '\n', "%q in %q", r, listed.stdout)
+	}
 	for _, form := range []string{"text", "markdown", "html", "json"} {
 		o := runIn(t, folder, env, "", "report", "evil", "--as", form)
 		assert.Equal(t, 0, o.code, o.stderr)

@@ -5,6 +5,7 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/job"
+	"deadflat/internal/journal"
 )
 
 // What the shell offers when Tab is pressed. Nothing here may print: on any
@@ -19,14 +20,18 @@ func completeTrees(_ *cobra.Command, args []string, _ string) ([]string, cobra.S
 }
 
 func completeJobs(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	folder, err := job.Folder()
-	if err != nil || len(args) > 0 {
+	if len(args) > 0 {
 		return nil, cobra.ShellCompDirectiveDefault
 	}
-	names := []string{"last"}
-	entries, _ := job.List(folder, tradeFunctions()...)
-	for _, e := range entries {
-		names = append(names, e.Name)
+	return keptNames(job.Kind)
+}
+
+// keptNames offers the files that are kept; a file of one's own can be named as well.
+func keptNames(k *journal.Kind) ([]string, cobra.ShellCompDirective) {
+	names := []string{journal.Last}
+	if folder, err := k.Folder(); err == nil {
+		kept, _ := k.Names(folder)
+		names = append(names, kept...)
 	}
 	return names, cobra.ShellCompDirectiveDefault
 }
@@ -37,5 +42,13 @@ func completeFlag(c *cobra.Command, flag string, words []string) {
 	// the lines before the call, found by the first test that runs.
 	if err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)); err != nil {
 		panic(err)
+	}
+}
+
+// completeKept offers the files that are kept for a flag.
+func completeKept(c *cobra.Command, flag string, k *journal.Kind) {
+	offer := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) { return keptNames(k) }
+	if err := c.RegisterFlagCompletionFunc(flag, offer); err != nil {
+		panic(err) // as in completeFlag
 	}
 }

@@ -1,24 +1,17 @@
 package main
 
 import (
-	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
-	"os"
-	"os/signal"
-	"path/filepath"
 	"slices"
 	"strings"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"deadflat/internal/drill"
 	"deadflat/internal/engine"
+	"deadflat/internal/journal"
 	"deadflat/internal/source"
 	"deadflat/internal/terminal"
 )
@@ -87,71 +80,63 @@ func newDrill(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.family, "family", "", "only faults of this `FAMILY`: "+strings.Join(drill.Families(), ", "))
 	c.Flags().Uint64Var(&f.seed, "seed", 0, "the vehicle, so that a class has the same one: `N` (default: by the clock)")
 	c.Flags().StringVar(&f.file, "job", "", "keep the drill in this new `FILE` (default: among your drills)")
-	c.Flags().StringVar(&f.resume, "resume", "", "go on with the drill in this `FILE`, or with the last one")
-	c.Flags().StringVar(&f.talk, "debrief", "", "talk over the drill in this `FILE`, or the last one, whether it is finished or not")
+	c.Flags().StringVar(&f.resume, "resume", "", "go on with a `DRILL`: a name, the beginning of one, last, or a file")
+	c.Flags().StringVar(&f.talk, "debrief", "", "talk over a `DRILL`, named as for --resume, whether it is finished or not")
 	c.Flags().BoolVar(&f.sheet, "sheet", false, "for the trainer: what is hidden in the vehicle of this level and seed, or the answers")
 	c.Flags().IntVar(&f.class, "class", 1, "with --sheet: sheets of `N` seeds, this one and the next ones")
 	c.Flags().BoolVar(&f.plain, "plain", false, "plain lines in place of a screen")
 	completeFlag(c, "family", drill.Families())
+	completeKept(c, "resume", drill.Kind)
+	completeKept(c, "debrief", drill.Kind)
 	return c
 }
 
 func (f *drillFlags) run(s streams) error {
-	for _, named := range []*string{&f.talk, &f.resume} {
-		path, err := drillNamed(*named)
+	switch {
+	case f.talk != "":
+		path, err := findDrill(f.talk)
 		if err != nil {
 			return err
 		}
-		*named = path
-	}
-	switch {
-	case f.talk != "":
-		d, _, err := openDrill(s, f.talk)
+		d, err := readDrill(s, path)
 		if err != nil {
 			return err
 		}
 		return terminal.Tell(s.out, strings.Split(d.Debrief(), "\n"), terminal.Options{Err: s.err})
 	case f.resume != "":
-		d, whole, err := openDrill(s, f.resume)
+		t, err := resumeDrill(s, f.resume)
 		if err != nil {
 			return err
 		}
-		file, err := os.OpenFile(f.resume, os.O_RDWR, 0)
-		if err != nil {
-			return err
-		}
-		if err := cutTo(file, whole); err != nil {
-			return errors.Join(err, file.Close())
-		}
-		return takeDrill(s, d, file, f.plain)
-	}
-	if f.sheet {
+		return t.take(s, f.plain)
+	case f.sheet:
 		return f.sheets(s)
 	}
 	d, err := newDrillOf(s, f.level, f.family, f.seed)
 	if err != nil {
 		return usageError{err}
 	}
-	path := f.file
-	if path == "" {
-		if path, err = drillPath(time.Now()); err != nil {
-			return err
-		}
-	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return err
-	}
-	file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
-	if errors.Is(err, fs.ErrExist) {
-		return fmt.Errorf("%q is there already: go on with it by --resume, or name a new file", path)
-	}
+	now := time.Now()
+	file, err := f.create(now)
 	if err != nil {
 		return err
 	}
-	if err := appendLine(file, d.Header()); err != nil {
+	if err := file.Append(d.Header(now)); err != nil {
 		return errors.Join(err, file.Close())
 	}
-	return takeDrill(s, d, file, f.plain)
+	return (&drillDialog{Drill: d, file: file, begun: now}).take(s, f.plain)
+}
+
+// create makes the file of a new drill.
+func (f *drillFlags) create(now time.Time) (*journal.File, error) {
+	if f.file != "" {
+		return drill.Kind.Create(f.file)
+	}
+	folder, err := drill.Kind.Folder()
+	if err != nil {
+		return nil, err
+	}
+	return drill.Kind.CreateNext(drill.Kind.NewPath(folder, fmt.Sprintf("level-%d", f.level), now))
 }
 
 // sheets prints the sheet of one seed, or of as many as the class has members.
@@ -178,43 +163,6 @@ func (f *drillFlags) sheets(s streams) error {
 // mostOfClass bounds a class.
 const mostOfClass = 100
 
-// drillFolder is where drills are kept unless something else is said, drillEnding what
-// their names end in.
-func drillFolder() (string, error) {
-	folder, err := os.UserConfigDir()
-	if err != nil {
-		return "", fmt.Errorf("no folder for the drill: %w", err)
-	}
-	return filepath.Join(folder, "deadflat", "drills"), nil
-}
-
-const drillEnding = ".drill"
-
-// drillPath is a new name in that folder. Names sort by their time.
-func drillPath(now time.Time) (string, error) {
-	folder, err := drillFolder()
-	return filepath.Join(folder, now.Format("2006-01-02-150405.000")+drillEnding), err
-}
-
-// lastDrill is the word for the drill that was begun last.
-const lastDrill = "last"
-
-// drillNamed is the file of a drill that was named.
-func drillNamed(typed string) (string, error) {
-	if typed != lastDrill {
-		return typed, nil
-	}
-	folder, err := drillFolder()
-	if err != nil {
-		return "", err
-	}
-	all, err := filepath.Glob(filepath.Join(folder, "*"+drillEnding))
-	if err != nil || len(all) == 0 {
-		return "", fmt.Errorf("there is no last drill: none is kept in %q", folder)
-	}
-	return all[len(all)-1], nil // in the order of their names
-}
-
 // newDrillOf begins a drill on the shipped trees.
 func newDrillOf(s streams, level int, family string, seed uint64) (*drill.Drill, error) {
 	lib, tree, err := loadTree(firstTree, "", "", s.err)
@@ -228,75 +176,66 @@ func newDrillOf(s streams, level int, family string, seed uint64) (*drill.Drill,
 	return drill.New(drill.Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: tree, Meter: engine.FindMeter(usualMeter)})
 }
 
-// openDrill reads a drill's file and does its lines again; whole is how much of the
-// file is not torn.
-func openDrill(s streams, path string) (*drill.Drill, int, error) {
-	data, err := readBoundedFile(path)
+// findDrill turns what was typed for a drill into a path.
+func findDrill(typed string) (string, error) {
+	folder, err := drill.Kind.Folder()
 	if err != nil {
-		return nil, 0, err
+		return "", err
 	}
-	h, lines, whole, err := drill.Parse(data)
+	return drill.Kind.Find(folder, typed)
+}
+
+// readDrill reads a drill's file and does its lines again.
+func readDrill(s streams, path string) (*drill.Drill, error) {
+	l, err := drill.Kind.Read(path)
 	if err != nil {
-		return nil, 0, fmt.Errorf("%q: %w", path, err)
+		return nil, err
 	}
-	if whole < len(data) {
+	t, err := replayDrill(s, path, l)
+	if err != nil {
+		return nil, fmt.Errorf("%q: %w", path, err)
+	}
+	return t.Drill, nil
+}
+
+// resumeDrill takes a drill's file for writing and does its lines again.
+func resumeDrill(s streams, typed string) (t *drillDialog, err error) {
+	path, err := findDrill(typed)
+	if err != nil {
+		return nil, err
+	}
+	file, err := drill.Kind.Open(path, func(l *journal.Lines) error {
+		t, err = replayDrill(s, path, l)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	t.file = file
+	return t, nil
+}
+
+// replayDrill does the lines of a file again.
+func replayDrill(s streams, path string, l *journal.Lines) (*drillDialog, error) {
+	h, typed, err := drill.Decode(l)
+	if err != nil {
+		return nil, err
+	}
+	if l.Torn > 0 {
 		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", path)
+	}
+	if !l.Summed {
+		fmt.Fprintln(s.err, noChecksums(drill.Kind, path))
 	}
 	d, err := newDrillOf(s, h.Level, h.Family, h.Seed)
 	if err == nil {
-		err = d.Replay(lines)
+		err = d.Replay(drill.Lines(typed))
 	}
 	if err != nil {
-		return nil, 0, fmt.Errorf("%q: %w", path, err)
+		return nil, err
 	}
-	if d.Header().Hash != h.Hash {
+	if d.Tree.Hash != h.Hash {
 		fmt.Fprintln(s.err, "The tree has changed since this drill was begun: its way is shown as it is now.")
 	}
-	return d, whole, nil
-}
-
-// cutTo cuts a torn last line off and goes to the end.
-func cutTo(file *os.File, whole int) error {
-	if err := file.Truncate(int64(whole)); err != nil {
-		return err
-	}
-	_, err := file.Seek(0, io.SeekEnd)
-	return err
-}
-
-// appendLine puts one line on disk.
-func appendLine(file *os.File, v any) error {
-	line, err := json.Marshal(v)
-	if err != nil {
-		return err
-	}
-	if _, err := file.Write(append(line, '\n')); err != nil {
-		return err
-	}
-	return file.Sync()
-}
-
-// takeDrill carries the drill on until it is over, or left, and talks it over.
-func takeDrill(s streams, d *drill.Drill, file *os.File, plain bool) error {
-	defer file.Close()
-	// A signal leaves the drill; whatever was typed is on disk by then.
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
-	defer stop()
-	o := terminal.Options{In: s.in, Out: s.out, Err: s.err, Plain: plain || terminal.WantsPlain(s.in, s.err, os.Getenv)}
-	end, err := file.Seek(0, io.SeekEnd)
-	if err != nil {
-		return err
-	}
-	err = terminal.Converse(ctx, &drillDialog{Drill: d, file: file, end: end}, o)
-	if err == nil && !d.Done {
-		fmt.Fprintf(s.err, "The drill is kept: deadflat drill --resume %s\n", shownJob(file.Name()))
-		return errFaults
-	}
-	if err == nil {
-		err = terminal.Tell(s.out, strings.Split(d.Debrief(), "\n"), o)
-	}
-	if err == nil && !d.Passed() {
-		err = errFaults
-	}
-	return err
+	return &drillDialog{Drill: d, begun: h.Begun, typed: typed}, nil
 }

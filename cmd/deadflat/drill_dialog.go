@@ -1,14 +1,18 @@
 package main
 
 import (
+	"context"
 	"fmt"
-	"io"
 	"os"
+	"os/signal"
 	"slices"
 	"strconv"
 	"strings"
+	"syscall"
+	"time"
 
 	"deadflat/internal/drill"
+	"deadflat/internal/journal"
 	"deadflat/internal/terminal"
 	"deadflat/internal/text"
 )
@@ -16,12 +20,14 @@ import (
 // drillDialog carries a drill on, and keeps its lines in a file.
 type drillDialog struct {
 	*drill.Drill
-	file *os.File
-	end  int64 // of what this program has read and written of it
-	left bool
+	file  *journal.File
+	begun time.Time
+	typed []drill.Typed // every line so far
+	lost  error         // why the last of them is not in the file
+	left  bool
 }
 
-func (d *drillDialog) Over() bool { return d.Done || d.left }
+func (d *drillDialog) Over() bool { return d.left || d.Done && d.lost == nil }
 
 func (d *drillDialog) Leave() error {
 	d.left = true
@@ -31,6 +37,11 @@ func (d *drillDialog) Leave() error {
 func (d *drillDialog) Prompt() terminal.Prompt {
 	p := terminal.Prompt{Title: fmt.Sprintf("Level %d, seed %d: %s", d.Level, d.Seed, drill.Levels[d.Level-1]), Commands: []terminal.Command{{Word: "help"}}}
 	q, n := d.Asked()
+	if d.lost != nil {
+		p.Key, p.Text = "lost", terminal.Paragraphs([]string{text.Sentence(d.lost.Error())})
+		p.Fields = []terminal.Field{{Name: "lost", Ask: "Go on in another file, with every line so far in it? (y or n)"}}
+		return p
+	}
 	if q == nil {
 		p.Where, p.Log = d.Elapsed(), true
 		p.Text = terminal.Paragraphs(append(slices.Clone(d.Told), "Type help for what can be done, find when you know it."))
@@ -60,8 +71,8 @@ func (d *drillDialog) Answer(_, line string) (terminal.Reply, error) {
 	if slices.Contains(leaving, strings.ToLower(strings.TrimSpace(line))) {
 		return terminal.Reply{}, d.Leave()
 	}
-	if err := d.alone(); err != nil {
-		return terminal.Reply{}, err
+	if d.lost != nil {
+		return d.goOnElsewhere(line)
 	}
 	r, err := d.Do(line)
 	if err != nil {
@@ -70,12 +81,7 @@ func (d *drillDialog) Answer(_, line string) (terminal.Reply, error) {
 	if r.Long {
 		return terminal.Reply{Page: &terminal.Page{Head: line, Parts: terminal.Paragraphs(strings.Split(r.Text, "\n"))}}, nil
 	}
-	if err := appendLine(d.file, drill.Typed{Do: line}); err != nil {
-		return terminal.Reply{}, fmt.Errorf("the line is not saved: %w", err)
-	}
-	if d.end, err = d.file.Seek(0, io.SeekCurrent); err != nil {
-		return terminal.Reply{}, err
-	}
+	d.keep(drill.Typed{At: time.Now().Round(0), Do: line})
 	var reply terminal.Reply
 	if r.Text != "" {
 		reply.Told = terminal.Paragraphs(strings.Split(r.Text, "\n"))
@@ -92,12 +98,78 @@ func (d *drillDialog) Answer(_, line string) (terminal.Reply, error) {
 	return reply, nil
 }
 
-// alone reports as an error that another program has gone on with the drill meanwhile:
-// what is written now would stand over its lines.
-func (d *drillDialog) alone() error {
-	s, err := d.file.Stat()
-	if err == nil && s.Size() != d.end {
-		err = fmt.Errorf("%q has been gone on with by another program meanwhile: leave one of the two, and take it up again with --resume", d.file.Name())
+// keep puts a line on disk.
+func (d *drillDialog) keep(line drill.Typed) {
+	if !d.file.Summed() {
+		line.At = time.Time{} // version 2 has no times
+	}
+	d.typed = append(d.typed, line)
+	if err := d.file.Append(line); err != nil {
+		d.lost = fmt.Errorf("the line is not saved: %w", err)
+	}
+}
+
+// goOnElsewhere takes the answer to whether the drill goes on in another file.
+func (d *drillDialog) goOnElsewhere(line string) (terminal.Reply, error) {
+	switch strings.ToLower(strings.TrimSpace(line)) {
+	case "1", "y", "yes":
+		resume := d.another()
+		if d.lost != nil {
+			return terminal.Reply{}, nil // and it is asked again
+		}
+		return terminal.Reply{Told: terminal.Paragraphs([]string{"To go on later: " + resume})}, nil
+	case "2", "n", "no":
+		return terminal.Reply{}, d.lost
+	}
+	return terminal.Reply{Refused: []terminal.Part{{Kind: terminal.Trouble, Text: "Type y or n."}}}, nil
+}
+
+// another keeps the whole drill in another file from here on, and gives the command
+// that takes it up again.
+func (d *drillDialog) another() (resume string) {
+	f, err := elsewhere(drill.Kind, d.file.Path, func(f *journal.File) error {
+		lines := []any{d.Header(d.begun)}
+		for _, l := range d.typed {
+			lines = append(lines, l)
+		}
+		return f.Append(lines...)
+	})
+	if err != nil {
+		d.lost = fmt.Errorf("the drill is not saved in another file either: %w", err)
+		return ""
+	}
+	_ = d.file.Close() // what it holds is in the other one
+	d.file, d.lost = f, nil
+	return d.resume()
+}
+
+func (d *drillDialog) resume() string {
+	return "deadflat drill --resume " + shown(drill.Kind, d.file.Path)
+}
+
+// take carries the drill on until it is over, or left, and talks it over.
+func (d *drillDialog) take(s streams, plain bool) error {
+	defer func() { _ = d.file.Close() }() // every line is on disk
+	// A signal leaves the drill; whatever was typed is on disk by then.
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	defer stop()
+	o := terminal.Options{In: s.in, Out: s.out, Err: s.err, Plain: plain || terminal.WantsPlain(s.in, s.err, os.Getenv)}
+	err := terminal.Converse(ctx, d, o)
+	if err == nil && d.lost != nil {
+		d.another() // nobody is asked any more
+	}
+	switch {
+	case err != nil:
+		return err
+	case d.lost != nil:
+		return d.lost
+	case !d.Done:
+		fmt.Fprintf(s.err, "The drill is kept: %s\n", d.resume())
+		return errFaults
+	}
+	err = terminal.Tell(s.out, strings.Split(d.Debrief(), "\n"), o)
+	if err == nil && !d.Passed() {
+		err = errFaults
 	}
 	return err
 }

@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -11,39 +12,43 @@ import (
 	"deadflat/internal/drill"
 )
 
-// Two programs that go on with one drill do not write over one another: the second to
-// type is told, and the file stays a whole drill.
-func TestTwoOnOneDrill(t *testing.T) {
+// A drill whose file is lost under it goes on in another one that holds every line.
+func TestADrillGoesOnInAnotherFile(t *testing.T) {
+	t.Setenv("XDG_STATE_HOME", t.TempDir())
 	path := filepath.Join(t.TempDir(), "x.drill")
-	at := func() *drillDialog {
-		d, err := newDrillOf(streams{}, 4, "", 9)
+	d, err := newDrillOf(streams{}, 4, "", 9)
+	require.NoError(t, err)
+	file, err := drill.Kind.Create(path)
+	require.NoError(t, err)
+	talk := &drillDialog{Drill: d, file: file, begun: time.Now()}
+	require.NoError(t, file.Append(d.Header(talk.begun)))
+	take := func(line string) string {
+		r, err := talk.Answer("", line)
 		require.NoError(t, err)
-		file, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
-		require.NoError(t, err)
-		t.Cleanup(func() { assert.NoError(t, file.Close()) })
-		return &drillDialog{Drill: d, file: file}
+		return append(r.Told, r.Refused...)[0].Text
 	}
-	one := at()
-	require.NoError(t, appendLine(one.file, one.Header()))
-	s, err := one.file.Stat()
-	require.NoError(t, err)
-	one.end = s.Size()
-	two := at()
-	two.end = s.Size()
-	require.NoError(t, cutTo(two.file, int(s.Size())))
+	take("ask")
+	require.NoError(t, os.Remove(path))
+	take("look vehicle")
+	require.ErrorContains(t, talk.lost, "was removed")
+	assert.Contains(t, talk.Prompt().Text[0].Text, "The line is not saved: ")
+	assert.Equal(t, "Type y or n.", take("neutral"))
+	require.NoError(t, os.WriteFile(path, []byte("of somebody else"), 0o600))
+	assert.Contains(t, take("yes"), "To go on later: deadflat drill --resume "+filepath.Dir(path))
+	take("neutral")
+	require.NoError(t, talk.file.Close())
 
-	for _, line := range []string{"ask", "look vehicle"} {
-		_, err = one.Answer("", line)
-		require.NoError(t, err)
+	l, err := drill.Kind.Read(filepath.Join(filepath.Dir(path), "x-2.drill"))
+	require.NoError(t, err)
+	_, typed, err := drill.Decode(l)
+	require.NoError(t, err)
+	var lines []string
+	for _, x := range typed {
+		lines = append(lines, x.Do)
+		assert.WithinDuration(t, time.Now(), x.At, time.Hour)
 	}
-	_, err = two.Answer("", "neutral")
-	assert.ErrorContains(t, err, "by another program meanwhile")
-	_, err = one.Answer("", "neutral")
-	require.NoError(t, err)
-
-	data, err := os.ReadFile(path)
-	require.NoError(t, err)
-	_, lines, _, err := drill.Parse(data)
-	require.NoError(t, err)
 	assert.Equal(t, []string{"ask", "look vehicle", "neutral"}, lines)
+	other, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, "of somebody else", string(other))
 }

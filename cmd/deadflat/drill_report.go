@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"deadflat/internal/drill"
@@ -17,25 +16,9 @@ var drillForms = []string{"text", "html"}
 // reportColumns is the width of a written report, as of a job's.
 const reportColumns = 80
 
-// isDrill reports whether what was named is the file of a drill. It looks at what it
-// is first: opening a pipe would wait for somebody at its other end.
-func isDrill(typed string) bool {
-	if info, err := os.Stat(typed); err != nil || !info.Mode().IsRegular() {
-		return false
-	}
-	f, err := os.Open(typed)
-	if err != nil {
-		return false
-	}
-	defer f.Close()
-	begin := make([]byte, drill.Tell)
-	n, _ := io.ReadFull(f, begin) // what is shorter is none
-	return drill.Is(begin[:n])
-}
-
 // writeDrill writes a drill up.
 func writeDrill(s streams, path, as, to string) error {
-	d, _, err := openDrill(s, path)
+	d, err := readDrill(s, path)
 	if err != nil {
 		return err
 	}

@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"deadflat/internal/job"
-	"deadflat/internal/text"
 )
 
 const jobsHelp = `List the jobs kept on this computer, the one worked on last first: its name,
@@ -30,7 +29,7 @@ func newJobs(s streams) *cobra.Command {
 }
 
 func listJobs(s streams) error {
-	folder, err := job.Folder()
+	folder, err := job.Kind.Folder()
 	if err != nil {
 		return err
 	}
@@ -44,8 +43,16 @@ func listJobs(s streams) error {
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(table, "JOB\tBEGUN\tSTATE\tTREE")
+	unsummed := 0
 	for _, e := range entries {
-		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", text.Clean(e.Name), e.Begun.Local().Format("2006-01-02 15:04"), text.Clean(e.State), text.Clean(e.Title))
+		if e.Unsummed {
+			unsummed++
+		}
+		fmt.Fprintf(table, "%s\t%s\t%s\t%s\n", e.Name, e.Begun.Local().Format("2006-01-02 15:04"), e.State, e.Title)
 	}
-	return table.Flush()
+	if err := table.Flush(); err != nil || unsummed == 0 {
+		return err
+	}
+	_, err = fmt.Fprintf(s.err, "begun by an older program and without checksums, so that a change would not be noticed: %d of %d\n", unsummed, len(entries))
+	return err
 }

@@ -63,16 +63,3 @@ func TestWhichTreeIsMeant(t *testing.T) {
 		}
 	}
 }
-
-func TestShownJob(t *testing.T) {
-	t.Setenv("XDG_STATE_HOME", "/state")
-	for path, want := range map[string]string{
-		"/state/deadflat/jobs/2031-05-04-0930-no-start.job": "2031-05-04-0930-no-start",
-		"van.job":          "van.job",
-		"/elsewhere/a.job": "/elsewhere/a.job",
-		"my van.job":       "'my van.job'",
-		"it's mine.job":    `'it'\''s mine.job'`,
-	} {
-		assert.Equal(t, want, shownJob(path))
-	}
-}

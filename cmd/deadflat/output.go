@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"deadflat/internal/drill"
 	"deadflat/internal/job"
 	"deadflat/internal/report"
 )
@@ -126,7 +127,7 @@ func keptIn(path string) string {
 		}
 	}
 	real, _ := filepath.EvalSymlinks(path)
-	return map[string]string{job.Ending: "job", drillEnding: "drill"}[filepath.Ext(real)]
+	return map[string]string{job.Kind.Ending(): "job", drill.Kind.Ending(): "drill"}[filepath.Ext(real)]
 }
 
 func writeStraight(path string, text []byte) error {

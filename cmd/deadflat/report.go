@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"deadflat/internal/drill"
 	"deadflat/internal/engine"
 	"deadflat/internal/job"
 	"deadflat/internal/report"
@@ -45,7 +46,7 @@ func newReport(s streams) *cobra.Command {
 }
 
 func writeReport(s streams, typed, as, path string) error {
-	if isDrill(typed) {
+	if drill.Kind.Is(typed) {
 		return writeDrill(s, typed, as, path)
 	}
 	if err := among("form", as, forms); err != nil {
@@ -62,6 +63,9 @@ func writeReport(s streams, typed, as, path string) error {
 	if j.Torn > 0 {
 		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", j.Path)
 	}
+	if !j.Summed {
+		fmt.Fprintln(s.err, noChecksums(job.Kind, j.Path))
+	}
 	out := output{path: path, mode: forOwner, reads: []string{j.Path}}
 	return out.write(s, func(w io.Writer) error { return reportForm[as](w, walk.Record()) })
 }
@@ -75,17 +79,9 @@ var reportForm = map[string]func(io.Writer, *engine.Record) error{
 
 // findJob reads the job a person named.
 func findJob(typed string) (*job.Job, error) {
-	path, err := jobPath(typed)
+	path, err := job.Find(typed)
 	if err != nil {
 		return nil, err
 	}
 	return job.Read(path, tradeFunctions()...)
-}
-
-func jobPath(typed string) (string, error) {
-	folder, err := job.Folder()
-	if err != nil {
-		return "", err
-	}
-	return job.Find(folder, typed)
 }

@@ -170,19 +170,18 @@ func (f *trialFlags) keep(s streams, lib *engine.Library, o trial.Options, meter
 	if err != nil {
 		return err
 	}
-	file, err := job.Create(f.job, job.Begin{Library: lib, Tree: o.Tree, Meter: meter, Kit: o.Kit, At: trial.Begun})
+	file, err := job.Kind.Create(f.job)
 	if err != nil {
 		return err
 	}
-	for _, ev := range w.Events() {
-		if err := file.Append(ev); err != nil {
-			return errors.Join(err, file.Close())
-		}
+	kept, err := job.New(file, job.Begin{Library: lib, Tree: o.Tree, Meter: meter, Kit: o.Kit, At: trial.Begun})
+	if err == nil {
+		err = kept.Append(w.Next(), w.Events()...)
 	}
-	if err := file.Close(); err != nil {
+	if err := errors.Join(err, file.Close()); err != nil {
 		return err
 	}
-	_, err = io.WriteString(s.out, c.Text()+"The walk is kept: deadflat report "+shownJob(f.job)+"\n")
+	_, err = io.WriteString(s.out, c.Text()+"The walk is kept: deadflat report "+shown(job.Kind, f.job)+"\n")
 	return err
 }
 

@@ -20,7 +20,7 @@ func newVersion(s streams) *cobra.Command {
 		Args:    words(0, 0, ""),
 		RunE: func(*cobra.Command, []string) error {
 			build, goVersion := built()
-			_, err := fmt.Fprintf(s.out, "deadflat %s\njob files: format version %d\nbuilt with %s\n", build, job.Version, goVersion)
+			_, err := fmt.Fprintf(s.out, "deadflat %s\njob files: format version %d\nbuilt with %s\n", build, job.Kind.Version, goVersion)
 			return err
 		},
 	}

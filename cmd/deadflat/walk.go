@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
-	"path/filepath"
 	"runtime/debug"
 	"strings"
 	"syscall"
@@ -18,8 +17,8 @@ import (
 
 	"deadflat/internal/engine"
 	"deadflat/internal/job"
+	"deadflat/internal/journal"
 	"deadflat/internal/terminal"
-	"deadflat/internal/text"
 )
 
 const walkHelp = `Walk through a tree at the vehicle: each step says what to do, where red and
@@ -106,53 +105,23 @@ func (f *walkFlags) run(s streams) error {
 	if err != nil {
 		return err
 	}
+	kept := file.path
 	end, err := terminal.Run(ctx, walk, f.options(s, file))
 	if closed := file.close(); err == nil {
 		err = closed
 	}
-	if err != nil {
+	switch {
+	case err != nil && !errors.Is(err, journal.ErrLost):
+		return fmt.Errorf("%w; go on with: %s", err, file.resume())
+	case err != nil:
 		return err
+	case file.path != kept:
+		fmt.Fprintf(s.err, "The job is kept in another file: %q\n", file.path)
 	}
 	if end.Paused {
 		return errFaults
 	}
 	return nil
-}
-
-// jobFile is the file of a job, which may still be on its way to the disk while
-// the first question is drawn.
-type jobFile struct {
-	path  string
-	begun chan struct{} // closed when file and err are set
-	file  *job.File
-	err   error
-}
-
-// beginJob runs create, in the background if nobody waits for what comes of it.
-func beginJob(path string, wait bool, create func() (*job.File, error)) *jobFile {
-	j := &jobFile{path: path, begun: make(chan struct{})}
-	go func() {
-		defer close(j.begun)
-		j.file, j.err = create()
-	}()
-	if wait {
-		<-j.begun
-	}
-	return j
-}
-
-func (j *jobFile) save(ev engine.Event) error {
-	if <-j.begun; j.err != nil {
-		return j.err
-	}
-	return j.file.Append(ev)
-}
-
-func (j *jobFile) close() error {
-	if <-j.begun; j.err != nil {
-		return j.err
-	}
-	return j.file.Close()
 }
 
 func (f *walkFlags) open(ctx context.Context, s streams) (*jobFile, *engine.Walk, error) {
@@ -187,23 +156,11 @@ func (f *walkFlags) faces(s streams) terminal.Options {
 // options ties the wizard to a job.
 func (f *walkFlags) options(s streams, file *jobFile) terminal.Options {
 	o := f.faces(s)
-	o.Resume = "deadflat walk --resume " + shownJob(file.path)
+	o.Resume = file.resume()
 	o.Notes = f.notes
 	o.Clock = time.Now
-	o.Save = file.save
+	o.Save, o.Another = file.save, file.another
 	return o
-}
-
-// shownJob is the shortest way to name a job, safe to print.
-func shownJob(path string) string {
-	path = text.Clean(path)
-	if folder, err := job.Folder(); err == nil && filepath.Dir(path) == folder {
-		return strings.TrimSuffix(filepath.Base(path), job.Ending)
-	}
-	if strings.ContainsAny(path, " '\"$&;") {
-		return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
-	}
-	return path
 }
 
 // begin starts a new job.
@@ -227,19 +184,31 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFi
 	}
 	f.remember(kept, known)
 	now := time.Now()
-	path, err := f.newPath(tree, now)
+	file, err := f.create(tree, now)
 	if err != nil {
 		return nil, nil, err
 	}
-	// A file that was named may be refused, and that is said before anything is
-	// asked.
-	file := beginJob(path, f.job != "", func() (*job.File, error) {
-		return job.Create(path, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: mine.kit, At: now})
-	})
-	if f.job != "" && file.err != nil {
-		return nil, nil, file.err
+	walk := engine.NewWalk(tree, meter.Meter, mine.kit)
+	begun := newJobFile(file, walk, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: mine.kit, At: now})
+	if f.job != "" {
+		// Whoever named a file is told before anything is asked that it cannot be written.
+		if <-begun.begun; begun.err != nil {
+			return nil, nil, begun.close()
+		}
 	}
-	return file, engine.NewWalk(tree, meter.Meter, mine.kit), nil
+	return begun, walk, nil
+}
+
+// create makes the file of a new job, before anything is asked.
+func (f *walkFlags) create(tree *engine.Tree, now time.Time) (*journal.File, error) {
+	if f.job != "" {
+		return job.Kind.Create(f.job)
+	}
+	folder, err := job.Kind.Folder()
+	if err != nil {
+		return nil, err
+	}
+	return job.Kind.CreateNext(job.Kind.NewPath(folder, tree.Name, now))
 }
 
 // chooseKit takes the kit from the flag, else the remembered one, else asks. Said
@@ -276,24 +245,9 @@ func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree,
 	return mine, true, err
 }
 
-func (f *walkFlags) newPath(tree *engine.Tree, now time.Time) (string, error) {
-	if f.job != "" {
-		return f.job, nil
-	}
-	folder, err := job.Folder()
-	if err != nil {
-		return "", err
-	}
-	// Made here, because what is begun in the background is told only later.
-	if err := os.MkdirAll(folder, 0o700); err != nil {
-		return "", err
-	}
-	return job.NewPath(folder, tree.Name, now), nil
-}
-
 // takeUp goes on with a job.
 func (f *walkFlags) takeUp() (*jobFile, *engine.Walk, error) {
-	path, err := jobPath(f.resume)
+	path, err := job.Find(f.resume)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -305,7 +259,10 @@ func (f *walkFlags) takeUp() (*jobFile, *engine.Walk, error) {
 	if err != nil {
 		return nil, nil, errors.Join(err, file.Close())
 	}
-	return beginJob(path, true, func() (*job.File, error) { return file, nil }), walk, nil
+	k := &jobFile{path: path, walk: walk, begun: make(chan struct{}), file: file}
+	k.begin = job.Begin{Library: j.Library, Tree: j.Tree, Meter: j.Header.Meter, Kit: j.Header.Kit, At: j.Header.Begun}
+	close(k.begun)
+	return k, walk, nil
 }
 
 func (f *walkFlags) replay(file *job.File, j *job.Job) (*engine.Walk, error) {
@@ -314,6 +271,9 @@ func (f *walkFlags) replay(file *job.File, j *job.Job) (*engine.Walk, error) {
 	}
 	if j.Torn > 0 {
 		f.notes = append(f.notes, fmt.Sprintf("the last line of the job was cut off in the middle and has been taken out; the %d lines before it are whole", len(j.Events)+1))
+	}
+	if !j.Summed {
+		f.notes = append(f.notes, noChecksums(job.Kind, j.Path))
 	}
 	walk, err := j.Replay()
 	if err != nil {
@@ -326,5 +286,5 @@ func (f *walkFlags) replay(file *job.File, j *job.Job) (*engine.Walk, error) {
 		return nil, err
 	}
 	f.notes = append(f.notes, out.Said...)
-	return walk, file.Append(walk.Events()[len(j.Events):]...)
+	return walk, file.Append(walk.Next(), walk.Events()[len(j.Events):]...)
 }

@@ -14,7 +14,7 @@
 // order of tests still takes (reckon.go). Both are reckonings on the model, by
 // samples, and not measurements.
 //
-// It prints nothing and keeps no files; only the command may import it. What always
-// holds: the same level, family, seed and lines give the same answers; what is not
-// understood changes nothing.
+// It prints nothing; how its files are kept is package journal's. Only the command may
+// import it. What always holds: the same level, family, seed and lines give the same
+// answers; what is not understood changes nothing.
 package drill

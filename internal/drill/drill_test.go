@@ -1,17 +1,23 @@
 package drill
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/journal"
 	"deadflat/internal/vehicle"
 	"deadflat/trees"
 )
@@ -497,24 +503,55 @@ func TestSheet(t *testing.T) {
 	}
 }
 
-func TestParse(t *testing.T) {
+// A drill that a program wrote before there were checksums still reads.
+func TestDecode(t *testing.T) {
 	d := begin(t, oneFault, "", 1)
+	assert.Equal(t, "deadflat drill", d.Header(time.Time{}).Format)
 	head := `{"format":"deadflat drill","version":2,"level":4,"seed":1,"tree":"no-start","hash":"x","meter":"workshop"}` + "\n"
-	h, lines, whole, err := Parse([]byte(head + `{"do":"crank"}` + "\n" + `{"do":"lo`))
+	l, err := Kind.Parse([]byte(head + `{"do":"crank"}` + "\n" + `{"do":"lo`))
+	require.NoError(t, err)
+	h, typed, err := Decode(l)
 	require.NoError(t, err)
 	assert.Equal(t, 4, h.Level)
-	assert.Equal(t, []string{"crank"}, lines)
-	assert.Equal(t, len(head)+15, whole)
-	assert.Equal(t, Format, d.Header().Format)
-	assert.True(t, Is([]byte(head)[:Tell]))
-	assert.False(t, Is([]byte(`{"format":"deadflat job"`)))
+	assert.Equal(t, []Typed{{Do: "crank"}}, typed)
+	assert.False(t, l.Summed)
+	assert.EqualValues(t, 9, l.Torn)
 	for _, bad := range []string{
 		"", "x\n", `{"format":"deadflat job","version":1}` + "\n", strings.Replace(head, `"version":2`, `"version":1`, 1),
+		strings.Replace(head, `"version":2`, `"version":3`, 1),
 		head + "{}\n", head + `{"do":"a","x":1}` + "\n", head + many(`{"do":"slow"}`+"\n", mostLines+2),
 	} {
-		_, _, _, err := Parse([]byte(bad))
-		assert.ErrorIs(t, err, ErrNotDrill, "%.100s", bad)
+		l, err := Kind.Parse([]byte(bad))
+		if err == nil {
+			_, _, err = Decode(l)
+		}
+		assert.Error(t, err, "%.100s", bad)
 	}
+}
+
+// The drill of testdata was kept by a program of version 2. It opens, its lines can be
+// done again, and what is added has the form of its lines.
+func TestADrillOfVersion2(t *testing.T) {
+	data, err := os.ReadFile("testdata/version-2.drill")
+	require.NoError(t, err)
+	path := filepath.Join(t.TempDir(), "old.drill")
+	require.NoError(t, os.WriteFile(path, data, 0o600))
+	f, err := Kind.Open(path, func(l *journal.Lines) error {
+		h, typed, err := Decode(l)
+		require.NoError(t, err)
+		require.Len(t, typed, 5)
+		d := begin(t, h.Level, h.Family, h.Seed)
+		require.NoError(t, d.Replay(Lines(typed)))
+		assert.Len(t, d.Acts, 5)
+		return nil
+	})
+	require.NoError(t, err)
+	assert.False(t, f.Summed())
+	require.NoError(t, f.Append(Typed{Do: "crank"}))
+	require.NoError(t, f.Close())
+	after, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, string(data)+`{"do":"crank"}`+"\n", string(after))
 }
 
 // FuzzDo holds that no line upsets a drill, and that what is refused changes
@@ -575,23 +612,34 @@ func TestAPanicInAReplayIsAnError(t *testing.T) {
 	assert.ErrorContains(t, d.Replay([]string{"help", "look battery_case"}), `line 3, "look battery_case", cannot be done again: runtime error`)
 }
 
-// FuzzParse holds that no file upsets the reader, and that what it makes of one can
+// FuzzDecode holds that no file upsets the reader, and that what it makes of one can
 // be written and read again.
-func FuzzParse(f *testing.F) {
+func FuzzDecode(f *testing.F) {
 	head := `{"format":"deadflat drill","version":2,"level":4,"seed":1,"tree":"no-start","hash":"x","meter":"workshop"}` + "\n"
 	for _, s := range []string{"", head, head + `{"do":"crank"}` + "\n", head + `{"do":"lo`, head + "{}\n", "\n\n", `{"format":"deadflat drill","version":2,"level":-9}` + "\n"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		h, lines, whole, err := Parse(data)
+		l, err := Kind.Parse(data)
 		if err != nil {
-			assert.ErrorIs(t, err, ErrNotDrill)
 			return
 		}
-		assert.LessOrEqual(t, whole, len(data))
-		h2, lines2, _, err := Parse(data[:whole])
+		h, typed, err := Decode(l)
+		if err != nil {
+			return
+		}
+		var out bytes.Buffer
+		e := json.NewEncoder(&out)
+		h.Format, h.Version = Kind.Format(), Kind.Oldest // whatever it was, it is written without checksums
+		require.NoError(t, e.Encode(h))
+		for _, x := range typed {
+			require.NoError(t, e.Encode(x))
+		}
+		l, err = Kind.Parse(out.Bytes())
 		require.NoError(t, err)
-		assert.Equal(t, fmt.Sprint(h, lines), fmt.Sprint(h2, lines2))
+		again, typedAgain, err := Decode(l)
+		require.NoError(t, err)
+		assert.Equal(t, fmt.Sprint(h, typed), fmt.Sprint(again, typedAgain))
 	})
 }
 

@@ -2,19 +2,21 @@ package job
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/journal"
 )
 
-// Format and Version mark the first line of every job file. Functions is the
-// version of the functions that a tree's expressions may call: it goes up by one
-// when one of them is added or gives another result than before.
-const (
-	Format    = "deadflat job"
-	Version   = 1
-	Functions = 1
-)
+// Kind is the kind of file a job is kept in.
+var Kind = &journal.Kind{Noun: "job", Version: 2, Oldest: 1, Sums: 2}
+
+// Functions is the version of the functions that a tree's expressions may call: it
+// goes up by one when one of them is added or gives another result than before.
+const Functions = 1
 
 // Header is the first line of a job file: everything but the answers that the
 // walk depends on, so that it can be replayed without the trees of that day.
@@ -22,6 +24,7 @@ type Header struct {
 	Format    string     `json:"format"`
 	Version   int        `json:"version"`
 	Tree      string     `json:"tree"`
+	Title     string     `json:"title,omitempty"` // of the tree, for lists
 	Edition   int        `json:"edition"`
 	Hash      string     `json:"hash"`      // engine.Tree.Hash: fits Sources, or the file is refused
 	Functions int        `json:"functions"` // a job of a newer version than ours is refused
@@ -35,6 +38,28 @@ type Header struct {
 type Text struct {
 	Name string `json:"name"`
 	Text string `json:"text"`
+	Hash string `json:"hash,omitempty"` // "sha256:..." over Text; none where Text is empty, and none in version 1
+}
+
+func hash(text string) string {
+	if text == "" {
+		return ""
+	}
+	sum := sha256.Sum256([]byte(text))
+	return "sha256:" + hex.EncodeToString(sum[:])
+}
+
+// fits holds every text that is carried against its hash.
+func (h *Header) fits() error {
+	if h.Version == 1 {
+		return nil
+	}
+	for _, t := range append([]Text{h.Meter}, h.Sources...) {
+		if want := hash(t.Text); t.Hash != want {
+			return fmt.Errorf("%w: the text of %q has the hash %q and %q is written beside it: one of them was changed afterwards", ErrTree, t.Name, want, t.Hash)
+		}
+	}
+	return nil
 }
 
 // workedCases marks a file that loading passes over.
@@ -47,7 +72,7 @@ func texts(sources []engine.Source) []Text {
 	var out []Text
 	for _, s := range sources {
 		if !workedCases(s.Data) {
-			out = append(out, Text{Name: s.Name, Text: string(s.Data)})
+			out = append(out, Text{s.Name, string(s.Data), hash(string(s.Data))})
 		}
 	}
 	return out

@@ -2,93 +2,98 @@ package job
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
-	"io"
-	"os"
+	"reflect"
 	"time"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
+	"deadflat/internal/journal"
 	"deadflat/internal/source"
 )
+
+// ErrTree is why a job is refused whose tree or meter is not what its header says.
+var ErrTree = errors.New("the tree does not fit")
 
 // Job is a job file that was read and found to fit together.
 type Job struct {
 	Path    string
 	Header  Header
 	Events  []engine.Event
+	Summed  bool  // its lines carry checksums
 	Torn    int64 // bytes of a last line that was cut off, left out of Events
 	Library *engine.Library
 	Tree    *engine.Tree
 	Meter   *engine.Meter
 }
 
-// Read reads a job without taking it for writing: for reports and lists. A torn
-// last line is left out and counted in Torn; the file stays as it is.
+// Read reads a job without taking it for writing: for reports and lists.
 func Read(path string, functions ...*eval.Func) (*Job, error) {
-	f, err := openRegular(path, os.O_RDONLY)
+	l, err := Kind.Read(path)
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	p, err := readFile(f)
+	j, err := fromLines(path, l, functions)
 	if err != nil {
 		return nil, fmt.Errorf("%q: %w", path, err)
 	}
-	j, err := resolve(p, functions)
-	if err != nil {
-		return nil, fmt.Errorf("%q: %w", path, err)
-	}
-	j.Path = path
 	return j, nil
 }
 
-// openRegular opens a file after a look at what it is: opening a pipe would
-// wait for somebody to write into it.
-func openRegular(path string, flag int) (*os.File, error) {
-	info, err := os.Stat(path)
-	if err != nil {
-		return nil, err
+// fromLines reads the lines of a file and loads what it carries.
+func fromLines(path string, l *journal.Lines, functions []*eval.Func) (*Job, error) {
+	j, err := decode(path, l)
+	if err == nil {
+		err = bounded(func() error { return j.load(functions) })
 	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%q is %w: it is not a regular file", path, ErrNotJob)
-	}
-	return os.OpenFile(path, flag, 0)
+	return j, err
 }
 
-// readFile takes a file of bounded size apart.
-func readFile(f *os.File) (*parsed, error) {
-	data, err := io.ReadAll(io.LimitReader(f, maxFile+1))
-	if err != nil {
+// decode reads the lines of a file.
+func decode(path string, l *journal.Lines) (*Job, error) {
+	j := &Job{Path: path, Summed: l.Summed, Torn: l.Torn}
+	if err := l.Decode(1, &j.Header); err != nil {
 		return nil, err
 	}
-	if len(data) > maxFile {
-		return nil, fmt.Errorf("%w: it is larger than %d MB", ErrNotJob, maxFile>>20)
+	if f := j.Header.Functions; f > Functions {
+		return nil, fmt.Errorf("%w of this program: its tree calls functions of version %d and this program has those up to %d", journal.ErrNewer, f, Functions)
 	}
-	return parse(data)
-}
-
-// resolve loads the tree and the meter a job carries and checks that they are
-// the ones its header names.
-func resolve(p *parsed, functions []*eval.Func) (*Job, error) {
-	h := &p.header
-	lib, faults := engine.Load(h.sources(), functions...)
-	tree := lib.Tree(h.Tree)
-	if tree == nil {
-		if !faults.Empty() {
-			return nil, fmt.Errorf("%w: the tree it carries has faults: %s", ErrTree, printed(faults))
+	for n := 2; n <= l.Len(); n++ {
+		var ev event
+		if err := l.Decode(n, &ev); err != nil {
+			return nil, err
 		}
-		return nil, fmt.Errorf("%w: it carries no tree %q", ErrTree, h.Tree)
+		if ev.Seq != n-1 {
+			return nil, journal.Damaged(n, fmt.Errorf("it holds event %d where event %d was expected", ev.Seq, n-1))
+		}
+		j.Events = append(j.Events, ev.Event)
 	}
-	if tree.Hash != h.Hash || tree.Edition != h.Edition {
-		return nil, fmt.Errorf("%w: it was made with %q edition %d, %s, and carries edition %d, %s: one of them was changed afterwards",
-			ErrTree, h.Tree, h.Edition, h.Hash, tree.Edition, tree.Hash)
+	return j, nil
+}
+
+// load loads the tree and the meter that the job carries and checks that they are
+// the ones its header names.
+func (j *Job) load(functions []*eval.Func) error {
+	h := &j.Header
+	if err := h.fits(); err != nil {
+		return err
 	}
-	meter, err := h.Meter.meter()
-	if err != nil {
-		return nil, err
+	lib, faults := engine.Load(h.sources(), functions...)
+	j.Library, j.Tree = lib, lib.Tree(h.Tree)
+	if j.Tree == nil {
+		if !faults.Empty() {
+			return fmt.Errorf("%w: the tree it carries has faults: %s", ErrTree, printed(faults))
+		}
+		return fmt.Errorf("%w: it carries no tree %q", ErrTree, h.Tree)
 	}
-	return &Job{Header: *h, Events: p.events, Torn: p.torn, Library: lib, Tree: tree, Meter: meter}, nil
+	if j.Tree.Hash != h.Hash || j.Tree.Edition != h.Edition {
+		return fmt.Errorf("%w: it was made with %q edition %d, %s, and carries edition %d, %s: one of them was changed afterwards",
+			ErrTree, h.Tree, h.Edition, h.Hash, j.Tree.Edition, j.Tree.Hash)
+	}
+	var err error
+	j.Meter, err = h.Meter.meter()
+	return err
 }
 
 // meter is the meter a job carries, or the shipped one that it only names.
@@ -118,16 +123,64 @@ func printed(faults *source.Faults) string {
 func (j *Job) Replay() (*engine.Walk, error) {
 	w := engine.NewWalk(j.Tree, j.Meter, j.Header.Kit)
 	for i, ev := range j.Events {
-		out, err := w.Answer(ev)
-		if err == nil && out.Refused != nil {
-			err = fmt.Errorf("the answer is refused: %s", out.Refused.Reason)
-		}
-		if err != nil {
+		if err := bounded(func() error { return replay(w, ev) }); err != nil {
 			// Line 1 is the header, so event i stands on line i+2.
 			return nil, fmt.Errorf("%q: line %d does not follow from the lines before it: %w", j.Path, i+2, err)
 		}
 	}
+	// What is asked next, and the record for a report, are worked out from the state.
+	err := bounded(func() error { w.Next(); w.Record(); return nil })
+	if err != nil {
+		return nil, fmt.Errorf("%q: what it comes to cannot be worked out: %w", j.Path, err)
+	}
 	return w, nil
+}
+
+func replay(w *engine.Walk, ev engine.Event) error {
+	if err := heldAgainstTyped(w.Next(), ev); err != nil {
+		return err
+	}
+	out, err := w.Answer(ev)
+	if err == nil && out.Refused != nil {
+		err = fmt.Errorf("the answer is refused: %s", out.Refused.Reason)
+	}
+	return err
+}
+
+// heldAgainstTyped reads what was typed once more and holds it against the answer
+// that was kept of it.
+func heldAgainstTyped(p *engine.Prompt, ev engine.Event) error {
+	r := p.Tree.ReadingNamed(ev.Reading)
+	if ev.Answer == nil || ev.Answer.Typed == "" || r == nil {
+		return nil // the walk has its own word on a reading that is not there
+	}
+	kept := *ev.Answer
+	read, refused := r.Parse(kept.Typed, p.Meter)
+	if refused != nil {
+		return fmt.Errorf("%q was typed, which is no answer: %s", kept.Typed, refused.Reason)
+	}
+	read.Sure, read.Assumed = kept.Sure, kept.Assumed // said apart from what was typed
+	if !reflect.DeepEqual(read, kept) {
+		return fmt.Errorf("%q was typed, which reads as %s, and %s is kept: one of them was changed", kept.Typed, told(read), told(kept))
+	}
+	return nil
+}
+
+// told is an answer in a message.
+func told(a engine.Answer) string {
+	a.Typed = ""
+	return fmt.Sprintf("%+v", a)
+}
+
+// bounded turns a panic into an error. What a damaged or hostile job brings about
+// ends the reading of that job, and nothing else.
+func bounded(do func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("it breaks this program, which is a mistake in the program: %v", p)
+		}
+	}()
+	return do()
 }
 
 // Last is when something was last said in the job.

@@ -1,9 +1,8 @@
 package job
 
 import (
-	"bytes"
-	"errors"
-	"io/fs"
+	"crypto/sha256"
+	"encoding/hex"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,9 +11,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
+	"deadflat/internal/calc"
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
+	"deadflat/internal/journal"
+	"deadflat/internal/unit"
 )
 
 var noon = time.Date(2031, 5, 4, 12, 0, 0, 0, time.FixedZone("", 3600))
@@ -60,18 +62,26 @@ func says() []engine.Event {
 	}
 }
 
+// create begins a job in a new file.
+func create(t require.TestingT, path string, b Begin) *File {
+	file, err := Kind.Create(path)
+	require.NoError(t, err)
+	f, err := New(file, b)
+	require.NoError(t, err)
+	return f
+}
+
 // write makes a finished job file and gives its bytes.
 func write(t require.TestingT, path string) []byte {
 	lib := smallLibrary(t)
-	f, err := Create(path, begin(lib))
-	require.NoError(t, err)
+	f := create(t, path, begin(lib))
 	w := engine.NewWalk(lib.Tree("small"), engine.FindMeter("workshop"), engine.Kit{Meter: "workshop"})
 	for _, ev := range says() {
 		out, err := w.Answer(ev)
 		require.NoError(t, err)
 		require.Nil(t, out.Refused)
 		all := w.Events()
-		require.NoError(t, f.Append(all[len(all)-1]))
+		require.NoError(t, f.Append(w.Next(), all[len(all)-1]))
 	}
 	require.NoError(t, f.Close())
 	data, err := os.ReadFile(path)
@@ -89,96 +99,89 @@ func TestReplayGivesTheSameBytes(t *testing.T) {
 	require.NotNil(t, w.Next().Result)
 	assert.Equal(t, "strap", w.Next().Result.Finding.ID)
 
-	f, err := Create(filepath.Join(folder, "b.job"), Begin{
+	f := create(t, filepath.Join(folder, "b.job"), Begin{
 		Library: j.Library, Tree: j.Tree, Meter: j.Header.Meter, Kit: j.Header.Kit, At: j.Header.Begun,
 	})
-	require.NoError(t, err)
-	require.NoError(t, f.Append(w.Events()...))
+	anew := engine.NewWalk(j.Tree, j.Meter, j.Header.Kit)
+	for _, ev := range w.Events() {
+		_, err := anew.Answer(ev)
+		require.NoError(t, err)
+		require.NoError(t, f.Append(anew.Next(), ev))
+	}
 	require.NoError(t, f.Close())
 	again, err := os.ReadFile(filepath.Join(folder, "b.job"))
 	require.NoError(t, err)
 	assert.Equal(t, string(data), string(again))
 }
 
-// Wherever a file is cut off, it opens to the events that were whole, and goes
-// on from there.
-func TestAnyCutOpensToAPrefix(t *testing.T) {
-	folder := t.TempDir()
-	data := write(t, filepath.Join(folder, "whole.job"))
-	whole, err := Read(filepath.Join(folder, "whole.job"))
-	require.NoError(t, err)
-	first := bytes.IndexByte(data, '\n')
-	path := filepath.Join(folder, "cut.job")
-	rapid.Check(t, func(t *rapid.T) {
-		cut := rapid.IntRange(first, len(data)).Draw(t, "cut")
-		zeros := rapid.SampledFrom([]int{0, 0, 0, 1, 700}).Draw(t, "zeros")
-		require.NoError(t, os.WriteFile(path, append(bytes.Clone(data[:cut]), make([]byte, zeros)...), 0o600))
-		f, j, err := Open(path)
-		require.NoError(t, err)
-		defer f.Close()
-		if len(j.Events) > 0 {
-			require.Equal(t, whole.Events[:len(j.Events)], j.Events)
+// Whichever bit of a job is turned over, the job is refused, with the line.
+func TestEveryTurnedBitIsNoticed(t *testing.T) {
+	data := write(t, filepath.Join(t.TempDir(), "a.job"))
+	for at := range data {
+		for bit := range 8 {
+			data[at] ^= 1 << bit
+			_, err := Kind.Parse(data)
+			data[at] ^= 1 << bit
+			require.Error(t, err, "bit %d of byte %d", bit, at)
+			require.Regexp(t, `line \d+ is damaged|first line|format version`, err.Error())
 		}
-		require.GreaterOrEqual(t, len(j.Events), bytes.Count(data[:cut], []byte{'\n'})-1)
-		if rest := whole.Events[len(j.Events):]; len(rest) > 0 {
-			require.NoError(t, f.Append(rest...))
-		}
-		require.NoError(t, f.Close())
-		again, err := os.ReadFile(path)
-		require.NoError(t, err)
-		require.Equal(t, string(data), string(again))
-	})
+	}
 }
 
-func TestACutInTheFirstLineIsSaid(t *testing.T) {
-	folder := t.TempDir()
-	data := write(t, filepath.Join(folder, "whole.job"))
-	path := filepath.Join(folder, "cut.job")
-	first := bytes.IndexByte(data, '\n')
-	rapid.Check(t, func(t *rapid.T) {
-		cut := rapid.IntRange(1, first-1).Draw(t, "cut")
-		zeros := rapid.SampledFrom([]int{0, 0, 1, 700}).Draw(t, "zeros")
-		require.NoError(t, os.WriteFile(path, append(bytes.Clone(data[:cut]), make([]byte, zeros)...), 0o600))
-		_, _, err := Open(path)
-		require.ErrorIs(t, err, ErrDamaged)
-		require.ErrorContains(t, err, "cut off before its first line was written and holds no answers")
-	})
+// sealed gives the lines of a file the checksums that package journal's comment
+// says they have, as somebody does who changes a file on purpose.
+func sealed(data string) string {
+	before, out := "", ""
+	for line := range strings.Lines(data) {
+		body, _, _ := strings.Cut(strings.TrimSuffix(line, "}\n"), `,"sum":"`)
+		sum := sha256.Sum256([]byte(before + body))
+		before = hex.EncodeToString(sum[:])[:16]
+		out += body + `,"sum":"` + before + `"}` + "\n"
+	}
+	return out
 }
 
 func TestOpenRefuses(t *testing.T) {
 	folder := t.TempDir()
 	data := string(write(t, filepath.Join(folder, "whole.job")))
+	require.Equal(t, data, sealed(data))
 	lines := strings.SplitAfter(data, "\n")
+	change := func(old, anew string) string { return strings.Replace(data, old, anew, 1) }
+	var none error
 	for _, c := range []struct {
 		name, data, says string
 		is               error
 	}{
-		{"nothing", "", `not a job file: its first line does not begin with {"format":"deadflat job"`, ErrNotJob},
-		{"another file", "tree: no-start\n", "not a job file", ErrNotJob},
-		{"another kind of JSON", `{"format":"other"}` + "\n", "not a job file", ErrNotJob},
-		{"a newer version", strings.Replace(data, `"version":1`, `"version":2`, 1), "written by a newer version of this program: it is in format version 2 and this program reads up to 1", ErrNewer},
-		{"newer functions", strings.Replace(data, `"functions":1`, `"functions":3`, 1), "its tree calls functions of version 3 and this program has those up to 1", ErrNewer},
-		{"no version", strings.Replace(data, `"version":1`, `"version":0`, 1), "there is no format version 0", ErrDamaged},
-		{"a key of its own", strings.Replace(data, `"seq":3,`, `"seq":3,"mood":"good",`, 1), `line 4 is damaged: json: unknown field "mood"`, ErrDamaged},
-		{"a damaged line in the middle", strings.Replace(data, `{"seq":3,`, `{"seq:3,`, 1), "line 4 is damaged", ErrDamaged},
-		{"a damaged last line that ended", data[:len(data)-3] + "\n", "line 11 is damaged", ErrDamaged},
-		{"a line twice", strings.Replace(data, lines[3], lines[3]+lines[3], 1), "line 5 is damaged: it holds event 3 where event 4 was expected", ErrDamaged},
-		{"a line gone", strings.Replace(data, lines[3], "", 1), "line 4 is damaged: it holds event 4 where event 3 was expected", ErrDamaged},
-		{"another tree in it", strings.Replace(data, "is: 12.4 V", "is: 12.1 V", 1), "one of them was changed afterwards", ErrTree},
-		{"a tree with faults in it", strings.Replace(data, "begin: look", "begin: lok", 1), "the tree it carries has faults", ErrTree},
-		{"no such tree in it", strings.Replace(data, `"tree":"small"`, `"tree":"other"`, 1), `it carries no tree "other"`, ErrTree},
-		{"another hash", strings.Replace(data, `"hash":"sha256:`, `"hash":"sha256:0`, 1), "one of them was changed afterwards", ErrTree},
-		{"an unknown meter", strings.Replace(data, `{"name":"workshop","text":""}`, `{"name":"golden","text":""}`, 1), `this program has no meter "golden"`, ErrTree},
+		{"nothing", "", "it was cut off before its first line was written and holds no answers", journal.ErrDamaged},
+		{"another file", "tree: no-start\n", "not a job file", none},
+		{"another kind of JSON", `{"format":"other"}` + "\n", `not a job file: its first line does not begin with {"format":"deadflat job"`, none},
+		{"a newer version", change(`"version":2`, `"version":7`), "written by a newer version of this program: it is in format version 7 and this program reads up to 2", journal.ErrNewer},
+		{"newer functions", sealed(change(`"functions":1`, `"functions":3`)), "its tree calls functions of version 3 and this program has those up to 1", journal.ErrNewer},
+		{"no version", change(`"version":2`, `"version":0`), `line 1 is damaged: there is no format version "0", it is 1 to 2`, journal.ErrDamaged},
+		{"a key of its own", sealed(change(`"seq":3,`, `"seq":3,"mood":"good",`)), `line 4 is damaged: json: unknown field "mood"`, journal.ErrDamaged},
+		{"a damaged line in the middle", sealed(change(`{"seq":3,`, `{"seq:3,`)), "line 4 is damaged", journal.ErrDamaged},
+		{"a changed line", change("12.7", "12.1"), "line 7 is damaged: its checksum is", journal.ErrDamaged},
+		{"a damaged last line that ended", data[:len(data)-3] + "\n", "line 11 is damaged: there is no checksum at its end", journal.ErrDamaged},
+		{"a line twice", change(lines[3], lines[3]+lines[3]), "line 5 is damaged: its checksum is", journal.ErrDamaged},
+		{"a line gone", change(lines[3], ""), "line 4 is damaged: its checksum is", journal.ErrDamaged},
+		{"two lines in the wrong order", change(lines[3]+lines[4], lines[4]+lines[3]), "line 4 is damaged: its checksum is", journal.ErrDamaged},
+		{"a line gone on purpose", sealed(change(lines[3], "")), "line 4 is damaged: it holds event 4 where event 3 was expected", journal.ErrDamaged},
+		{"another text in it", sealed(change("is: 12.4 V", "is: 12.1 V")), `the text of "small.yaml" has the hash`, ErrTree},
+		{"no such tree in it", sealed(change(`"tree":"small"`, `"tree":"other"`)), `it carries no tree "other"`, ErrTree},
+		{"another hash", sealed(change(`"edition":3,"hash":"sha256:`, `"edition":3,"hash":"sha256:0`)), "one of them was changed afterwards", ErrTree},
+		{"an unknown meter", sealed(change(`{"name":"workshop","text":""}`, `{"name":"golden","text":""}`)), `this program has no meter "golden"`, ErrTree},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			require.NotEqual(t, data, c.data)
 			path := filepath.Join(folder, "bad.job")
 			require.NoError(t, os.WriteFile(path, []byte(c.data), 0o600))
 			_, _, err := Open(path)
-			require.ErrorIs(t, err, c.is)
-			assert.ErrorContains(t, err, c.says)
-			_, err = Read(path)
-			require.ErrorIs(t, err, c.is)
+			require.ErrorContains(t, err, c.says)
+			_, again := Read(path)
+			assert.EqualError(t, again, err.Error())
+			if c.is != none {
+				assert.ErrorIs(t, err, c.is)
+			}
 			after, err := os.ReadFile(path)
 			require.NoError(t, err)
 			assert.Equal(t, c.data, string(after), "a file that is refused is left alone")
@@ -195,61 +198,122 @@ func TestReplayRefusesWhatDoesNotFollow(t *testing.T) {
 	} {
 		require.Contains(t, data, change)
 		broken := strings.Replace(data, change, strings.NewReplacer("rest_voltage", "no_such", "note", "dance").Replace(change), 1)
-		require.NoError(t, os.WriteFile(path, []byte(broken), 0o600))
-		j, err := Read(path)
-		require.NoError(t, err)
-		_, err = j.Replay()
-		assert.ErrorContains(t, err, says+" does not follow from the lines before it")
+		assert.ErrorContains(t, replayed(t, path, sealed(broken)), says+" does not follow from the lines before it")
 	}
 }
 
-func TestOneWriterAtATime(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "a.job")
-	write(t, path)
-	first, _, err := Open(path)
+// replayed gives what Replay makes of a file.
+func replayed(t *testing.T, path, data string) error {
+	require.NoError(t, os.WriteFile(path, []byte(data), 0o600))
+	j, err := Read(path)
 	require.NoError(t, err)
-	_, _, err = Open(path)
-	require.ErrorIs(t, err, ErrBusy)
-	_, err = Read(path)
-	require.NoError(t, err, "a report may be read while the walk goes on")
-	require.NoError(t, first.Close())
-	second, _, err := Open(path)
-	require.NoError(t, err)
-	require.NoError(t, second.Close())
+	_, err = j.Replay()
+	return err
 }
 
-func TestCreateKeepsWhatIsThere(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "made", "on", "the", "way", "a.job")
-	data := write(t, path)
-	_, err := Create(path, begin(smallLibrary(t)))
-	require.ErrorIs(t, err, fs.ErrExist)
+// A job that a program wrote before there were checksums opens, goes on as it was
+// begun, and what was typed still vouches for what was kept.
+func TestAJobOfVersion1(t *testing.T) {
+	data, err := os.ReadFile("testdata/version-1.job")
+	require.NoError(t, err)
+	path := filepath.Join(t.TempDir(), "old.job")
+	require.NoError(t, os.WriteFile(path, data, 0o600))
+	f, j, err := Open(path)
+	require.NoError(t, err)
+	assert.False(t, j.Summed)
+	w, err := j.Replay()
+	require.NoError(t, err)
+	assert.Equal(t, "finding: High resistance in the engine earth strap", State(w.Next()))
+	require.NoError(t, f.Append(w.Next(), engine.Event{Seq: 6, At: noon, Do: engine.DoNote, Text: "later"}))
+	require.NoError(t, f.Close())
 	after, err := os.ReadFile(path)
 	require.NoError(t, err)
-	assert.Equal(t, data, after)
+	assert.Equal(t, string(data)+`{"seq":6,"at":"2031-05-04T12:00:00+01:00","do":"note","text":"later"}`+"\n", string(after))
+
+	for old, anew := range map[string]string{
+		`"typed":"12.7 V"`:                 `"typed":"12.9 V"`,
+		`"value":12.7`:                     `"value":12.6`,
+		`"unit":"V"}}` + "\n" + `{"seq":4`: `"unit":"mV"}}` + "\n" + `{"seq":4`,
+		`"choice":["sound"]`:               `"choice":["swollen"]`,
+		`"value":2.1`:                      `"value":0.1`,
+		`"typed":"2.1"`:                    `"typed":"2.1 cats"`,
+	} {
+		require.Contains(t, string(data), old)
+		err := replayed(t, path, strings.Replace(string(data), old, anew, 1))
+		assert.ErrorContains(t, err, "was typed, which", "%s for %s", anew, old)
+		assert.ErrorContains(t, err, "line ")
+	}
+}
+
+// What the wizard keeps as typed reads as what it kept, in every form of a line.
+func TestWhatIsTypedReadsAsWhatIsKept(t *testing.T) {
+	tree := smallLibrary(t).Tree("small")
+	w := engine.NewWalk(tree, engine.FindMeter("workshop"), engine.Kit{})
+	fields := w.Next().Fields
+	for _, r := range tree.Readings {
+		fields = append(fields, engine.Field{Reading: r})
+	}
+	for _, line := range []string{
+		"2", "turns n", "silence; rest 12.6", "rest 12,55 V odo 120000", "rest twelve point five five",
+		"rest 12.4 ± 0.05 earth 1.2 highest", "rest 400 mV", "rest unsteady", "earth OL case sound",
+		"rest=12.7 ; odo=5", "rest 12.5 +- 0.1 V lowest", "case swollen",
+	} {
+		typed, refused := tree.ParseLine(fields, line, w.Next().Meter)
+		require.Nil(t, refused, "%s: %v", line, refused)
+		for _, x := range typed {
+			assert.NoError(t, heldAgainstTyped(w.Next(), engine.Event{Reading: x.Reading.ID, Answer: &x.Answer}), "%s", line)
+		}
+	}
+}
+
+// A panic while a job is read is an error of that job.
+func TestAPanicInOneJob(t *testing.T) {
+	breaks := &eval.Func{Name: "breaks", Unit: unitOf(t, "V"), Work: func(calc.Args) (calc.Result, error) { panic("as a test wants it") }}
+	lib, faults := engine.Load([]engine.Source{{Name: "breaks.yaml", Data: []byte(`tree: breaks
+title: Breaks
+edition: 1
+begin: read
+readings:
+  volts: {ask: Volts, short: rest, unit: V, span: [0, 20]}
+values:
+  low: {is: breaks(), unit: V}
+steps:
+  read:
+    kind: measure
+    title: Read
+    take: [volts]
+    branches: [{if: volts < low, to: found}, {otherwise: found}]
+findings:
+  found: {title: Found, action: none}
+`)}}, breaks)
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	folder := t.TempDir()
+	f := create(t, filepath.Join(folder, "breaks.job"), Begin{Library: lib, Tree: lib.Tree("breaks"), Meter: Text{Name: "workshop"}, At: noon})
+	require.NoError(t, f.Append(nil, engine.Event{Seq: 1, At: noon, Do: engine.DoAnswer, Step: "read", Reading: "volts", Answer: &engine.Answer{Value: 12, Unit: "V"}}))
+	require.NoError(t, f.Close())
+	write(t, filepath.Join(folder, "sound.job"))
+
+	j, err := Read(filepath.Join(folder, "breaks.job"), breaks)
+	require.NoError(t, err)
+	_, err = j.Replay()
+	assert.ErrorContains(t, err, "line 2 does not follow from the lines before it: it breaks this program")
+	entries, err := List(folder, breaks)
+	require.NoError(t, err)
+	require.Len(t, entries, 2)
+	assert.Equal(t, "finding: High resistance in the engine earth strap", entries[0].State)
+	assert.Contains(t, entries[1].State, "cannot be read: line 2 does not follow")
+}
+
+func unitOf(t *testing.T, name string) *unit.Unit {
+	u, ok := unit.Lookup(name)
+	require.True(t, ok)
+	return u
 }
 
 func TestAppendTakesEventsInOrderOnly(t *testing.T) {
-	f, err := Create(filepath.Join(t.TempDir(), "a.job"), begin(smallLibrary(t)))
-	require.NoError(t, err)
-	assert.EqualError(t, f.Append(engine.Event{Seq: 2}), "event 2 cannot follow event 0")
-	require.NoError(t, f.Append(engine.Event{Seq: 1}))
-	assert.EqualError(t, f.Append(engine.Event{Seq: 1}), "event 1 cannot follow event 1")
+	f := create(t, filepath.Join(t.TempDir(), "a.job"), begin(smallLibrary(t)))
+	assert.EqualError(t, f.Append(nil, engine.Event{Seq: 2}), "event 2 cannot follow event 0")
+	require.NoError(t, f.Append(nil, engine.Event{Seq: 1}, engine.Event{Seq: 2}))
+	assert.EqualError(t, f.Append(nil, engine.Event{Seq: 1}), "event 1 cannot follow event 2")
 	require.NoError(t, f.Close())
-}
-
-// A disk that cannot take a line leaves the lines before it whole.
-func TestAppendTakesAFailedLineBack(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "a.job")
-	data := write(t, path)
-	f, j, err := Open(path)
-	require.NoError(t, err)
-	readOnly, err := os.Open(path)
-	require.NoError(t, err)
-	f.file, readOnly = readOnly, f.file
-	assert.Error(t, f.Append(engine.Event{Seq: len(j.Events) + 1}))
-	f.file, readOnly = readOnly, f.file
-	require.NoError(t, errors.Join(f.Close(), readOnly.Close()))
-	after, err := os.ReadFile(path)
-	require.NoError(t, err)
-	assert.Equal(t, string(data), string(after))
 }

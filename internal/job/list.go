@@ -1,121 +1,145 @@
 package job
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
+	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/text"
 )
 
-// Entry is one job of a list.
+// Entry is one job of a list. Its texts are fit for one line of a terminal.
 type Entry struct {
 	Name  string // the file's name without its ending
 	Title string // of the tree
 	Begun time.Time
 	Last  time.Time // when something was last said
-	State string    // "paused at: Rest voltage", "finding: ...", "not closed, finding: ...", or why the file cannot be read
+	State string    // see State, or why the file cannot be read
+
+	Unsummed bool // it carries no checksums
 }
 
-// List gives the jobs of a folder, the one worked on last first. A file that
-// cannot be read is listed with the reason. A folder that does not exist is an
-// empty list.
+// State says how a job stands: "paused at: Rest voltage", "finding: ...", "not
+// closed, finding: ...; to be put back: ...".
+func State(next *engine.Prompt) string {
+	switch {
+	case next.Result == nil:
+		return "paused at: " + next.Step.Title
+	case next.Closed():
+		return "finding: " + next.Result.Finding.Title
+	}
+	return "not closed, finding: " + next.Result.Finding.Title + "; to be put back: " + strings.ReplaceAll(strings.Join(next.PutBack, ", "), "_", " ")
+}
+
+// List gives the jobs of a folder, the one worked on last first. A file that cannot
+// be read is listed with the reason. A folder that does not exist is an empty list.
+//
+// Where the last line says how the job stood that is taken for true, and the lines
+// before it are not looked at: opening the job does that. Otherwise the job is
+// replayed.
 func List(folder string, functions ...*eval.Func) ([]Entry, error) {
-	names, err := jobNames(folder)
+	names, err := Kind.Names(folder)
 	if err != nil {
 		return nil, err
 	}
-	libraries := map[[sha256.Size]byte]*loaded{}
-	var entries []Entry
-	for _, name := range names {
-		path := filepath.Join(folder, name)
-		e := Entry{Name: strings.TrimSuffix(name, Ending)}
-		if err := e.read(path, libraries, functions); err != nil {
-			e.State = "cannot be read: " + text.Clean(unwrapPath(err))
-			if info, err := os.Stat(path); err == nil && e.Begun.IsZero() {
-				e.Begun, e.Last = info.ModTime(), info.ModTime()
+	l := lister{functions, map[[sha256.Size]byte]Job{}}
+	entries := make([]Entry, len(names))
+	for i, name := range names {
+		e := &entries[i]
+		path := filepath.Join(folder, name+Kind.Ending())
+		if !e.atAGlance(path) {
+			if err := l.read(e, path); err != nil {
+				e.State = "cannot be read: " + reason(path, err)
+				if info, err := os.Stat(path); err == nil && e.Begun.IsZero() {
+					e.Begun, e.Last = info.ModTime(), info.ModTime()
+				}
 			}
 		}
-		entries = append(entries, e)
+		e.Name, e.Title, e.State = text.Clean(name), text.Clean(e.Title), text.Clean(e.State)
 	}
 	slices.SortStableFunc(entries, func(a, b Entry) int { return b.Last.Compare(a.Last) })
 	return entries, nil
 }
 
-// loaded is a tree and a meter shared by the jobs that carry the same ones:
-// loading takes longer than all else in a list.
-type loaded struct {
-	job Job
-	err error
+// atAGlance reads a job from the two ends of its file, and reports whether they tell.
+func (e *Entry) atAGlance(path string) bool {
+	head, last, ok := Kind.Ends(path)
+	if !ok {
+		return false
+	}
+	// What stands before the meter is short, and what is inside a text cannot look
+	// like this: quotes are escaped there.
+	head, _, ok = bytes.Cut(head, []byte(`,"meter":`))
+	var h Header
+	var ev event
+	if !ok || json.Unmarshal(append(head, '}'), &h) != nil || json.Unmarshal(last, &ev) != nil || ev.State == "" || h.Title == "" {
+		return false
+	}
+	e.Title, e.Begun, e.Last, e.State = h.Title, h.Begun, ev.At, ev.State
+	return true
 }
 
-func (e *Entry) read(path string, libraries map[[sha256.Size]byte]*loaded, functions []*eval.Func) error {
-	f, err := openRegular(path, os.O_RDONLY)
-	if err != nil {
-		return err
-	}
-	defer f.Close()
-	p, err := readFile(f)
-	if err != nil {
-		return err
-	}
-	e.Begun, e.Title = p.header.Begun, p.header.Tree
-	key, err := carried(&p.header)
-	if err != nil {
-		return err
-	}
-	l := libraries[key]
-	if l == nil {
-		l = &loaded{}
-		if j, err := resolve(p, functions); err != nil {
-			l.err = err
-		} else {
-			l.job = *j
-		}
-		libraries[key] = l
-	}
-	j := l.job
-	j.Path, j.Header, j.Events = path, p.header, p.events
-	e.Last = j.Last()
-	if l.err != nil {
-		return l.err
-	}
-	e.Title = text.Clean(j.Tree.Title)
-	w, err := j.Replay()
-	if err != nil {
-		return err
-	}
-	next := w.Next()
-	switch {
-	case next.Result == nil:
-		e.State = "paused at: " + text.Clean(next.Step.Title)
-	case next.Closed():
-		e.State = "finding: " + text.Clean(next.Result.Finding.Title)
-	default:
-		e.State = "not closed, finding: " + text.Clean(next.Result.Finding.Title) + "; to be put back: " + text.Clean(text.Spoken(strings.Join(next.PutBack, ", ")))
-	}
-	return nil
+// lister reads whole jobs. Loading takes longer than all else, so jobs that carry the
+// same tree and meter share what was loaded.
+type lister struct {
+	functions []*eval.Func
+	loaded    map[[sha256.Size]byte]Job
 }
 
-// carried is the same for jobs that carry the same tree and meter.
-func carried(h *Header) ([sha256.Size]byte, error) {
-	same := *h
+func (l lister) read(e *Entry, path string) error {
+	lines, err := Kind.Read(path)
+	if err != nil {
+		return err
+	}
+	j, err := decode(path, lines)
+	if err != nil {
+		return err
+	}
+	e.Title, e.Begun, e.Last, e.Unsummed = j.Header.Tree, j.Header.Begun, j.Last(), !j.Summed
+	same := j.Header
 	same.Begun = time.Time{}
-	text, err := json.Marshal(same)
-	return sha256.Sum256(text), err
+	carried, err := json.Marshal(same)
+	if err != nil {
+		return err
+	}
+	key := sha256.Sum256(carried)
+	if was, ok := l.loaded[key]; ok {
+		j.Library, j.Tree, j.Meter = was.Library, was.Tree, was.Meter
+	} else if err := bounded(func() error { return j.load(l.functions) }); err != nil {
+		return err
+	}
+	l.loaded[key] = Job{Library: j.Library, Tree: j.Tree, Meter: j.Meter}
+	e.Title = j.Tree.Title
+	w, err := j.Replay()
+	if err == nil {
+		e.State = State(w.Next())
+	}
+	return err
 }
 
-// unwrapPath leaves out the file's name, which the list shows already.
-func unwrapPath(err error) string {
+// reason leaves out the file's name, which the list shows already.
+func reason(path string, err error) string {
 	var p *os.PathError
 	if errors.As(err, &p) {
 		return p.Err.Error()
 	}
-	return err.Error()
+	return strings.TrimPrefix(err.Error(), strconv.Quote(path)+": ")
+}
+
+// Find turns what a person typed for a job into a path.
+func Find(typed string) (string, error) {
+	folder, err := Kind.Folder()
+	if err != nil {
+		return "", err
+	}
+	return Kind.Find(folder, typed)
 }
