@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -108,11 +109,7 @@ func sayImpossible(w io.Writer, file string, err error) {
 
 // functionNamed finds a function by its name or an unmistakable beginning of it.
 func functionNamed(name string) (*calc.Function, error) {
-	var names []string
-	for _, f := range leadacid.All() {
-		names = append(names, f.Name)
-	}
-	full, hint := pick(name, names)
+	full, hint := pick(name, functionNames())
 	if full == "" {
 		return nil, usage("there is no calculation %q%s; \"deadflat calc\" lists them", name, hint)
 	}
@@ -178,7 +175,8 @@ func (g *given) take(fn *calc.Function, key, value string) error {
 	}
 	var arg calc.Arg
 	var err error
-	switch p := paramNamed(fn, name); {
+	p := fn.Params[slices.IndexFunc(fn.Params, func(p calc.Param) bool { return p.Name == name })]
+	switch {
 	case p.File:
 		var text []byte
 		text, err = readWholeFile(value)
@@ -198,21 +196,12 @@ func (g *given) take(fn *calc.Function, key, value string) error {
 	return err
 }
 
-func paramNames(fn *calc.Function) []string {
-	var names []string
-	for _, p := range fn.Params {
-		names = append(names, p.Name)
-	}
-	return names
+func functionNames() []string {
+	return names(leadacid.All(), func(f *calc.Function) string { return f.Name })
 }
 
-func paramNamed(fn *calc.Function, name string) calc.Param {
-	for _, p := range fn.Params {
-		if p.Name == name {
-			return p
-		}
-	}
-	return calc.Param{}
+func paramNames(fn *calc.Function) []string {
+	return names(fn.Params, func(p calc.Param) string { return p.Name })
 }
 
 func listFunctions(w io.Writer) error {
@@ -233,17 +222,12 @@ func listFunctions(w io.Writer) error {
 
 // completeCalc offers names, then keys. It prints nothing.
 func completeCalc(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	var words []string
 	if len(args) == 0 {
-		for _, f := range leadacid.All() {
-			words = append(words, f.Name)
-		}
-		return words, cobra.ShellCompDirectiveNoFileComp
+		return functionNames(), cobra.ShellCompDirectiveNoFileComp
 	}
+	var keys []string
 	if fn := leadacid.Find(args[0]); fn != nil {
-		for _, name := range paramNames(fn) {
-			words = append(words, name+"=")
-		}
+		keys = names(fn.Params, func(p calc.Param) string { return p.Name + "=" })
 	}
-	return words, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+	return keys, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }

@@ -12,13 +12,13 @@ type calcJSON struct {
 	Function   string          `json:"function"`
 	Title      string          `json:"title"`
 	Inputs     []calcInput     `json:"inputs"`
-	Values     []calcValue     `json:"values"`
+	Values     []calcNumber    `json:"values"`
 	Says       []string        `json:"says,omitempty"`
-	Opinions   []calcOpinion   `json:"opinions,omitempty"`
+	Opinions   []calcNumber    `json:"opinions,omitempty"`
 	Candidates []calcCandidate `json:"candidates,omitempty"`
 	Formula    string          `json:"formula"`
-	Source     calcSource      `json:"source"`
-	Figures    []calcFigure    `json:"figures,omitempty"`
+	Source     *calcSource     `json:"source"`
+	Figures    []calcNumber    `json:"figures,omitempty"`
 	Tables     []calcTable     `json:"tables,omitempty"`
 }
 
@@ -41,23 +41,15 @@ type calcInput struct {
 	Assumed bool       `json:"assumed,omitempty"`
 }
 
-type calcValue struct {
-	Name  string `json:"name"`
-	Title string `json:"title"`
+// calcNumber is a value (name, title), what a source says of a value (of, says,
+// source), or a figure that all rests on (name, source).
+type calcNumber struct {
+	Name  string `json:"name,omitempty"`
+	Title string `json:"title,omitempty"`
+	Of    string `json:"of,omitempty"`
+	Says  string `json:"says,omitempty"`
 	calcRange
-}
-
-type calcOpinion struct {
-	Of   string `json:"of"`
-	Says string `json:"says"`
-	calcRange
-	calcSource
-}
-
-type calcFigure struct {
-	Name string `json:"name"`
-	calcRange
-	calcSource
+	*calcSource
 }
 
 type calcTable struct {
@@ -65,7 +57,7 @@ type calcTable struct {
 	Over string       `json:"over"`
 	Unit string       `json:"unit"`
 	Rows [][2]float64 `json:"rows"`
-	calcSource
+	*calcSource
 }
 
 type calcCandidate struct {
@@ -82,10 +74,10 @@ type calcCheck struct {
 
 func ranged(r unit.Range, name string) calcRange { return calcRange{r.Lo, r.Best, r.Hi, name} }
 
-func sourced(s calc.Source) calcSource { return calcSource{s.Text, string(s.Confidence)} }
+func sourced(s calc.Source) *calcSource { return &calcSource{s.Text, string(s.Confidence)} }
 
 func writeCalcJSON(w io.Writer, fn *calc.Function, r calc.Result) error {
-	out := calcJSON{Function: fn.Name, Title: fn.Title, Inputs: []calcInput{}, Values: []calcValue{}, Says: r.Says, Formula: fn.Formula, Source: sourced(fn.Source)}
+	out := calcJSON{Function: fn.Name, Title: fn.Title, Inputs: []calcInput{}, Values: []calcNumber{}, Says: r.Says, Formula: fn.Formula, Source: sourced(fn.Source)}
 	for _, in := range r.Inputs {
 		c := calcInput{Name: in.Param.Name, Assumed: in.Assumed}
 		switch {
@@ -98,13 +90,13 @@ func writeCalcJSON(w io.Writer, fn *calc.Function, r calc.Result) error {
 		out.Inputs = append(out.Inputs, c)
 	}
 	for _, v := range r.Values {
-		out.Values = append(out.Values, calcValue{v.Name, v.Title, ranged(v.Range, v.Unit)})
+		out.Values = append(out.Values, calcNumber{Name: v.Name, Title: v.Title, calcRange: ranged(v.Range, v.Unit)})
 	}
 	for _, o := range r.Opinions {
-		out.Opinions = append(out.Opinions, calcOpinion{o.Of, o.Says, ranged(o.Range, valueOf(r, o.Of).Unit), sourced(o.Source)})
+		out.Opinions = append(out.Opinions, calcNumber{Of: o.Of, Says: o.Says, calcRange: ranged(o.Range, valueOf(r, o.Of).Unit), calcSource: sourced(o.Source)})
 	}
 	for _, f := range fn.Figures {
-		out.Figures = append(out.Figures, calcFigure{f.Name, ranged(f.Range, f.Unit), sourced(f.Source)})
+		out.Figures = append(out.Figures, calcNumber{Name: f.Name, calcRange: ranged(f.Range, f.Unit), calcSource: sourced(f.Source)})
 	}
 	for _, t := range fn.Tables {
 		rows := make([][2]float64, len(t.X))

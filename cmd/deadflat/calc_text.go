@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"deadflat/internal/calc"
@@ -63,40 +64,33 @@ func valueOf(r calc.Result, name string) calc.Value {
 // rangeText writes a range: the value to show and, where they print otherwise,
 // both ends, rounded outwards so that nothing true is left out.
 func rangeText(r unit.Range, unitName string, decimals int) string {
-	u := unit.Must(unitName)
 	scale := math.Pow(10, float64(decimals))
 	const hair = 1e-6 // so that 9.6 does not become 9.5 for want of the last bit
-	lo := math.Floor(r.Lo*scale+hair) / scale
-	hi := math.Ceil(r.Hi*scale-hair) / scale
-	text := func(v float64) string { return unit.Format(u.Base(v), u, decimals) }
-	if r.Lo == r.Hi || text(lo) == text(hi) {
-		return text(r.Best)
+	if r.Lo != r.Hi {
+		r.Lo, r.Hi = math.Floor(r.Lo*scale+hair)/scale, math.Ceil(r.Hi*scale-hair)/scale
 	}
-	bare, _, _ := strings.Cut(text(lo), " ")
-	return fmt.Sprintf("%s (%s to %s)", text(r.Best), bare, text(hi))
+	return formatRange(r, unitName, decimals)
 }
 
-// plainRange writes a range with as many decimals as it was given.
+// plainRange writes a range to seven figures at most: enough to check by hand, and
+// 0.30000000000000004 is 0.3.
 func plainRange(r unit.Range, unitName string) string {
+	return formatRange(unit.Range{Lo: tidy(r.Lo), Best: tidy(r.Best), Hi: tidy(r.Hi)}, unitName, -1)
+}
+
+func tidy(v float64) float64 {
+	out, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 7, 64), 64) // what was just printed is a number
+	return out
+}
+
+func formatRange(r unit.Range, unitName string, decimals int) string {
 	u := unit.Must(unitName)
-	text := func(v float64) string { return unit.Format(u.Base(tidy(v)), u, -1) }
-	if r.Lo == r.Hi {
+	text := func(v float64) string { return unit.Format(u.Base(v), u, decimals) }
+	if text(r.Lo) == text(r.Hi) {
 		return text(r.Best)
 	}
 	bare, _, _ := strings.Cut(text(r.Lo), " ")
 	return fmt.Sprintf("%s (%s to %s)", text(r.Best), bare, text(r.Hi))
-}
-
-// tidy keeps seven figures: enough to check by hand, and 0.30000000000000004 is 0.3.
-func tidy(v float64) float64 {
-	if v == 0 {
-		return 0
-	}
-	places := math.Pow(10, 6-math.Floor(math.Log10(math.Abs(v))))
-	if math.IsInf(places, 0) {
-		return v
-	}
-	return math.Round(v*places) / places
 }
 
 func sourceText(s calc.Source) string {
@@ -172,10 +166,7 @@ func takesText(p calc.Param) string {
 	case len(p.Choices) > 0:
 		s = "one of " + strings.Join(p.Choices, ", ")
 	case len(p.Only) > 0:
-		var all []string
-		for _, v := range p.Only {
-			all = append(all, plainRange(unit.Exactly(v), "1"))
-		}
+		all := names(p.Only, func(v float64) string { return plainRange(unit.Exactly(v), "1") })
 		s = "one of " + strings.Join(all, ", ") + " " + p.Unit
 	default:
 		s = plainRange(unit.Exactly(p.Lo), p.Unit) + " to " + plainRange(unit.Exactly(p.Hi), p.Unit)
