@@ -32,14 +32,10 @@ func loadWithCases(name, own string, errs io.Writer) (*engine.Library, *engine.T
 		return nil, nil, err
 	}
 	lib, err := load(sources, errs)
-	if err == nil && name == "" {
-		name, err = pickTree(own, theirs, "")
-	}
 	if err != nil {
 		return nil, nil, err
 	}
-	tree, err := treeNamed(lib, name)
-	return lib, tree, err
+	return pickTree(lib, name, own, theirs, "")
 }
 
 // isPath tells the path of a file or folder from the name of a shipped tree.
@@ -47,8 +43,7 @@ func isPath(typed string) bool {
 	if isYAML(typed) || strings.ContainsRune(typed, os.PathSeparator) {
 		return true
 	}
-	info, err := os.Stat(typed)
-	return err == nil && info.IsDir()
+	return isFolder(typed)
 }
 
 // coverageOf walks the worked cases of a tree, and of the trees that it may run,

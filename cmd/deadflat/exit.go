@@ -58,10 +58,8 @@ func exitCode(err error, started bool) int {
 // needsNoWords reports whether an error needs no words: the faults were printed, or
 // whoever read our output has gone away.
 func needsNoWords(err error) bool {
-	return errors.Is(err, errFaults) || brokenPipe(err)
+	return errors.Is(err, errFaults) || errors.Is(err, syscall.EPIPE)
 }
-
-func brokenPipe(err error) bool { return errors.Is(err, syscall.EPIPE) }
 
 // plainPath takes the system call's name out of a file error: "open" helps
 // nobody at the bonnet.

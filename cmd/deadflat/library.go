@@ -25,14 +25,10 @@ const ownHelp = "your own tree: a YAML file, or a folder of them. It may use wha
 // otherwise. Faults are printed and end in errFaults.
 func loadTree(name, own, otherwise string, errs io.Writer) (*engine.Library, *engine.Tree, error) {
 	lib, theirs, err := loadLibrary(own, errs)
-	if err == nil && name == "" {
-		name, err = pickTree(own, theirs, otherwise)
-	}
 	if err != nil {
 		return nil, nil, err
 	}
-	tree, err := treeNamed(lib, name)
-	return lib, tree, err
+	return pickTree(lib, name, own, theirs, otherwise)
 }
 
 func treeNamed(lib *engine.Library, name string) (*engine.Tree, error) {
@@ -43,19 +39,23 @@ func treeNamed(lib *engine.Library, name string) (*engine.Tree, error) {
 	return tree, nil
 }
 
-// pickTree chooses a tree when none was named.
-func pickTree(own string, theirs []string, otherwise string) (string, error) {
+// pickTree gives a tree of a library as loadTree does; theirs are those in own.
+func pickTree(lib *engine.Library, name, own string, theirs []string, otherwise string) (*engine.Library, *engine.Tree, error) {
 	switch {
+	case name != "":
 	case own == "" && otherwise == "":
-		return "", usage("name a tree: deadflat trees lists them")
+		return nil, nil, usage("name a tree: deadflat trees lists them")
 	case own == "":
-		return otherwise, nil
-	case len(theirs) == 1:
-		return theirs[0], nil
+		name = otherwise
 	case len(theirs) == 0:
-		return "", usage("%q holds no tree: name one", own)
+		return nil, nil, usage("%q holds no tree: name one", own)
+	case len(theirs) > 1:
+		return nil, nil, usage("%q holds %d trees (%s): name one", own, len(theirs), strings.Join(theirs, ", "))
+	default:
+		name = theirs[0]
 	}
-	return "", usage("%q holds %d trees (%s): name one", own, len(theirs), strings.Join(theirs, ", "))
+	tree, err := treeNamed(lib, name)
+	return lib, tree, err
 }
 
 // loadLibrary also gives the names of the trees that stand in own.
@@ -156,35 +156,22 @@ func readSources(path string) ([]engine.Source, error) {
 	if err != nil {
 		return nil, err
 	}
-	if info.IsDir() {
-		return sourcesIn(path)
+	if !info.IsDir() {
+		data, err := readBoundedFile(path)
+		return []engine.Source{{Name: path, Data: data}}, err
 	}
-	data, err := readBoundedFile(path)
-	return []engine.Source{{Name: path, Data: data}}, err
-}
-
-// sourcesIn reads the YAML files under a folder.
-func sourcesIn(folder string) ([]engine.Source, error) {
-	files := os.DirFS(folder)
 	var out []engine.Source
-	err := fs.WalkDir(files, ".", func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !isYAML(path) {
+	err = fs.WalkDir(os.DirFS(path), ".", func(inside string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !isYAML(inside) {
 			return err
 		}
-		f, err := files.Open(path)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		data, err := readBounded(f)
-		if err != nil {
-			return err
-		}
-		out = append(out, engine.Source{Name: filepath.Join(folder, path), Data: data})
-		return nil
+		file := filepath.Join(path, inside)
+		data, err := readBoundedFile(file)
+		out = append(out, engine.Source{Name: file, Data: data})
+		return err
 	})
 	if err != nil {
-		return nil, fmt.Errorf("%q: %w", folder, err)
+		return nil, fmt.Errorf("%q: %w", path, err)
 	}
 	return out, nil
 }
@@ -193,8 +180,6 @@ func sourcesIn(folder string) ([]engine.Source, error) {
 // says so itself: to it, a file that is cut off here is too large as well.
 const maxRead = 2 << 20
 
-func readBounded(r io.Reader) ([]byte, error) { return io.ReadAll(io.LimitReader(r, maxRead+1)) }
-
 // readBoundedFile reads a YAML file of a person's own.
 func readBoundedFile(path string) ([]byte, error) {
 	f, err := os.Open(path)
@@ -202,7 +187,7 @@ func readBoundedFile(path string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	return readBounded(f)
+	return io.ReadAll(io.LimitReader(f, maxRead+1))
 }
 
 // readWholeFile reads any other file of a person's own: nothing else would tell that it
@@ -219,19 +204,20 @@ func isYAML(path string) bool {
 	return slices.Contains([]string{".yaml", ".yml"}, filepath.Ext(path))
 }
 
+// names lists what each of some things is called.
+func names[T any](things []T, name func(T) string) []string {
+	var out []string
+	for _, thing := range things {
+		out = append(out, name(thing))
+	}
+	return out
+}
+
 // sourceNames are the paths of the files that trees were loaded from.
 func sourceNames(lib *engine.Library) []string {
-	var paths []string
-	for _, s := range lib.Sources() {
-		paths = append(paths, s.Name)
-	}
-	return paths
+	return names(lib.Sources(), func(s engine.Source) string { return s.Name })
 }
 
 func treeNames(lib *engine.Library) []string {
-	var names []string
-	for _, t := range lib.Trees() {
-		names = append(names, t.Name)
-	}
-	return names
+	return names(lib.Trees(), func(t *engine.Tree) string { return t.Name })
 }

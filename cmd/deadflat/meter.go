@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"strings"
@@ -24,19 +25,14 @@ type chosenMeter struct {
 // chooseMeter takes the meter named by the flag, else the kit's, and notes it
 // in the kit.
 func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
-	name := flag
-	if name == "" {
-		name = kit.Meter
-	}
-	if name == "" {
-		name = usualMeter
-	}
+	name := cmp.Or(flag, kit.Meter, usualMeter)
 	kit.Meter = name
 	if m := engine.FindMeter(name); m != nil {
 		return chosenMeter{m, job.Text{Name: name}}, nil
 	}
 	if !isMeterFile(name) {
-		return chosenMeter{}, usage("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, meterNames()), strings.Join(meterNames(), ", "))
+		known := names(engine.Meters(), func(m *engine.Meter) string { return m.Name })
+		return chosenMeter{}, usage("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, known), strings.Join(known, ", "))
 	}
 	data, err := readBoundedFile(name)
 	if err != nil {
@@ -53,12 +49,4 @@ func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
 // isMeterFile tells the path of a meter's file from the name of a shipped meter.
 func isMeterFile(name string) bool {
 	return isYAML(name) || strings.ContainsRune(name, os.PathSeparator)
-}
-
-func meterNames() []string {
-	var names []string
-	for _, m := range engine.Meters() {
-		names = append(names, m.Name)
-	}
-	return names
 }
