@@ -35,7 +35,7 @@ func loadWithCases(name, own string, errs io.Writer) (*engine.Library, *engine.T
 	if err != nil {
 		return nil, nil, err
 	}
-	return pickTree(lib, name, own, theirs, "")
+	return chosen(lib, name, own, theirs, "")
 }
 
 // isPath tells the path of a file or folder from the name of a shipped tree.

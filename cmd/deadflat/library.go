@@ -28,7 +28,7 @@ func loadTree(name, own, otherwise string, errs io.Writer) (*engine.Library, *en
 	if err != nil {
 		return nil, nil, err
 	}
-	return pickTree(lib, name, own, theirs, otherwise)
+	return chosen(lib, name, own, theirs, otherwise)
 }
 
 func treeNamed(lib *engine.Library, name string) (*engine.Tree, error) {
@@ -39,23 +39,32 @@ func treeNamed(lib *engine.Library, name string) (*engine.Tree, error) {
 	return tree, nil
 }
 
-// pickTree gives a tree of a library as loadTree does; theirs are those in own.
-func pickTree(lib *engine.Library, name, own string, theirs []string, otherwise string) (*engine.Library, *engine.Tree, error) {
-	switch {
-	case name != "":
-	case own == "" && otherwise == "":
-		return nil, nil, usage("name a tree: deadflat trees lists them")
-	case own == "":
-		name = otherwise
-	case len(theirs) == 0:
-		return nil, nil, usage("%q holds no tree: name one", own)
-	case len(theirs) > 1:
-		return nil, nil, usage("%q holds %d trees (%s): name one", own, len(theirs), strings.Join(theirs, ", "))
-	default:
-		name = theirs[0]
+// chosen picks a tree of a library as loadTree does; theirs are those in own.
+func chosen(lib *engine.Library, name, own string, theirs []string, otherwise string) (*engine.Library, *engine.Tree, error) {
+	var err error
+	if name == "" {
+		name, err = pickTree(own, theirs, otherwise)
+	}
+	if err != nil {
+		return nil, nil, err
 	}
 	tree, err := treeNamed(lib, name)
 	return lib, tree, err
+}
+
+// pickTree chooses a tree when none was named.
+func pickTree(own string, theirs []string, otherwise string) (string, error) {
+	switch {
+	case own == "" && otherwise == "":
+		return "", usage("name a tree: deadflat trees lists them")
+	case own == "":
+		return otherwise, nil
+	case len(theirs) == 1:
+		return theirs[0], nil
+	case len(theirs) == 0:
+		return "", usage("%q holds no tree: name one", own)
+	}
+	return "", usage("%q holds %d trees (%s): name one", own, len(theirs), strings.Join(theirs, ", "))
 }
 
 // loadLibrary also gives the names of the trees that stand in own.
