@@ -293,7 +293,7 @@ func newExprWalk(tb testing.TB, tree *engine.Tree) *exprWalk {
 	x.env["limits"] = limits
 	for _, r := range tree.Readings {
 		switch {
-		case r.YesNo:
+		case r.Kind == eval.YesNo:
 			x.env[r.ID] = false
 		case r.Number():
 			x.env[r.ID] = 0.0

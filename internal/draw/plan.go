@@ -34,13 +34,10 @@ func (g Given) value() eval.Value {
 		}
 		return eval.Exact(u.Base(g.Answer.Value))
 	}
-	v := eval.Value{State: eval.Taken}
-	for i, c := range g.Reading.Choices {
-		if g.Answer.Unsure || slices.Contains(g.Answer.Choice, c) {
-			v.Set |= 1 << uint(i)
-		}
+	if g.Answer.Unsure {
+		return eval.Value{State: eval.Taken, Set: g.Reading.All()}
 	}
-	return v
+	return eval.Value{State: eval.Taken, Set: g.Reading.Set(g.Answer.Choice...)}
 }
 
 // Coverage counts how many worked cases pass a step, take a branch and end in a

@@ -184,13 +184,7 @@ func (w *words) shown(r *engine.Reading, v *eval.Value) string {
 	case r.Number():
 		return engine.Show(exactly(v.Best), r.Unit, "")
 	}
-	var names []string
-	for i, c := range r.Choices {
-		if v.Set&(1<<uint(i)) != 0 {
-			names = append(names, c)
-		}
-	}
-	return strings.Join(names, " or ")
+	return strings.Join(r.Words(v.Set), " or ")
 }
 
 func (s *sheet) step(st *Step) {

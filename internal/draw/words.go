@@ -198,11 +198,7 @@ func onlyLimits(l *eval.Linear) bool {
 
 // oneOf names the choices, or those that are left out where they are fewer.
 func (p *phrase) oneOf(a *eval.Atom, not bool) (subject, says string) {
-	all := uint64(1)<<uint(len(a.Var.Choices)) - 1
-	if len(a.Var.Choices) == 64 {
-		all = ^uint64(0)
-	}
-	set := a.Set & all
+	all, set := a.Var.All(), a.Set
 	if not {
 		set = all &^ set
 	}

@@ -193,7 +193,7 @@ func containsString(list []string, s string) bool {
 func (w *Walk) unitFor(a *eval.Atom) *unit.Unit {
 	for _, side := range []*eval.Linear{a.Left, a.Right} {
 		for _, t := range side.Terms {
-			if t.Var != nil && t.Table == nil && t.Cases == nil && t.Var.Dim == side.Dim {
+			if t.Var != nil && t.Table == nil && t.Cases == nil && t.Var.Unit.Dim == side.Dim {
 				return t.Var.Unit
 			}
 		}

@@ -54,10 +54,10 @@ func valueText(r *Reading, v *eval.Value) string {
 		return stateWords(v.State)
 	}
 	if !r.Number() {
-		if v.Set == 1<<uint(len(r.Choices))-1 && len(r.Choices) > 1 {
+		if v.Set == r.All() && len(r.Choices) > 1 {
 			return "not sure"
 		}
-		return strings.Join((&eval.Var{Choices: r.Choices}).Words(v.Set), " or ")
+		return strings.Join(r.Words(v.Set), " or ")
 	}
 	lo, hi := v.Range()
 	if v.State == eval.Assumed {

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"deadflat/internal/eval"
 )
 
 func small(t testing.TB) *Walk {
@@ -344,7 +346,7 @@ func TestARunnerDecidesAsAWalk(t *testing.T) {
 
 // A number chooses by its place; one that is no place chooses what begins with it.
 func TestANumberThatBeginsAChoice(t *testing.T) {
-	lamp := &Reading{Short: "watts", Choices: []string{"21 watts", "55 watts"}}
+	lamp := &Reading{Short: "watts", Domain: eval.Domain{Kind: eval.Choice, Choices: []string{"21 watts", "55 watts"}}}
 	for typed, want := range map[string]string{"1": "21 watts", "2": "55 watts", "21": "21 watts", "55": "55 watts", "5": "55 watts"} {
 		a, ref := lamp.parseChoice(Answer{}, typed)
 		require.Nil(t, ref, typed)

@@ -209,15 +209,8 @@ func (m *Meter) doubt(function int, v *eval.Value, wide *float64) {
 }
 
 func choiceValue(r *Reading, a *Answer) eval.Value {
-	v := eval.Value{State: eval.Taken}
 	if a.Unsure {
-		v.Set = 1<<uint(len(r.Choices)) - 1
-		return v
+		return eval.Value{State: eval.Taken, Set: r.All()}
 	}
-	for i, c := range r.Choices {
-		if slices.Contains(a.Choice, c) {
-			v.Set |= 1 << uint(i)
-		}
-	}
-	return v
+	return eval.Value{State: eval.Taken, Set: r.Set(a.Choice...)}
 }

@@ -21,15 +21,12 @@ func (b *builder) reading(e *entry) {
 	}
 	r := &Reading{Index: len(b.t.Readings), ID: e.id, Ask: d.r.Text(m.Get("ask")), Short: d.r.Text(m.Get("short")),
 		Fact: d.r.Bool(m.Get("fact")), Hazard: d.r.Bool(m.Get("hazard")), Optional: d.r.Bool(m.Get("optional")), Unsure: d.r.Bool(m.Get("unsure")),
-		YesNo: d.r.Bool(m.Get("yes_no")), Choices: d.r.Texts(m.Get("choices")), About: map[string]string{}, Place: d.file.At(e.key)}
+		About: map[string]string{}, Place: d.file.At(e.key)}
 	if r.Ask == "" || r.Short == "" {
 		d.r.Fault("missing-key", e.key, "reading %q needs `ask` (the question) and `short` (one word to type)", e.id)
 	}
 	b.shortName(d, m, r)
-	if r.YesNo {
-		r.Choices = []string{"no", "yes"}
-	}
-	b.kindOfReading(d, m, r, e)
+	b.domain(d, m, r, e)
 	b.wayOfTaking(d, m, r)
 	for _, k := range mapping(d, m.Get("about")) {
 		if !slices.Contains(r.Choices, k[0].Value) {
@@ -44,17 +41,14 @@ func (b *builder) reading(e *entry) {
 	m.Done()
 }
 
+// Var is a variable that stands for the reading's latest take.
+func (r *Reading) Var() *eval.Var {
+	return &eval.Var{Domain: r.Domain, ID: r.ID, Slot: r.Index, Title: r.Ask}
+}
+
 // add gives a reading its slot.
 func (b *builder) add(r *Reading) {
-	v := &eval.Var{ID: r.ID, Slot: r.Index, Title: r.Ask, Span: r.Span, Choices: r.Choices}
-	switch {
-	case r.YesNo:
-		v.Kind = eval.YesNo
-	case r.Unit == nil:
-		v.Kind = eval.Choice
-	default:
-		v.Unit, v.Dim = r.Unit, r.Unit.Dim
-	}
+	v := r.Var()
 	b.readings[r.ID] = r
 	b.s.vars[r.ID] = v
 	b.s.byVar[v] = r
@@ -93,10 +87,14 @@ func looksTyped(s string) bool {
 	return n == 2
 }
 
-// kindOfReading settles whether it is a number or a choice.
-func (b *builder) kindOfReading(d *document, m *source.Mapping, r *Reading, e *entry) {
+// domain reads what the answer can be: a number or a choice.
+func (b *builder) domain(d *document, m *source.Mapping, r *Reading, e *entry) {
 	name := d.r.Text(m.Get("unit"))
 	span := d.r.List(m.Get("span"))
+	r.Choices, r.Kind = d.r.Texts(m.Get("choices")), eval.Choice
+	if d.r.Bool(m.Get("yes_no")) {
+		r.Choices, r.Kind = []string{"no", "yes"}, eval.YesNo
+	}
 	switch {
 	case name != "" && len(r.Choices) > 0:
 		d.r.Fault("wrong-shape", m.Get("unit"), "reading %q has both a unit and choices; it is a number or a choice, not both", r.ID)
@@ -118,7 +116,7 @@ func (b *builder) kindOfReading(d *document, m *source.Mapping, r *Reading, e *e
 			d.r.Fault("unknown-unit", m.Get("unit"), "%q is not a unit this program knows%s", name, source.DidYouMean(name, unit.Names()))
 			u, _ = unit.Lookup("1")
 		}
-		r.Unit = u
+		r.Kind, r.Unit = eval.Number, u
 		b.span(d, m, r, e, span)
 	}
 	if r.Unsure && r.Unit != nil {

@@ -3,7 +3,6 @@ package engine
 import (
 	"deadflat/internal/eval"
 	"deadflat/internal/source"
-	"deadflat/internal/unit"
 )
 
 // Kind says what a step asks a person to do.
@@ -81,15 +80,12 @@ type Words struct {
 
 // Reading is one thing a person can measure, look at or be asked.
 type Reading struct {
-	Index   int
-	ID      string
-	Ask     string // "Battery voltage at rest"
-	Short   string // one word for typed lines: "rest"
-	Unit    *unit.Unit
-	Span    [2]float64 // base units; meaningful for numbers
-	Choices []string   // nil for numbers
-	About   map[string]string
-	YesNo   bool
+	eval.Domain
+	Index int
+	ID    string
+	Ask   string            // "Battery voltage at rest"
+	Short string            // one word for typed lines: "rest"
+	About map[string]string // of a choice
 
 	Fact     bool // lasts the whole job
 	Hazard   bool // never answered by Enter alone
@@ -112,9 +108,6 @@ type Reading struct {
 
 	meter int // number of its meter function
 }
-
-// Number reports whether the reading is a quantity rather than a choice.
-func (r *Reading) Number() bool { return len(r.Choices) == 0 }
 
 // Assume is the wide range that stands in for a reading nobody could take.
 type Assume struct {

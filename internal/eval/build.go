@@ -2,7 +2,6 @@ package eval
 
 import (
 	"math/big"
-	"math/bits"
 	"slices"
 	"strings"
 
@@ -117,11 +116,11 @@ func (b *builder) word(v *Var, n ast.Node) uint64 {
 		b.c.fault("not-allowed", n, "%s is a choice; compare it with a word in quotes", v.ID)
 		return 0
 	}
-	if i := slices.Index(v.Choices, s.Value); i >= 0 {
-		return 1 << uint(i)
+	set := v.Set(s.Value)
+	if set == 0 {
+		b.c.fault("unknown-choice", n, "%q is not a choice of %s%s", s.Value, v.ID, source.DidYouMean(s.Value, v.Choices))
 	}
-	b.c.fault("unknown-choice", n, "%q is not a choice of %s%s", s.Value, v.ID, source.DidYouMean(s.Value, v.Choices))
-	return 0
+	return set
 }
 
 func (b *builder) compare(n *ast.BinaryNode) *Node {
@@ -222,7 +221,7 @@ func (b *builder) reading(n ast.Node, v *Var) *Linear {
 		b.c.fault("not-allowed", n, "%s is a choice, not a number", v.ID)
 		return nil
 	}
-	return &Linear{Dim: v.Dim, Exact: new(big.Rat), Terms: []Term{{Coef: 1, Exact: one, Var: v}}, Text: v.ID}
+	return &Linear{Dim: v.Unit.Dim, Exact: new(big.Rat), Terms: []Term{{Coef: 1, Exact: one, Var: v}}, Text: v.ID}
 }
 
 func (b *builder) arithmetic(n *ast.BinaryNode, depth int) *Linear {
@@ -345,15 +344,4 @@ func (c *Compiler) atom(a *Atom) int {
 	at := len(c.prog.Atoms) - 1
 	c.atoms[a.Text] = at
 	return at
-}
-
-// Words gives the choices of v that lie in set.
-func (v *Var) Words(set uint64) []string {
-	out := make([]string, 0, bits.OnesCount64(set))
-	for i, w := range v.Choices {
-		if set&(1<<uint(i)) != 0 {
-			out = append(out, w)
-		}
-	}
-	return out
 }

@@ -33,20 +33,17 @@ func constant(id, number, in string) *Limit {
 func newTestScope() *testScope {
 	s := &testScope{vars: map[string]*Var{}, takes: map[string]*Var{}, limits: map[string]*Limit{}, values: map[string]*Derived{}}
 	for i, v := range []*Var{
-		{ID: "rest", Unit: u("V"), Span: [2]float64{0, 18}},
-		{ID: "load", Unit: u("V"), Span: [2]float64{0, 18}},
-		{ID: "drop", Unit: u("V"), Span: [2]float64{-1, 15}},
-		{ID: "amps", Unit: u("A"), Span: [2]float64{0, 1000}},
-		{ID: "temp", Unit: u("°C"), Span: [2]float64{-40, 60}},
-		{ID: "kind", Kind: Choice, Choices: []string{"flooded", "efb", "agm", "gel"}},
-		{ID: "turned", Kind: Choice, Choices: []string{"normally", "slowly", "not at all"}},
-		{ID: "hot", Kind: YesNo, Choices: []string{"no", "yes"}},
-		{ID: "count", Unit: u("1"), Span: [2]float64{0, 9}},
+		{ID: "rest", Domain: Domain{Unit: u("V"), Span: [2]float64{0, 18}}},
+		{ID: "load", Domain: Domain{Unit: u("V"), Span: [2]float64{0, 18}}},
+		{ID: "drop", Domain: Domain{Unit: u("V"), Span: [2]float64{-1, 15}}},
+		{ID: "amps", Domain: Domain{Unit: u("A"), Span: [2]float64{0, 1000}}},
+		{ID: "temp", Domain: Domain{Unit: u("°C"), Span: [2]float64{-40, 60}}},
+		{ID: "kind", Domain: Domain{Kind: Choice, Choices: []string{"flooded", "efb", "agm", "gel"}}},
+		{ID: "turned", Domain: Domain{Kind: Choice, Choices: []string{"normally", "slowly", "not at all"}}},
+		{ID: "hot", Domain: Domain{Kind: YesNo, Choices: []string{"no", "yes"}}},
+		{ID: "count", Domain: Domain{Unit: u("1"), Span: [2]float64{0, 9}}},
 	} {
 		v.Slot, v.Title = i, v.ID
-		if v.Unit != nil {
-			v.Dim = v.Unit.Dim
-		}
 		s.vars[v.ID] = v
 	}
 	again := *s.vars["rest"]

@@ -3,31 +3,15 @@ package eval
 import (
 	"math"
 	"math/bits"
-
-	"deadflat/internal/unit"
-)
-
-// Kind is what sort of answer a variable takes.
-type Kind uint8
-
-// The kinds.
-const (
-	Number Kind = iota
-	Choice
-	YesNo // a choice of "no" and "yes" whose bare name is a guard
 )
 
 // Var is one answer that an expression may name: a reading's latest take, or
 // the take at one step.
 type Var struct {
-	ID      string // "rest_voltage" or "recheck.rest_voltage"
-	Slot    int    // index into the values an expression is evaluated over
-	Kind    Kind
-	Unit    *unit.Unit // of a number, for showing
-	Dim     unit.Dim
-	Span    [2]float64 // of a number, base units
-	Choices []string   // of a choice; at most 64
-	Title   string     // for showing
+	Domain
+	ID    string // "rest_voltage" or "recheck.rest_voltage"
+	Slot  int    // index into the values an expression is evaluated over
+	Title string // for showing
 }
 
 // State tells apart the ways an answer can be missing.

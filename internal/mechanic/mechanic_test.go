@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 	"deadflat/internal/unit"
 	"deadflat/internal/vehicle"
 	"deadflat/trees"
@@ -145,7 +146,7 @@ func TestOneAct(t *testing.T) {
 	m := at(t)
 	celsius, ok := unit.Lookup("°C")
 	require.True(t, ok)
-	air := &engine.Reading{ID: "regulator_temp", Unit: celsius, Meter: "thermometer"}
+	air := &engine.Reading{ID: "regulator_temp", Domain: eval.Domain{Unit: celsius}, Meter: "thermometer"}
 	cold, err := m.Take(air)
 	require.NoError(t, err)
 	m.oneAct = stateOf([]engine.Field{{Reading: air}, {Reading: &engine.Reading{Vehicle: map[string]string{"key": "key_on", "engine": "idling"}}}})

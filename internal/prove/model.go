@@ -62,7 +62,7 @@ func newModel(t *engine.Tree) (*model, error) {
 	m := emptyModel(t)
 	m.axes = make([]*axis, t.Slots())
 	for _, r := range t.Readings {
-		m.axes[r.Index] = newAxis(varOf(r), r)
+		m.axes[r.Index] = newAxis(r.Var(), r)
 	}
 	var atoms []*eval.Atom
 	for _, p := range t.Programs() {
@@ -110,22 +110,10 @@ func (m *model) build(atoms []*eval.Atom, over func(*eval.Atom) *eval.Atom) erro
 	return nil
 }
 
-// varOf is a variable that stands for the reading itself.
-func varOf(r *engine.Reading) *eval.Var {
-	v := &eval.Var{ID: r.ID, Slot: r.Index, Title: r.Ask, Span: r.Span, Choices: r.Choices, Unit: r.Unit}
-	switch {
-	case r.YesNo:
-		v.Kind = eval.YesNo
-	case !r.Number():
-		v.Kind = eval.Choice
-	}
-	return v
-}
-
 func newAxis(v *eval.Var, r *engine.Reading) *axis {
 	a := &axis{v: v, r: r}
 	if v.Kind != eval.Number {
-		a.full = domain{modes: known, set: 1<<uint(len(v.Choices)) - 1}
+		a.full = domain{modes: known, set: v.All()}
 		return a
 	}
 	a.cuts = []*big.Rat{decimal(v.Span[0]), decimal(v.Span[1])}

@@ -258,8 +258,8 @@ func (c *checker) heldAgainst(id string) (*eval.Limit, *axis) {
 						continue
 					}
 					for _, v := range a.Vars() {
-						if q := t.ReadingOf(v); q != nil && q.Number() && v.Dim == a.Diff.Dim {
-							return l, newAxis(varOf(q), q)
+						if q := t.ReadingOf(v); q != nil && q.Number() && v.Unit.Dim == a.Diff.Dim {
+							return l, newAxis(q.Var(), q)
 						}
 					}
 				}

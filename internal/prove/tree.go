@@ -216,7 +216,7 @@ func (c *checker) handover(f *flow, x *engine.Finding) {
 		}
 		q := next.Readings[i]
 		switch {
-		case (r.Unit == nil) != (q.Unit == nil) || r.Unit != nil && r.Unit.Dim != q.Unit.Dim, !slices.Equal(r.Choices, q.Choices):
+		case !r.Same(&q.Domain):
 			y := c.add("handover", x.Place, len(x.ID), "finding %q hands the fact %q to tree %q, where it is measured or worded in another way", x.ID, r.ID, next.Name)
 			note(y, q.Place, "it is declared here for the next tree")
 		case !q.Fact:

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
@@ -44,11 +45,11 @@ func (b *builder) done(next *engine.Prompt) *engine.Record {
 }
 
 func (b *builder) volts(id, ask, red, black string) *engine.Reading {
-	return b.reading(&engine.Reading{ID: id, Ask: ask, Unit: unitOf("V"), Span: [2]float64{-15, 18}, Red: red, Black: black})
+	return b.reading(&engine.Reading{ID: id, Ask: ask, Domain: eval.Domain{Unit: unitOf("V"), Span: [2]float64{-15, 18}}, Red: red, Black: black})
 }
 
 func (b *builder) choice(id, ask string, choices ...string) *engine.Reading {
-	return b.reading(&engine.Reading{ID: id, Ask: ask, Choices: choices})
+	return b.reading(&engine.Reading{ID: id, Ask: ask, Domain: eval.Domain{Kind: eval.Choice, Choices: choices}})
 }
 
 func (b *builder) fact(r *engine.Reading) *engine.Reading { r.Fact = true; return r }
@@ -148,7 +149,7 @@ type van struct {
 func (b *builder) van() van {
 	v := van{
 		chemistry: b.fact(b.choice("chemistry", "Type on the battery's label", "flooded", "efb", "agm", "gel")),
-		odometer:  b.fact(b.reading(&engine.Reading{ID: "odometer", Ask: "Odometer", Unit: unitOf("m"), Span: [2]float64{0, 1e10}})),
+		odometer:  b.fact(b.reading(&engine.Reading{ID: "odometer", Ask: "Odometer", Domain: eval.Domain{Unit: unitOf("m"), Span: [2]float64{0, 1e10}}})),
 		ice:       b.choice("ice", "Ice in the battery", "none", "seen"),
 		rest:      b.volts("rest_voltage", "Battery voltage at rest", "battery_positive_post", "battery_negative_post"),
 		crank:     b.volts("crank_voltage", "Voltage at the posts while cranking", "battery_positive_post", "battery_negative_post"),

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 	"deadflat/internal/text"
 )
 
@@ -46,7 +47,7 @@ func TestScaleLeavesOutWhatCannotBeDrawn(t *testing.T) {
 
 func TestOneSidedReadingIsDrawnOpen(t *testing.T) {
 	c := volts(8.8, 0.05, 9.6)
-	c.Hi, c.Reading = 18, &engine.Reading{Span: [2]float64{-15, 18}}
+	c.Hi, c.Reading = 18, &engine.Reading{Domain: eval.Domain{Span: [2]float64{-15, 18}}}
 	s := scales([]engine.Comparison{c})[0]
 	assert.Equal(t, [2]bool{false, true}, s.open)
 	assert.Less(t, s.to, 12.0, "the open end does not stretch the axis to the end of the span")

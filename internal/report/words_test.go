@@ -122,7 +122,7 @@ func TestWhatOnlyRulesAnotherFindingOutDecidedNothing(t *testing.T) {
 }
 
 func TestTheCustomerHearsWhatDecided(t *testing.T) {
-	turned := &engine.Reading{ID: "turned", Ask: "Did the engine turn?", Choices: []string{"slowly", "normally"}}
+	turned := &engine.Reading{ID: "turned", Ask: "Did the engine turn?", Domain: eval.Domain{Kind: eval.Choice, Choices: []string{"slowly", "normally"}}}
 	only := &engine.Branch{}
 	putBack := &engine.Step{Branches: []*engine.Branch{only}}
 	answer := rests(&engine.Branch{Guard: &eval.Guard{}}, []engine.Fact{{Reading: turned, Ask: turned.Ask, Text: "slowly"}},
@@ -211,7 +211,7 @@ func TestAScaleIsNotDrawnTwice(t *testing.T) {
 // Later rounds are named for what they are, and what only somebody's word decided
 // in them is left out.
 func TestTheCustomerHearsWhatEachRoundWas(t *testing.T) {
-	fitted := &engine.Reading{ID: "fitted", Ask: "Is it in?", Choices: []string{"in", "not yet"}}
+	fitted := &engine.Reading{ID: "fitted", Ask: "Is it in?", Domain: eval.Domain{Kind: eval.Choice, Choices: []string{"in", "not yet"}}}
 	word := rests(&engine.Branch{Guard: &eval.Guard{}}, []engine.Fact{{Reading: fitted, Ask: fitted.Ask, Text: "in"}},
 		engine.Comparison{Left: "fitted", Reading: fitted, Value: "in", Is: "is", Limit: "in", Holds: "clear"})
 	volts := &engine.Reading{ID: "rest", Ask: "Battery voltage at rest", Red: "post", Black: "post"}

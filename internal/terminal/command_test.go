@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/eval"
 )
 
 func TestFindCommand(t *testing.T) {
@@ -50,7 +51,7 @@ func TestFindCommand(t *testing.T) {
 
 // A word that is a choice now is the answer, not the command.
 func TestAChoiceGoesBeforeACommand(t *testing.T) {
-	p := &engine.Prompt{Fields: []engine.Field{{Reading: &engine.Reading{Choices: []string{"back", "front"}}}}}
+	p := &engine.Prompt{Fields: []engine.Field{{Reading: &engine.Reading{Domain: eval.Domain{Kind: eval.Choice, Choices: []string{"back", "front"}}}}}}
 	assert.True(t, isChoice(p, "Back"))
 	assert.False(t, isChoice(p, "why"))
 }
