@@ -1,7 +1,6 @@
 package draw
 
 import (
-	"bytes"
 	"io"
 	"strings"
 
@@ -12,56 +11,66 @@ import (
 // longestLabel bounds a text in a graph, whose reader may have bounds of its own.
 const longestLabel = 160
 
-// label is an author's text as it stands in a graph.
-func label(s string) string {
-	return text.Shorten(text.Clean(s), longestLabel)
+// shape is how a node looks in either language; in Mermaid's it is the brackets
+// round the label.
+type shape struct{ dot, open, shut string }
+
+var (
+	finds = shape{"hexagon", "{{", "}}"}
+	stops = shape{"octagon, peripheries=2", "[[", "]]"}
+	turns = shape{"cds", ">", "]"}
+	works = shape{"parallelogram", "[/", "/]"}
+	reads = shape{"ellipse", "([", "])"}
+	// shapes tell kinds of step apart.
+	shapes = map[engine.Kind]shape{engine.Measure: reads, engine.Retest: reads, engine.Inspect: {"box", "[", "]"}, engine.Crank: turns, engine.Jump: turns,
+		engine.LoadTest: works, engine.Charge: works, engine.Wait: works, engine.Repair: works, engine.Decide: {"diamond", "{", "}"}}
+)
+
+// language is how a graph is written. Labels come to its functions quoted.
+type language struct {
+	escapes *strings.Replacer
+	group   [3]string // before, between and behind the number and the label of a sub-tree
+	end     string    // of a sub-tree
+	node    func(s shape, label string, walked, bare bool) string
+	edge    func(r *Row, label string) string
 }
 
-var dotEscapes = strings.NewReplacer(`\`, `\\`, `"`, `\"`)
+func (l *language) label(s string) string {
+	return `"` + l.escapes.Replace(text.Shorten(text.Clean(s), longestLabel)) + `"`
+}
 
-func dotText(s string) string { return `"` + dotEscapes.Replace(label(s)) + `"` }
-
-// dotShapes tells kinds of step apart.
-var dotShapes = map[engine.Kind]string{engine.Measure: "ellipse", engine.Retest: "ellipse", engine.Inspect: "box", engine.Crank: "cds",
-	engine.Jump: "cds", engine.LoadTest: "parallelogram", engine.Charge: "parallelogram", engine.Wait: "parallelogram",
-	engine.Repair: "parallelogram", engine.Decide: "diamond"}
-
-// Dot writes the tree as a graph in the language of Graphviz. The only error is
-// w's.
-func (p *Plan) Dot(w io.Writer) error {
-	var b bytes.Buffer
-	b.WriteString("digraph " + dotText(p.tree.Name) + " {\n")
-	b.WriteString("label=" + dotText(p.tree.Title) + "; labelloc=t; rankdir=TB; node [fontname=\"Helvetica\", fontsize=10]; edge [fontname=\"Helvetica\", fontsize=9];\n")
-	p.nested("subgraph \"cluster_%\" { label=%;\n", dotText, &b, func(s *Step) {
-		style := ""
-		if len(s.Visits) > 0 {
-			style = ", penwidth=3"
-		} else if p.cases != nil && s.Cases == 0 {
-			style = ", style=dashed"
+// graph is the steps with a bracket round every sub-tree, the findings, and the
+// ways.
+func (p *Plan) graph(l *language) string {
+	var b strings.Builder
+	in, groups := "", 0
+	for i, s := range p.Steps {
+		for ; !strings.HasPrefix(s.Prefix(), in); in = parent(in) {
+			b.WriteString(l.end)
 		}
-		b.WriteString("s" + number(s.Number) + " [shape=" + dotShapes[s.Kind] + ", label=" + dotText(number(s.Number)+" "+s.Title) + style + "];\n")
-	}, "}\n")
+		for _, in = range begun(p.Steps, i) {
+			groups++
+			name := strings.TrimSuffix(in[len(parent(in)):], "/")
+			b.WriteString(l.group[0] + number(groups) + l.group[1] + l.label(text.Spoken(name)) + l.group[2])
+		}
+		b.WriteString("s" + number(s.Number) + l.node(shapes[s.Kind], l.label(number(s.Number)+" "+s.Title), len(s.Visits) > 0, p.bare(s.Cases)) + "\n")
+	}
+	for ; in != ""; in = parent(in) {
+		b.WriteString(l.end)
+	}
 	for _, f := range p.Findings {
-		shape := "hexagon"
+		look := finds
 		if f.Stop {
-			shape = "octagon, peripheries=2"
+			look = stops
 		}
-		b.WriteString("f" + number(f.Number) + " [shape=" + shape + ", label=" + dotText("F"+number(f.Number)+" "+f.Title+" ("+text.Spoken(f.Action)+")") + "];\n")
+		b.WriteString("f" + number(f.Number) + l.node(look, l.label("F"+number(f.Number)+" "+f.Title+" ("+text.Spoken(f.Action)+")"), false, false) + "\n")
 	}
 	for _, s := range p.Steps {
 		for _, r := range s.Rows {
-			style := ""
-			if r.Taken {
-				style = ", penwidth=3"
-			} else if r.Side {
-				style = ", style=dashed"
-			}
-			b.WriteString("s" + number(s.Number) + " -> " + r.node() + " [label=" + dotText(r.When) + style + "];\n")
+			b.WriteString("s" + number(s.Number) + l.edge(r, l.label(r.When)) + "\n")
 		}
 	}
-	b.WriteString("}\n")
-	_, err := w.Write(b.Bytes())
-	return err
+	return b.String()
 }
 
 // node is the name of where a row leads.
@@ -72,97 +81,67 @@ func (r *Row) node() string {
 	return "f" + number(r.Finding.Number)
 }
 
-// nested writes the steps with a bracket round every sub-tree. In open, the
-// first % is replaced by the number of the bracket, the second by its name.
-func (p *Plan) nested(open string, quote func(string) string, b *bytes.Buffer, step func(*Step), end string) {
-	in, groups := "", 0
-	for _, s := range p.Steps {
-		for !strings.HasPrefix(s.Prefix(), in) {
-			b.WriteString(end)
-			in = parent(in)
-		}
-		for in != s.Prefix() {
-			next := s.Prefix()[:len(in)+strings.IndexByte(s.Prefix()[len(in):], '/')+1]
-			groups++
-			name := text.Spoken(strings.TrimSuffix(next[len(in):], "/"))
-			parts := strings.SplitN(open, "%", 3)
-			b.WriteString(parts[0] + number(groups) + parts[1] + quote(name) + parts[2])
-			in = next
-		}
-		step(s)
-	}
-	for ; in != ""; in = parent(in) {
-		b.WriteString(end)
-	}
+// dot is the language of Graphviz.
+var dot = language{
+	escapes: strings.NewReplacer(`\`, `\\`, `"`, `\"`),
+	group:   [3]string{"subgraph \"cluster_", "\" { label=", ";\n"},
+	end:     "}\n",
+	node: func(s shape, label string, walked, bare bool) string {
+		return " [shape=" + s.dot + ", label=" + label + pick(walked, ", penwidth=3", pick(bare, ", style=dashed", "")) + "];"
+	},
+	edge: func(r *Row, label string) string {
+		return " -> " + r.node() + " [label=" + label + pick(r.Taken, ", penwidth=3", pick(r.Side, ", style=dashed", "")) + "];"
+	},
 }
 
-var mermaidEscapes = strings.NewReplacer(`"`, "#quot;", "<", "#lt;", ">", "#gt;", "#", "#35;", "&", "#amp;", "`", "#96;", "\\", "#92;", "%", "#37;")
+// Dot writes the tree as a graph in the language of Graphviz. The only error is
+// w's.
+func (p *Plan) Dot(w io.Writer) error {
+	_, err := io.WriteString(w, "digraph "+dot.label(p.tree.Name)+" {\nlabel="+dot.label(p.tree.Title)+
+		"; labelloc=t; rankdir=TB; node [fontname=\"Helvetica\", fontsize=10]; edge [fontname=\"Helvetica\", fontsize=9];\n"+p.graph(&dot)+"}\n")
+	return err
+}
 
-func mermaidText(s string) string { return `"` + mermaidEscapes.Replace(label(s)) + `"` }
-
-// mermaidShapes are the brackets that tell kinds of step apart.
-var mermaidShapes = map[engine.Kind][2]string{engine.Measure: {"([", "])"}, engine.Retest: {"([", "])"}, engine.Inspect: {"[", "]"},
-	engine.Crank: {">", "]"}, engine.Jump: {">", "]"}, engine.LoadTest: {"[/", "/]"}, engine.Charge: {"[/", "/]"}, engine.Wait: {"[/", "/]"},
-	engine.Repair: {"[/", "/]"}, engine.Decide: {"{", "}"}}
+// mermaid is the language of Mermaid.
+var mermaid = language{
+	escapes: strings.NewReplacer(`"`, "#quot;", "<", "#lt;", ">", "#gt;", "#", "#35;", "&", "#amp;", "`", "#96;", "\\", "#92;", "%", "#37;"),
+	group:   [3]string{"subgraph g", "[", "]\n"},
+	end:     "end\n",
+	node:    func(s shape, label string, _, _ bool) string { return s.open + label + s.shut }, // classes mark it
+	edge: func(r *Row, label string) string {
+		return pick(r.Taken, " ==>|", pick(r.Side, " -.->|", " -->|")) + label + "| " + r.node()
+	},
+}
 
 // Mermaid writes the tree as a flowchart in the language of Mermaid. The only
 // error is w's.
 func (p *Plan) Mermaid(w io.Writer) error {
-	var b bytes.Buffer
-	b.WriteString("flowchart TD\n")
-	p.nested("subgraph g%[%]\n", mermaidText, &b, func(s *Step) {
-		shape := mermaidShapes[s.Kind]
-		b.WriteString("s" + number(s.Number) + shape[0] + mermaidText(number(s.Number)+" "+s.Title) + shape[1] + "\n")
-	}, "end\n")
-	for _, f := range p.Findings {
-		shape := [2]string{"{{", "}}"}
-		if f.Stop {
-			shape = [2]string{"[[", "]]"}
-		}
-		b.WriteString("f" + number(f.Number) + shape[0] + mermaidText("F"+number(f.Number)+" "+f.Title+" ("+text.Spoken(f.Action)+")") + shape[1] + "\n")
-	}
-	for _, s := range p.Steps {
-		for _, r := range s.Rows {
-			arrow := " -->|"
-			if r.Taken {
-				arrow = " ==>|"
-			} else if r.Side {
-				arrow = " -.->|"
-			}
-			b.WriteString("s" + number(s.Number) + arrow + mermaidText(r.When) + "| " + r.node() + "\n")
-		}
-	}
-	b.WriteString("classDef stop stroke-width:3px\nclassDef way stroke-width:4px\nclassDef bare stroke-dasharray:5 3\n")
-	p.classes(&b)
-	_, err := w.Write(b.Bytes())
+	_, err := io.WriteString(w, "flowchart TD\n"+p.graph(&mermaid)+
+		"classDef stop stroke-width:3px\nclassDef way stroke-width:4px\nclassDef bare stroke-dasharray:5 3\n"+p.classes())
 	return err
 }
 
 // classes lists which nodes stop the work, were walked, and have no case.
-func (p *Plan) classes(b *bytes.Buffer) {
-	var stop, way, bare []string
+func (p *Plan) classes() string {
+	nodes := map[string][]string{}
+	add := func(class, node string, is bool) {
+		if is {
+			nodes[class] = append(nodes[class], node)
+		}
+	}
 	for _, f := range p.Findings {
-		if f.Stop {
-			stop = append(stop, "f"+number(f.Number))
-		}
-		if f.Ends {
-			way = append(way, "f"+number(f.Number))
-		}
+		add("stop", "f"+number(f.Number), f.Stop)
+		add("way", "f"+number(f.Number), f.Ends)
 	}
 	for _, s := range p.Steps {
-		switch {
-		case len(s.Visits) > 0:
-			way = append(way, "s"+number(s.Number))
-		case p.cases != nil && s.Cases == 0:
-			bare = append(bare, "s"+number(s.Number))
+		add("way", "s"+number(s.Number), len(s.Visits) > 0)
+		add("bare", "s"+number(s.Number), len(s.Visits) == 0 && p.bare(s.Cases))
+	}
+	out := ""
+	for _, class := range []string{"stop", "way", "bare"} {
+		if list := nodes[class]; len(list) > 0 {
+			out += "class " + strings.Join(list, ",") + " " + class + "\n"
 		}
 	}
-	for _, c := range []struct {
-		name  string
-		nodes []string
-	}{{"stop", stop}, {"way", way}, {"bare", bare}} {
-		if len(c.nodes) > 0 {
-			b.WriteString("class " + strings.Join(c.nodes, ",") + " " + c.name + "\n")
-		}
-	}
+	return out
 }

@@ -170,6 +170,9 @@ func (p *Plan) rows(s *Step, steps map[*engine.Step]*Step) {
 	}
 }
 
+// bare reports whether worked cases were walked and none comes here.
+func (p *Plan) bare(cases int) bool { return p.cases != nil && cases == 0 }
+
 func (s *Step) comesFrom(from *Step) {
 	if !has(s.From, from) {
 		s.From = append(s.From, from)

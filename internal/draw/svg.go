@@ -169,7 +169,7 @@ func (s *svg) card(c *card) {
 
 func (s *svg) stepCard(c *card) {
 	class := "card"
-	if s.plan.cases != nil && c.step.Cases == 0 {
+	if s.plan.bare(c.step.Cases) {
 		class += " bare"
 	}
 	if len(c.step.Visits) > 0 {

@@ -178,8 +178,9 @@ func (p *phrase) atom(a *eval.Atom, not bool) (subject, says string) {
 	return subject, comparisons[op] + " " + p.sum(right)
 }
 
-func pick(not bool, yes, no string) string {
-	if not {
+// pick is the first of two texts where something holds, else the second.
+func pick(holds bool, yes, no string) string {
+	if holds {
 		return yes
 	}
 	return no
