@@ -196,10 +196,8 @@ func (w *writer) end(to engine.Target) string {
 			}
 		}
 	}
-	for _, br := range append(slices.Clone(to.Step.Branches), to.Step.Unable, to.Step.Unsure) {
-		if br != nil {
-			add(br.To)
-		}
+	for _, br := range to.Step.Ways() {
+		add(br.To)
 	}
 	for _, x := range to.Step.Betters() {
 		add(engine.Target{Step: x})

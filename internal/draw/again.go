@@ -4,7 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"deadflat/internal/engine"
 	"deadflat/internal/text"
 )
 
@@ -65,7 +64,7 @@ func signature(run []*Step, prefix string) string {
 func (p *Plan) againCard(run, first []*Step, prefix string, width float64) *card {
 	last := len(run) - 1
 	span := number(run[0].Number) + "–" + number(run[last].Number)
-	c := &card{width: width, step: run[0], covers: run, frame: parent(prefix), badge: titleFont.width(span) + 14}
+	c := &card{width: width, step: run[0], covers: run, prefix: parent(prefix), badge: titleFont.width(span) + 14}
 	c.title = titleFont.wrap(text.Spoken(strings.TrimSuffix(prefix, "/")), width-3*pad-c.badge, 3)
 	c.info = smallFont.wrap("the steps "+number(first[0].Number)+"–"+number(first[last].Number)+" once more (tree "+run[0].DeclaredIn()+
 		"), with the ways out that stand here · from "+steps(run[0].From), width-2*pad, 4)
@@ -95,12 +94,4 @@ func (r *Row) name() string {
 		return number(r.Step.Number)
 	}
 	return "F" + number(r.Finding.Number)
-}
-
-// kind is how a card is drawn: as its step's kind, or as a sub-tree.
-func (c *card) kind() engine.Kind {
-	if c.covers != nil {
-		return engine.SubTree
-	}
-	return c.step.Kind
 }

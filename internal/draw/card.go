@@ -40,8 +40,8 @@ type card struct {
 	hazard  *Hazard
 	heading string
 
+	prefix string  // of the sub-tree that it stands in
 	covers []*Step // of a sub-tree that is drawn elsewhere: all its steps
-	frame  string  // and the sub-tree that it stands in
 
 	title  []string
 	badge  float64 // width of the number's shape
@@ -94,7 +94,7 @@ func (p *Plan) cards(width float64) []*card {
 func headingCard(text string) *card { return &card{heading: text, height: 18} }
 
 func (p *Plan) stepCard(s *Step, width float64) *card {
-	c := &card{width: width, step: s, badge: titleFont.width(number(s.Number)) + 14}
+	c := &card{width: width, step: s, prefix: s.Prefix(), badge: titleFont.width(number(s.Number)) + 14}
 	c.title = titleFont.wrap(s.Title, width-3*pad-c.badge, 3)
 	c.info = smallFont.wrap(p.about(s), width-2*pad, 4)
 	c.rowsFrom(merged(s.Rows), p.cases != nil)
@@ -154,7 +154,7 @@ func (p *Plan) about(s *Step) string {
 	}
 	parts := []string{kind}
 	if len(s.Take) > 0 {
-		parts = append(parts, "reads "+ids(s.Take))
+		parts = append(parts, "reads "+few(s.Take, 12, func(r *engine.Reading) string { return text.Spoken(r.ID) }))
 	}
 	if len(s.Rules()) > 0 {
 		parts = append(parts, "hazards first")
@@ -172,29 +172,21 @@ func (p *Plan) about(s *Step) string {
 var kindWords = map[engine.Kind]string{engine.Measure: "measure", engine.LoadTest: "load", engine.Crank: "crank", engine.Inspect: "look or ask",
 	engine.Charge: "charge", engine.Repair: "repair", engine.Jump: "jump", engine.Wait: "wait", engine.Retest: "read again", engine.Decide: "decide"}
 
-func ids(list []*engine.Reading) string {
-	var out []string
-	for _, r := range list {
-		out = append(out, text.Spoken(r.ID))
-	}
-	return few(out, 12)
-}
-
 // steps names steps by their numbers.
 func steps(list []*Step) string {
-	var out []string
-	for _, s := range list {
-		out = append(out, number(s.Number))
-	}
-	return few(out, 6)
+	return few(list, 6, func(s *Step) string { return number(s.Number) })
 }
 
-// few joins words and counts those past the first so many.
-func few(list []string, most int) string {
-	if len(list) <= most+1 {
-		return strings.Join(list, ", ")
+// few lists names and counts those past the first so many.
+func few[T any](list []T, most int, name func(T) string) string {
+	var out []string
+	for _, x := range list {
+		out = append(out, name(x))
 	}
-	return strings.Join(list[:most], ", ") + " and " + number(len(list)-most) + " more"
+	if len(out) <= most+1 {
+		return strings.Join(out, ", ")
+	}
+	return strings.Join(out[:most], ", ") + " and " + number(len(out)-most) + " more"
 }
 
 // layRow breaks a way out into lines: the condition on the left, the number of
@@ -247,12 +239,17 @@ func findingCard(f *Finding, width float64, cases bool) *card {
 func hazardCard(h *Hazard, width float64) *card {
 	c := &card{width: width, hazard: h}
 	c.title = titleFont.wrap(text.Spoken(h.ID), width-3*pad-titleFont.width("▲ "), 2)
-	var kinds []string
-	for _, k := range h.Kinds {
-		kinds = append(kinds, kindWords[k])
-	}
-	about := "before " + strings.Join(kinds, ", ") + ": " + h.Holds + "; else F" + number(h.Else.Number) + " " + h.Else.Title
+	about := "before " + h.kinds() + ": " + h.Holds + "; else F" + number(h.Else.Number) + " " + h.Else.Title
 	c.info = smallFont.wrap(about, width-2*pad, 8)
 	c.height = pad + float64(len(c.title))*titleLine + 2 + float64(len(c.info))*(bodyLine-1) + pad - 2
 	return c
+}
+
+// kinds names the kinds of step that the rule guards.
+func (h *Hazard) kinds() string {
+	var out []string
+	for _, k := range h.Kinds {
+		out = append(out, kindWords[k])
+	}
+	return strings.Join(out, ", ")
 }

@@ -131,22 +131,12 @@ func tall(col []*card) float64 {
 func need(above []*card, c *card) float64 {
 	before := ""
 	if len(above) > 0 {
-		before = above[len(above)-1].prefix()
+		before = above[len(above)-1].prefix
 	}
-	if c.prefix() != before {
+	if c.prefix != before {
 		return c.height + gap + groupHead
 	}
 	return c.height + gap
-}
-
-func (c *card) prefix() string {
-	if c.step == nil {
-		return ""
-	}
-	if c.covers != nil {
-		return c.frame
-	}
-	return c.step.Prefix()
 }
 
 // stand gives every card its height on the sheet.
@@ -181,10 +171,10 @@ func (pic *picture) place() {
 func (pic *picture) frames(col []*card) {
 	for i := 0; i < len(col); {
 		j := i
-		for j < len(col) && col[j].prefix() == col[i].prefix() {
+		for j < len(col) && col[j].prefix == col[i].prefix {
 			j++
 		}
-		if p := col[i].prefix(); p != "" {
+		if p := col[i].prefix; p != "" {
 			top, last := col[i], col[j-1]
 			pic.groups = append(pic.groups, group{x: top.x - 4, y: top.y - groupHead - 1, w: pic.cardWidth + 8,
 				h: last.y + last.height - top.y + groupHead + 5, name: text.Spoken(p[:len(p)-1]) + " (tree " + top.step.DeclaredIn() + ")"})

@@ -72,21 +72,10 @@ func parent(prefix string) string {
 // nextSteps are the steps a step can lead to, once for each way.
 func nextSteps(s *engine.Step) []*engine.Step {
 	var out []*engine.Step
-	for _, b := range ways(s) {
+	for _, b := range s.Ways() {
 		if b.To.Step != nil {
 			out = append(out, b.To.Step)
 		}
 	}
 	return append(out, s.Betters()...)
-}
-
-// ways are the branches of a step with its side ways.
-func ways(s *engine.Step) []*engine.Branch {
-	out := append([]*engine.Branch{}, s.Branches...)
-	for _, b := range []*engine.Branch{s.Unable, s.Unsure} {
-		if b != nil {
-			out = append(out, b)
-		}
-	}
-	return out
 }

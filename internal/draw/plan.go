@@ -139,7 +139,7 @@ func New(t *engine.Tree, o Options) *Plan {
 		if !slices.ContainsFunc(t.Steps, func(s *engine.Step) bool { return slices.Contains(s.Rules(), r) }) {
 			continue // it guards nothing here
 		}
-		p.Hazards = append(p.Hazards, &Hazard{Rule: r, Holds: p.words.guard(r.Holds), Else: p.finding(r.Else)})
+		p.Hazards = append(p.Hazards, &Hazard{Rule: r, Holds: p.words.guard(r.Holds, nil), Else: p.finding(r.Else)})
 	}
 	if o.Walk != nil {
 		p.mark(o.Walk, steps)
@@ -150,22 +150,20 @@ func New(t *engine.Tree, o Options) *Plan {
 
 // rows gives a step its ways out.
 func (p *Plan) rows(s *Step, steps map[*engine.Step]*Step) {
-	for _, b := range ways(s.Step) {
+	for _, b := range s.Ways() {
 		r := &Row{When: p.words.branch(s.Step, b), Branch: b, Side: b == s.Unable || b == s.Unsure}
 		if b.To.Finding != nil {
 			r.Finding = p.finding(b.To.Finding)
-			if !has(r.Finding.From, s) {
-				r.Finding.From = append(r.Finding.From, s)
-			}
+			from(&r.Finding.From, s)
 		} else {
 			r.Step = steps[b.To.Step]
-			r.Step.comesFrom(s)
+			from(&r.Step.From, s)
 		}
 		s.Rows = append(s.Rows, r)
 	}
 	for _, better := range s.Betters() {
 		to := steps[better]
-		to.comesFrom(s)
+		from(&to.From, s)
 		s.Rows = append(s.Rows, &Row{When: "too close to call", Step: to, Side: true})
 	}
 }
@@ -173,14 +171,12 @@ func (p *Plan) rows(s *Step, steps map[*engine.Step]*Step) {
 // bare reports whether worked cases were walked and none comes here.
 func (p *Plan) bare(cases int) bool { return p.cases != nil && cases == 0 }
 
-func (s *Step) comesFrom(from *Step) {
-	if !has(s.From, from) {
-		s.From = append(s.From, from)
+// from adds a step to those that lead somewhere, once. Steps come in their order.
+func from(list *[]*Step, s *Step) {
+	if n := len(*list); n == 0 || (*list)[n-1] != s {
+		*list = append(*list, s)
 	}
 }
-
-// has tells whether a step was added last; steps are added in order.
-func has(list []*Step, s *Step) bool { return len(list) > 0 && list[len(list)-1] == s }
 
 func (p *Plan) finding(f *engine.Finding) *Finding {
 	found := p.findings[f]

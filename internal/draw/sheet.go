@@ -4,6 +4,7 @@ import (
 	"cmp"
 	_ "embed"
 	"io"
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -77,10 +78,7 @@ func (s *sheet) putBack() {
 		if len(changed[w]) == 0 {
 			continue
 		}
-		s.Start("p")
-		s.mark("tick")
-		s.Text(text.Spoken(w) + ", if step " + strings.Join(changed[w], " or ") + " was begun: " + cmp.Or(s.tree.Words.Back[w], "as it was before."))
-		s.End()
+		s.ticked("p", text.Spoken(w)+", if step "+strings.Join(changed[w], " or ")+" was begun: "+cmp.Or(s.tree.Words.Back[w], "as it was before."))
 	}
 }
 
@@ -102,11 +100,7 @@ func (s *sheet) safety() {
 	s.Start("div", "class", "caution")
 	s.Leaf("p", "The vehicle's own instructions, local rules and licensed practice come first. Stop when something is not as this sheet takes it to be.")
 	for _, h := range s.Hazards {
-		var kinds []string
-		for _, k := range h.Kinds {
-			kinds = append(kinds, kindWords[k])
-		}
-		s.Leaf("p", "Before every step of the kind "+strings.Join(kinds, ", ")+", and again after the vehicle was changed: "+s.words.guard(h.Rule.Holds)+
+		s.Leaf("p", "Before every step of the kind "+h.kinds()+", and again after the vehicle was changed: "+s.words.guard(h.Rule.Holds, nil)+
 			". If not, or if you cannot tell, stop: finding F"+number(h.Else.Number)+", "+h.Else.Title+". "+h.Why)
 	}
 	s.End()
@@ -121,19 +115,8 @@ func (s *sheet) limits() {
 			continue
 		}
 		s.Start("tr")
-		name := l.Title
-		if name == "" {
-			name = text.Spoken(l.ID)
-		}
-		s.Leaf("td", name)
-		in := l.Over(s.words.env.Values)
-		s.Start("td")
-		if in.Known {
-			s.Text(engine.Show(in, l.Unit, ""))
-		} else {
-			s.Text(s.points(l))
-		}
-		s.End()
+		s.Leaf("td", cmp.Or(l.Title, text.Spoken(l.ID)))
+		s.Leaf("td", s.worth(l))
 		s.Leaf("td", l.Source, "class", "small")
 		s.End()
 	}
@@ -142,34 +125,29 @@ func (s *sheet) limits() {
 
 // decides tells whether a limit stands in a branch of the tree.
 func (s *sheet) decides(l *eval.Limit) bool {
-	for _, st := range s.tree.Steps {
-		for _, a := range st.Program().Atoms {
-			if a.Kind != eval.Compare {
-				continue
-			}
-			for _, used := range a.Diff.Limits {
-				if used == l {
-					return true
-				}
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.tree.Steps, func(st *engine.Step) bool {
+		return slices.ContainsFunc(st.Program().Atoms, func(a *eval.Atom) bool {
+			return a.Kind == eval.Compare && slices.Contains(a.Diff.Limits, l)
+		})
+	})
 }
 
-// points is a limit that is not settled, with all its numbers.
-func (s *sheet) points(l *eval.Limit) string {
+// worth is a limit's number, or all of them while it is not settled.
+func (s *sheet) worth(l *eval.Limit) string {
+	if in := l.Over(s.words.env.Values); in.Known {
+		return engine.Show(in, l.Unit, "")
+	}
 	var parts []string
 	if l.Cases != nil {
 		for i, y := range l.Cases.Y {
 			parts = append(parts, l.Cases.Var.Choices[i]+" "+engine.Show(exactly(y), l.Unit, ""))
 		}
-		return "by " + text.Spoken(l.Cases.Var.ID) + ": " + strings.Join(parts, ", ")
+		return by(l) + ": " + strings.Join(parts, ", ")
 	}
 	for i, x := range l.Table.X {
 		parts = append(parts, engine.Show(exactly(x), l.Table.Var.Unit, "")+": "+engine.Show(exactly(l.Table.Y[i]), l.Unit, ""))
 	}
-	return "by " + text.Spoken(l.Table.Var.ID) + ", in straight lines between: " + strings.Join(parts, ", ")
+	return by(l) + ", in straight lines between: " + strings.Join(parts, ", ")
 }
 
 func exactly(x float64) eval.Interval {
@@ -193,10 +171,7 @@ func (s *sheet) step(st *Step) {
 		class += " long"
 	}
 	s.Start("div", "class", class, "id", "step"+number(st.Number))
-	s.Start("h3")
-	s.mark("tick")
-	s.Text(number(st.Number) + "  " + st.Title)
-	s.End()
+	s.ticked("h3", number(st.Number)+"  "+st.Title)
 	s.cautions(st)
 	s.text(st.Do)
 	for i := range st.Take {
@@ -230,10 +205,7 @@ func (s *sheet) cautions(st *Step) {
 		for _, r := range st.Rules() {
 			first = append(first, text.Spoken(r.ID))
 		}
-		s.Start("p")
-		s.mark("tick")
-		s.Text("Checked again now, as on the first page: " + strings.Join(first, ", "))
-		s.End()
+		s.ticked("p", "Checked again now, as on the first page: "+strings.Join(first, ", "))
 	}
 	for _, c := range st.Cautions {
 		s.Leaf("p", c)
@@ -247,6 +219,13 @@ func (s *sheet) mark(class string) {
 	s.WriteByte('\n')
 }
 
+func (s *sheet) ticked(name, text string) {
+	s.Start(name)
+	s.mark("tick")
+	s.Text(text)
+	s.End()
+}
+
 func (s *sheet) text(t engine.Text) {
 	if !t.Empty() {
 		s.Leaf("p", t.Over(&s.words.env))
@@ -258,7 +237,9 @@ func (s *sheet) reading(r *engine.Reading) {
 	s.Start("p")
 	if r.Number() {
 		s.mark("box")
-		s.Text(unitName(r.Unit))
+		if r.Unit.Name != "1" {
+			s.Text(r.Unit.Name)
+		}
 		s.WriteByte(' ')
 	}
 	s.Leaf("strong", r.Ask)
@@ -268,18 +249,12 @@ func (s *sheet) reading(r *engine.Reading) {
 	}
 	if !r.Number() {
 		s.Start("span", "class", "choices")
-		for _, c := range r.Choices {
-			s.Start("span")
-			s.mark("tick")
-			s.Text(c)
-			s.End()
-			s.WriteByte('\n')
-		}
+		choices := r.Choices
 		if r.Unsure {
-			s.Start("span")
-			s.mark("tick")
-			s.WriteString("not sure")
-			s.End()
+			choices = append(slices.Clone(choices), "not sure")
+		}
+		for _, c := range choices {
+			s.ticked("span", c)
 			s.WriteByte('\n')
 		}
 		s.End()
@@ -335,10 +310,7 @@ func (s *sheet) finding(f *Finding) {
 		class += " stops"
 	}
 	s.Start("div", "class", class, "id", "finding"+number(f.Number))
-	s.Start("h3")
-	s.mark("tick")
-	s.Text("F" + number(f.Number) + "  " + f.Title)
-	s.End()
+	s.ticked("h3", "F"+number(f.Number)+"  "+f.Title)
 	if f.Stop {
 		s.Leaf("p", "Nothing more is done to this vehicle.")
 	}

@@ -3,6 +3,7 @@ package draw
 import (
 	_ "embed"
 	"io"
+	"math"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/markup"
@@ -46,7 +47,11 @@ func (s *svg) drawing(width, height, style string) {
 		s.Void("rect", "class", "group", "x", fixed(g.x), "y", fixed(g.y), "width", fixed(g.w), "height", fixed(g.h), "rx", "3")
 		s.line(smallFont, "small", g.x+4, g.y+9, smallFont.wrap(g.name, g.w-8, 1)[0])
 	}
-	s.lines()
+	for i := range s.gutters {
+		for _, t := range s.gutters[i].trunks {
+			s.trunk(&s.gutters[i], t)
+		}
+	}
 	for _, c := range s.cards {
 		s.card(c)
 	}
@@ -103,16 +108,7 @@ func (p *Plan) legend() string {
 	return l
 }
 
-// lines draws the ways between steps.
-func (s *svg) lines() {
-	for i := range s.gutters {
-		g := &s.gutters[i]
-		for _, t := range g.trunks {
-			s.trunk(g, t)
-		}
-	}
-}
-
+// trunk draws the ways to one step.
 func (s *svg) trunk(g *gutter, t *trunk) {
 	x, y := g.laneX(t), t.to.y+entry
 	end, turn := g.x, -3.0
@@ -139,7 +135,7 @@ func (s *svg) trunk(g *gutter, t *trunk) {
 // bend is a line from a row out to a lane, along it, and in to a card, with its
 // corners rounded.
 func bend(x0, y0, x, y, x1 float64) string {
-	r := min(3, abs(y-y0)/2)
+	r := min(3, math.Abs(y-y0)/2)
 	down, in := r, r
 	if y < y0 {
 		down = -r
@@ -150,8 +146,6 @@ func bend(x0, y0, x, y, x1 float64) string {
 	return "M" + fixed(x0) + " " + fixed(y0) + "H" + fixed(x-r) + "q" + fixed(r) + " 0 " + fixed(r) + " " + fixed(down) +
 		"V" + fixed(y-down) + "q0 " + fixed(down) + " " + fixed(in) + " " + fixed(down) + "H" + fixed(x1)
 }
-
-func abs(x float64) float64 { return max(x, -x) }
 
 func (s *svg) card(c *card) {
 	switch {
@@ -176,12 +170,15 @@ func (s *svg) stepCard(c *card) {
 		class += " walked"
 	}
 	s.Void("rect", "class", class, "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height), "rx", "4")
-	text := number(c.step.Number)
+	text, kind := number(c.step.Number), c.step.Kind
 	if c.covers != nil {
+		kind = engine.SubTree
 		s.Void("rect", "class", "card inner", "x", fixed(c.x+2.5), "y", fixed(c.y+2.5), "width", fixed(c.width-5), "height", fixed(c.height-5), "rx", "3")
 		text += "–" + number(c.covers[len(c.covers)-1].Number)
 	}
-	s.badge(c, c.kind(), text)
+	x, y := c.x+pad, c.y+pad-2
+	s.Void("path", "class", string(kind), "d", badgeShape(kind, x, y, c.badge, 14))
+	s.Leaf("text", text, "class", "badge", "x", fixed(x+c.badge/2), "y", fixed(y+10.8))
 	s.titled(c, c.x+2*pad+c.badge, c.x+pad, c.y+pad+8.5)
 	for i := range c.rows {
 		s.row(c, &c.rows[i])
@@ -209,14 +206,7 @@ func (s *svg) titled(c *card, x, under, y float64) {
 	}
 }
 
-// badge is the number of a step in the shape of its kind.
-func (s *svg) badge(c *card, kind engine.Kind, text string) {
-	x, y, w, h := c.x+pad, c.y+pad-2, c.badge, 14.0
-	s.Void("path", "class", string(kind), "d", badgeShape(kind, x, y, w, h))
-	s.Leaf("text", text, "class", "badge", "x", fixed(x+w/2), "y", fixed(y+10.8))
-}
-
-// badgeShape: a pill to measure, a sheet to look or ask, an arrow to crank or
+// badgeShape is drawn round a step's number: a pill to measure, a sheet to look or ask, an arrow to crank or
 // jump, a slanted box to load, charge or wait, a lozenge to decide.
 func badgeShape(kind engine.Kind, x, y, w, h float64) string {
 	switch kind {

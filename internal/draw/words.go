@@ -9,23 +9,20 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/text"
-	"deadflat/internal/unit"
 )
 
 // words puts the conditions of a tree into plain words. Limits are numbers
 // wherever what is given settles them.
 type words struct {
-	t       *engine.Tree
 	env     eval.Env // what is given
-	numbers map[*engine.Step]int
 	limits  map[string]*eval.Limit
 	values  map[string]*eval.Derived
-	born    map[int]*engine.Step
-	formula bool // write a value that is not settled as the sum that makes it
+	steps   map[int]string // by the index that done(step) goes by
+	formula bool           // write a value that is not settled as the sum that makes it
 }
 
 func newWords(t *engine.Tree, numbers map[*engine.Step]int) *words {
-	w := &words{t: t, numbers: numbers, limits: map[string]*eval.Limit{}, values: map[string]*eval.Derived{}, born: map[int]*engine.Step{}}
+	w := &words{limits: map[string]*eval.Limit{}, values: map[string]*eval.Derived{}, steps: map[int]string{}}
 	w.env = eval.Env{Values: make([]eval.Value, t.Slots()), Done: make([]bool, len(t.Steps))}
 	for _, l := range t.Limits {
 		w.limits[l.ID] = l
@@ -34,7 +31,7 @@ func newWords(t *engine.Tree, numbers map[*engine.Step]int) *words {
 		w.values[v.ID] = v
 	}
 	for _, s := range t.Steps {
-		w.born[s.DoneIndex()] = s
+		w.steps[s.DoneIndex()] = "step " + number(numbers[s])
 	}
 	return w
 }
@@ -52,13 +49,12 @@ func (w *words) branch(s *engine.Step, b *engine.Branch) string {
 	case b.Guard.Otherwise:
 		return "otherwise"
 	}
-	p := phrase{words: w, atoms: b.Guard.Program().Atoms, known: subject(s)}
-	return p.node(b.Guard.Root, false)
+	return w.guard(b.Guard, subject(s))
 }
 
-// guard says what a guard that stands alone demands.
-func (w *words) guard(g *eval.Guard) string {
-	p := phrase{words: w, atoms: g.Program().Atoms}
+// guard says what a guard demands, of what is known to be asked about.
+func (w *words) guard(g *eval.Guard, known *eval.Var) string {
+	p := phrase{words: w, atoms: g.Program().Atoms, known: known}
 	return p.node(g.Root, false)
 }
 
@@ -137,19 +133,17 @@ func (p *phrase) joined(n *eval.Node, not bool) string {
 	}
 	var parts []string
 	for _, k := range n.Kids {
-		kind, flip := k.Kind, not
-		for inner := k; kind == eval.Not; {
-			inner, flip = inner.Kids[0], !flip
-			kind = inner.Kind
+		flip := not
+		for ; k.Kind == eval.Not; k = k.Kids[0] {
+			flip = !flip
 		}
-		mixed := (kind == eval.And || kind == eval.Or) && ((kind == eval.Or) != flip) != (join == " or ")
-		if mixed {
+		if (k.Kind == eval.And || k.Kind == eval.Or) && ((k.Kind == eval.Or) != flip) != (join == " or ") {
 			p.said = ""
-			parts = append(parts, "("+p.node(k, not)+")")
+			parts = append(parts, "("+p.node(k, flip)+")")
 			p.said = ""
 			continue
 		}
-		parts = append(parts, p.node(k, not))
+		parts = append(parts, p.node(k, flip))
 	}
 	return strings.Join(parts, join)
 }
@@ -162,7 +156,7 @@ func (p *phrase) atom(a *eval.Atom, not bool) (subject, says string) {
 	case eval.KnownIs:
 		return p.variable(a.Var), pick(not, "not known", "known")
 	case eval.DoneIs:
-		return p.step(p.born[a.Step]), pick(not, "not done", "done")
+		return p.steps[a.Step], pick(not, "not done", "done")
 	}
 	left, right, op := a.Left, a.Right, a.Written
 	if onlyLimits(left) && !onlyLimits(right) {
@@ -230,7 +224,7 @@ func (w *words) sum(l *eval.Linear) string {
 
 func (w *words) named(l *eval.Linear, id string) string {
 	if short, ok := strings.CutPrefix(id, "limits."); ok {
-		return w.limit(w.limits[short], text.Spoken(short))
+		return w.limit(w.limits[short])
 	}
 	if v := w.values[id]; v != nil {
 		return w.value(v)
@@ -244,20 +238,20 @@ func (w *words) named(l *eval.Linear, id string) string {
 }
 
 // limit is a limit's number, or its name while that depends on what is not given.
-func (w *words) limit(l *eval.Limit, name string) string {
-	if l == nil {
-		return name
+func (w *words) limit(l *eval.Limit) string {
+	name := text.Spoken(l.ID)
+	if w.formula && (l.Table != nil || l.Cases != nil) {
+		name += " (" + by(l) + ")"
 	}
-	if in := l.Over(w.env.Values); in.Known {
-		return engine.Show(in, l.Unit, "")
+	return engine.Show(l.Over(w.env.Values), l.Unit, name)
+}
+
+// by names what a limit that is no single number depends on.
+func by(l *eval.Limit) string {
+	if l.Cases != nil {
+		return "by " + text.Spoken(l.Cases.Var.ID)
 	}
-	switch {
-	case w.formula && l.Table != nil:
-		return name + " (by " + text.Spoken(l.Table.Var.ID) + ")"
-	case w.formula:
-		return name + " (by " + text.Spoken(l.Cases.Var.ID) + ")"
-	}
-	return name
+	return "by " + text.Spoken(l.Table.Var.ID)
 }
 
 // value is a named sum: its number, or its name, or what makes it.
@@ -265,11 +259,8 @@ func (w *words) value(v *eval.Derived) string {
 	if in := v.Over(w.env.Values); in.Known {
 		return engine.Show(in, v.Unit, "")
 	}
-	if w.formula && len(v.Alternatives) == 1 {
-		sum := *v.Alternatives[0]
-		if sum.Text != v.ID {
-			return w.sum(&sum)
-		}
+	if w.formula && len(v.Alternatives) == 1 && v.Alternatives[0].Text != v.ID {
+		return w.sum(v.Alternatives[0])
 	}
 	return text.Spoken(v.ID)
 }
@@ -282,19 +273,4 @@ func (w *words) variable(v *eval.Var) string {
 		return text.Spoken(v.ID)
 	}
 	return text.Spoken(reading) + " at " + text.Spoken(step)
-}
-
-func (w *words) step(s *engine.Step) string {
-	if n := w.numbers[s]; n > 0 {
-		return "step " + number(n)
-	}
-	return s.Title
-}
-
-// unitName is a unit as it stands behind a number; nothing for a plain count.
-func unitName(u *unit.Unit) string {
-	if u == nil || u.Name == "1" {
-		return ""
-	}
-	return u.Name
 }

@@ -263,7 +263,7 @@ func half(t *Tree) string {
 		case slices.Contains(s.Take, nil) || slices.Contains(s.Record, nil) || slices.Contains(s.betters, nil):
 			return "something in step " + s.ID
 		}
-		for _, b := range s.targets() {
+		for _, b := range s.Ways() {
 			if (b.To.Step == nil) == (b.To.Finding == nil) || b.To.Step != nil && b.To.Step.Index <= i || slices.Contains(b.Clears, nil) {
 				return "branch " + b.Text + " of step " + s.ID
 			}

@@ -26,8 +26,8 @@ func (b bitset) count() (n int) {
 	return
 }
 
-// targets lists every way out of a step, the side ways included.
-func (s *Step) targets() []*Branch {
+// Ways lists every way out of a step, the side ways included.
+func (s *Step) Ways() []*Branch {
 	out := append([]*Branch{}, s.Branches...)
 	if s.Unable != nil {
 		out = append(out, s.Unable)
@@ -59,7 +59,7 @@ func (b *builder) order() {
 			return
 		}
 		state[s] = 1
-		for _, br := range s.targets() {
+		for _, br := range s.Ways() {
 			if br.To.Step != nil {
 				visit(br.To.Step, br)
 			}
@@ -152,7 +152,7 @@ func (b *builder) addField(s *Step, r *Reading, optional, record bool) {
 
 // lost reports whether a fault has left the step without one of its ways.
 func (s *Step) lost() bool {
-	return len(s.Branches) == 0 || slices.ContainsFunc(s.targets(), func(b *Branch) bool { return b.To == Target{} })
+	return len(s.Branches) == 0 || slices.ContainsFunc(s.Ways(), func(b *Branch) bool { return b.To == Target{} })
 }
 
 // reach works out, from the last step backwards, which findings and actions can
@@ -174,7 +174,7 @@ func (b *builder) reach() {
 			s.actions.set(r.Else.action)
 		}
 		s.fewest = 1 << 30
-		for _, br := range s.targets() {
+		for _, br := range s.Ways() {
 			s.add(br.To)
 		}
 		for _, better := range s.betters {
@@ -214,7 +214,7 @@ func (t *Tree) asking() {
 			s.asking = s.asking || s.Kind.Anew() || !have[s.Index].has(fd.reading.Index)
 			after.set(fd.reading.Index)
 		}
-		for _, br := range s.targets() {
+		for _, br := range s.Ways() {
 			if br.To.Step != nil {
 				meet(br.To.Step, after)
 			}
