@@ -139,7 +139,7 @@ func (f *decideFlags) print(w io.Writer, d *batch.Decider, r *batch.Result) (err
 	case r.State() == batch.Bad:
 		_, err = fmt.Fprintln(w, r.Summary())
 	default:
-		err = report.Text(w, r.Record(), report.Options{})
+		err = report.Text(w, r.Record(), reportColumns)
 	}
 	if err == nil && r.State() == batch.More && f.form() == batch.AsText {
 		_, err = fmt.Fprintf(w, "\nGive next:\n%s", r.Needs())

@@ -13,7 +13,7 @@ import (
 // drillForms are the ways in which a drill can be written up.
 var drillForms = []string{"text", "html"}
 
-// reportColumns is the width of a written report, as of a job's.
+// reportColumns is the width of a written report, of a job as of a drill.
 const reportColumns = 80
 
 // writeDrill writes a drill up.

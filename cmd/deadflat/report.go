@@ -71,7 +71,7 @@ func writeReport(s streams, typed, as, path string) error {
 }
 
 var reportForm = map[string]func(io.Writer, *engine.Record) error{
-	"text":     func(w io.Writer, rec *engine.Record) error { return report.Text(w, rec, report.Options{}) },
+	"text":     func(w io.Writer, rec *engine.Record) error { return report.Text(w, rec, reportColumns) },
 	"markdown": report.Markdown,
 	"html":     report.HTML,
 	"json":     report.JSON,

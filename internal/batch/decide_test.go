@@ -180,7 +180,7 @@ func TestNoControlCodesAreShown(t *testing.T) {
 	d := smallDecider(t)
 	r := d.Decide(rowOf(t, d, "vehicle=van\x1b[2J\u202e3", "complaint=turns slowly", "rest_voltage=12.7", "case_shape=sound", "earth_drop=2.1"))
 	var b bytes.Buffer
-	require.NoError(t, report.Text(&b, r.Record(), report.Options{}))
+	require.NoError(t, report.Text(&b, r.Record(), 80))
 	for _, text := range []string{b.String(), r.Summary(), string(d.CSV(r))} {
 		assert.NotContains(t, text, "\x1b")
 		assert.NotContains(t, text, "\u202e")

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/text"
@@ -32,16 +33,14 @@ func (d *draft) about() section {
 
 // trees lists the trees of the rounds, each once.
 func (d *draft) trees() []*engine.Tree {
-	out := []*engine.Tree{}
-	seen := map[*engine.Tree]bool{}
+	if len(d.rec.Rounds) == 0 {
+		return []*engine.Tree{d.rec.Tree}
+	}
+	var out []*engine.Tree
 	for _, r := range d.rec.Rounds {
-		if !seen[r.Tree] {
-			seen[r.Tree] = true
+		if !slices.Contains(out, r.Tree) {
 			out = append(out, r.Tree)
 		}
-	}
-	if len(out) == 0 {
-		out = append(out, d.rec.Tree)
 	}
 	return out
 }
@@ -62,7 +61,7 @@ func equipment(k engine.Kit) string {
 	case len(k.Has) == 0:
 		return "nothing but the meter"
 	default:
-		return text.List(plainAll(k.Has), "and")
+		return text.List(each(k.Has, text.Spoken), "and")
 	}
 }
 

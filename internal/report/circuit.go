@@ -10,9 +10,16 @@ import (
 // circuit is the starter circuit in outline with the two probes of one reading
 // on it. SVG and text draw the same circuit.
 type circuit struct {
-	title      string // "Voltage drop, engine block to body"
-	value      string // "2.35 V ± 0.02 V"
-	red, black string // points as declared: "engine_block"
+	title  string   // "Voltage drop, engine block to body"
+	value  string   // "2.35 V ± 0.02 V"
+	probes [2]probe // red, then black
+}
+
+// probe is one probe and the point it touches.
+type probe struct {
+	letter string // R or B
+	point  string // as declared: "engine_block"
+	at     int    // its station on the loop, -1 for none
 }
 
 // station is one point of the loop that the cranking current goes round, in
@@ -41,24 +48,17 @@ var loop = []station{
 }
 
 // circuitOf draws where the probes went for a voltage drop; nil for any other
-// reading.
+// reading, and between the two posts of the battery.
 func circuitOf(f *engine.Fact) *circuit {
 	r := f.Reading
-	if r == nil || !isDrop(r) {
+	if r == nil || r.Red == "" || r.Black == "" {
 		return nil
 	}
-	return &circuit{title: text.Clean(f.Ask), value: text.Clean(f.Text), red: r.Red, black: r.Black}
-}
-
-// isDrop reports whether a reading is taken between two points that are not
-// simply the two posts of the battery.
-func isDrop(r *engine.Reading) bool {
-	if r.Red == "" || r.Black == "" {
-		return false
+	c := &circuit{text.Clean(f.Ask), text.Clean(f.Text), [2]probe{{"R", r.Red, stationOf(r.Red)}, {"B", r.Black, stationOf(r.Black)}}}
+	if first, last := c.between(); last-first == len(loop)-1 {
+		return nil
 	}
-	ends := [2]int{stationOf(r.Red), stationOf(r.Black)}
-	posts := len(loop) - 1
-	return ends != [2]int{0, posts} && ends != [2]int{posts, 0}
+	return c
 }
 
 // stationOf finds a declared point on the loop; -1 when it is not on it.
@@ -67,31 +67,33 @@ func stationOf(point string) int {
 }
 
 // between is the stretch of the loop that the reading looks at, first and last
-// station, or false when a probe is not on the loop.
-func (c *circuit) between() (first, last int, ok bool) {
-	first, last = stationOf(c.red), stationOf(c.black)
-	if first > last {
-		first, last = last, first
+// station; the same twice when a probe is not on the loop.
+func (c *circuit) between() (first, last int) {
+	first, last = min(c.probes[0].at, c.probes[1].at), max(c.probes[0].at, c.probes[1].at)
+	if first < 0 {
+		return 0, 0
 	}
-	return first, last, first >= 0 && first < last
+	return first, last
+}
+
+// tests reports whether what lies after a station is on that stretch.
+func (c *circuit) tests(i int) bool {
+	first, last := c.between()
+	return first <= i && i < last
 }
 
 // words says in a sentence where the probes went.
 func (c *circuit) words() string {
-	return sentences(c.title+": "+c.value, "Red probe on "+text.Spoken(c.red)+", black probe on "+text.Spoken(c.black), c.stretch())
+	return sentences(c.title+": "+c.value, "Red probe on "+text.Spoken(c.probes[0].point)+", black probe on "+text.Spoken(c.probes[1].point), c.stretch())
 }
 
 // stretch names what lies between the probes.
 func (c *circuit) stretch() string {
-	first, last, ok := c.between()
-	if !ok {
+	first, last := c.between()
+	if first == last {
 		return ""
 	}
-	var parts []string
-	for _, s := range loop[first:last] {
-		parts = append(parts, s.after)
-	}
-	return "Between them: " + text.List(parts, "and")
+	return "Between them: " + text.List(each(loop[first:last], func(s station) string { return s.after }), "and")
 }
 
 // lines draws the loop in characters, one station a line from the positive
@@ -99,44 +101,30 @@ func (c *circuit) stretch() string {
 // heavier line between them. Points off the loop stand under it.
 func (c *circuit) lines(width int) []string {
 	var out []string
-	first, last, ok := c.between()
 	for i, s := range loop {
 		out = append(out, c.mark(i)+" o "+s.name)
 		if i < len(loop)-1 {
 			line := "|"
-			if ok && i >= first && i < last {
+			if c.tests(i) {
 				line = "#"
 			}
 			out = append(out, "   "+line+"   "+s.after)
 		}
 	}
-	for _, e := range c.elsewhere() {
-		out = append(out, text.Wrap(text.Spoken(e.point)+" (not on this loop)", width, e.letter+"  o ", "     ")...)
+	for _, p := range c.probes {
+		if p.at < 0 {
+			out = append(out, text.Wrap(text.Spoken(p.point)+" (not on this loop)", width, p.letter+"  o ", "     ")...)
+		}
 	}
 	return out
 }
 
 // mark is the letter of the probe at a station of the loop.
 func (c *circuit) mark(i int) string {
-	switch i {
-	case stationOf(c.red):
-		return "R "
-	case stationOf(c.black):
-		return "B "
-	}
-	return "  "
-}
-
-// probe is one probe and the point it touches.
-type probe struct{ letter, point string }
-
-// elsewhere lists the probes that touch a point off the loop.
-func (c *circuit) elsewhere() []probe {
-	var out []probe
-	for _, p := range []probe{{"R", c.red}, {"B", c.black}} {
-		if stationOf(p.point) < 0 {
-			out = append(out, p)
+	for _, p := range c.probes {
+		if p.at == i {
+			return p.letter + " "
 		}
 	}
-	return out
+	return "  "
 }

@@ -17,11 +17,7 @@ const (
 // svg draws the loop with the stretch between the probes in a heavy line, a red
 // disc with R and a black square with B where the probes are.
 func (c *circuit) svg(m *markup.Writer) {
-	title, desc := m.ID("circuit"), m.ID("circuit")
-	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 22 "+px(circuitWidth)+" "+px(circuitHeight-22),
-		"role", "img", "aria-labelledby", title+" "+desc, "font-family", "system-ui, sans-serif", "font-size", "13", "fill", inkColour)
-	m.Leaf("title", c.title, "id", title)
-	m.Leaf("desc", c.words(), "id", desc)
+	startDrawing(m, "circuit", "0 22 "+px(circuitWidth)+" "+px(circuitHeight-22), "13", c.title, c.words())
 	c.drawWires(m)
 	drawBattery(m)
 	drawParts(m)
@@ -32,11 +28,7 @@ func (c *circuit) svg(m *markup.Writer) {
 
 // wire is the drawn way from one station to the next.
 func wire(i int) string {
-	a := loop[i]
-	if i == len(loop)-1 {
-		return ""
-	}
-	b := loop[i+1]
+	a, b := loop[i], loop[i+1]
 	d := "M " + px(a.x) + " " + px(a.y)
 	switch i {
 	case 3: // through the motor
@@ -49,10 +41,9 @@ func wire(i int) string {
 
 // drawWires draws the whole loop thin and the stretch under test heavy.
 func (c *circuit) drawWires(m *markup.Writer) {
-	first, last, ok := c.between()
 	for i := range loop[:len(loop)-1] {
 		width, colour := "2", softColour
-		if ok && i >= first && i < last {
+		if c.tests(i) {
 			width, colour = "6", inkColour
 		}
 		m.Void("path", "d", wire(i), "fill", "none", "stroke", colour, "stroke-width", width)
@@ -102,15 +93,14 @@ func drawStations(m *markup.Writer) {
 // drawProbes marks the points that the probes touch; one that is not on the
 // loop is named in its middle.
 func (c *circuit) drawProbes(m *markup.Writer) {
-	for i, p := range []probe{{"R", c.red}, {"B", c.black}} {
-		at := stationOf(p.point)
-		if at < 0 {
+	for i, p := range c.probes {
+		if p.at < 0 {
 			y := 112 + 30*float64(i)
 			drawProbe(m, p.letter, 200, y)
 			m.Leaf("text", "on "+text.Shorten(text.Spoken(p.point), 40), "x", "218", "y", px(y+4))
 			continue
 		}
-		s := loop[at]
+		s := loop[p.at]
 		x, y := s.x, s.y+26
 		if s.y > circuitHeight/2 {
 			y = s.y - 26

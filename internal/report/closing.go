@@ -120,7 +120,11 @@ func untested(why string) string {
 func unneeded(f *engine.Finding, unasked, unsettled int) string {
 	var out []string
 	if unasked > 0 {
-		text := text.Count(unasked, "other finding") + " " + was(unasked) + " not looked for"
+		were := " were"
+		if unasked == 1 {
+			were = " was"
+		}
+		text := text.Count(unasked, "other finding") + were + " not looked for"
 		if len(f.Faults) > 0 {
 			text += ", because this one was found first"
 		}
@@ -133,13 +137,6 @@ func unneeded(f *engine.Finding, unasked, unsettled int) string {
 		out = append(out, "The JSON form of this report has the names")
 	}
 	return sentences(out...)
-}
-
-func was(n int) string {
-	if n == 1 {
-		return "was"
-	}
-	return "were"
 }
 
 // notHad lists the readings that were asked for and could not be had: those
@@ -189,26 +186,19 @@ func whyNotHad(r engine.ReadingState) string {
 // and how that is done where it has not.
 func (d *draft) putBack() section {
 	s := section{title: "What the tests changed on the vehicle"}
-	open := map[string]bool{}
-	var words []string
-	for _, w := range d.rec.PutBack {
-		open[w] = true
-		words = append(words, w)
-	}
+	words := slices.Clone(d.rec.PutBack)
 	for _, round := range d.rec.Rounds {
 		for _, visit := range round.Steps {
 			words = append(words, visit.Step.Leaves...)
 		}
 	}
 	t := table{caption: "Temporary changes", head: []string{"Change", "Now"}}
-	listed := map[string]bool{}
-	for _, w := range words {
-		if listed[w] {
+	for i, w := range words {
+		if slices.Contains(words[:i], w) {
 			continue
 		}
-		listed[w] = true
 		state := "undone"
-		if open[w] {
+		if slices.Contains(d.rec.PutBack, w) {
 			state = sentences("still so, to be put back before the vehicle is used", d.rec.Back[w])
 		}
 		t.rows = append(t.rows, []item{{text: text.Capital(text.Spoken(w))}, {text: state}})

@@ -91,8 +91,7 @@ func byInstrument(f engine.Fact) bool {
 func (d *draft) standing() []string {
 	switch {
 	case d.done():
-		r := d.rec.Next.Result
-		return []string{standing(r)}
+		return []string{standing(d.rec.Next.Result)}
 	case d.several():
 		return []string{"The tests after that work are not finished, so it is not proved yet that nothing else is wrong"}
 	default:
@@ -105,22 +104,17 @@ func (d *draft) openWork() string {
 	if len(d.rec.PutBack) == 0 {
 		return ""
 	}
-	return "Still changed on the vehicle, and to be undone before it is used: " + text.List(plainAll(d.rec.PutBack), "and")
+	return "Still changed on the vehicle, and to be undone before it is used: " + text.List(each(d.rec.PutBack, text.Spoken), "and")
 }
 
 // standing says how far a result can be relied on. A stop that no close call
 // touches is no matter of more or less sure.
 func standing(r *engine.Result) string {
-	if r.Finding.Stop && r.Certainty == engine.Firm {
-		return ""
-	}
-	return certainty(r.Certainty)
-}
-
-// certainty says how far a finding can be relied on.
-func certainty(c engine.Certainty) string {
-	switch c {
+	switch r.Certainty {
 	case engine.Firm:
+		if r.Finding.Stop {
+			return ""
+		}
 		return "This finding is firm: no reading that it rests on came too close to a limit to be relied on"
 	case engine.NotFirm:
 		return "This finding is not firm: a reading came too close to its limit, and on the other side of that limit the work to be done would be different"
@@ -128,12 +122,4 @@ func certainty(c engine.Certainty) string {
 		return "How firm this finding is cannot be said: a reading came too close to its limit, and what lies on the other side needs readings that were not taken"
 	}
 	return ""
-}
-
-func plainAll(words []string) []string {
-	out := make([]string, len(words))
-	for i, w := range words {
-		out[i] = text.Spoken(w)
-	}
-	return out
 }

@@ -148,20 +148,12 @@ func left(p *engine.Prompt) string {
 }
 
 func findingTitles(fs []*engine.Finding) []string {
-	out := make([]string, len(fs))
-	for i, f := range fs {
-		out[i] = f.Title
-	}
-	return out
+	return each(fs, func(f *engine.Finding) string { return f.Title })
 }
 
 // items makes list points of texts.
 func items(texts []string) []item {
-	out := make([]item, len(texts))
-	for i, t := range texts {
-		out[i] = item{text: text.Capital(text.Clean(t))}
-	}
-	return out
+	return each(texts, func(t string) item { return item{text: text.Capital(text.Clean(t))} })
 }
 
 // join puts two remarks on one line.

@@ -109,7 +109,7 @@ func TestHTMLAsksForNothingFromOutside(t *testing.T) {
 func TestHostileTextOnATerminal(t *testing.T) {
 	for _, a := range attacks {
 		for _, width := range []int{40, 80, 100} {
-			text := render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{Width: width}) }, hostile(a))
+			text := render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, width) }, hostile(a))
 			checkText(t, text, width)
 		}
 	}
@@ -194,7 +194,7 @@ func FuzzEscape(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		rec := hostile(s)
 		checkHTML(t, render(t, HTML, rec))
-		checkText(t, render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{Width: 40}) }, rec), 40)
+		checkText(t, render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, 40) }, rec), 40)
 		checkMarkdown(t, render(t, Markdown, rec))
 		said := render(t, JSON, rec)
 		require.True(t, json.Valid([]byte(said)))

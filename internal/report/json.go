@@ -5,7 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"math"
+	"strconv"
 	"time"
 
 	"deadflat/internal/engine"
@@ -59,25 +59,15 @@ func NewDocument(rec *engine.Record) *Document {
 	doc := &Document{
 		Report: jsonFormat, Title: rec.Tree.Title, Begun: stamp(rec.Begun), Ended: stamp(rec.Ended), Finished: d.done(),
 		Customer: some(d.customerWords()),
-		Takes:    jsonTakes(rec.Takes), Dropped: jsonTakes(rec.Dropped),
-		PutBack: some(rec.PutBack), HowBack: howBack(rec), Closed: d.done() && len(rec.PutBack) == 0, Suspected: findingIDs(rec.Suspected), Kit: jsonKit(rec),
+		Trees:    each(d.trees(), jsonTree), Rounds: each(rec.Rounds, jsonRound), Readings: each(rec.Readings, jsonStanding),
+		Takes: each(rec.Takes, jsonTake), Dropped: each(rec.Dropped, jsonTake),
+		BeforeAfter: each(pairs(rec.Takes), func(p pair) Retake { return Retake{p.before.Reading.ID, p.before.Seq, p.after.Seq} }),
+		Notes:       each(rec.Notes, func(n engine.Note) Note { return Note{stamp(n.At), n.Step, n.Text} }),
+		PutBack:     some(rec.PutBack), HowBack: each(rec.PutBack, func(w string) string { return rec.Back[w] }), Closed: d.done() && len(rec.PutBack) == 0, Suspected: findingIDs(rec.Suspected), Kit: jsonKit(rec),
 		Cranks: rec.Cranks, Undone: rec.Undone, Paused: rec.Paused,
-		Trees: []Tree{}, Rounds: []Round{}, BeforeAfter: []Retake{}, Readings: make([]Standing, 0, len(rec.Readings)), Notes: []Note{},
 	}
-	for _, t := range d.trees() {
-		doc.Trees = append(doc.Trees, Tree{t.Name, t.Title, t.Edition, t.Hash, t.Author, t.Reviewed, t.Changed})
-	}
-	for i, r := range rec.Rounds {
-		doc.Rounds = append(doc.Rounds, jsonRound(i+1, r))
-	}
-	for _, p := range pairs(rec.Takes) {
-		doc.BeforeAfter = append(doc.BeforeAfter, Retake{p.before.Reading.ID, p.before.Seq, p.after.Seq})
-	}
-	for _, r := range rec.Readings {
-		doc.Readings = append(doc.Readings, jsonStanding(r))
-	}
-	for _, n := range rec.Notes {
-		doc.Notes = append(doc.Notes, Note{stamp(n.At), n.Step, n.Text})
+	for i := range doc.Rounds {
+		doc.Rounds[i].Round = i + 1
 	}
 	if !d.done() && rec.Next != nil && rec.Next.Step != nil {
 		doc.Next = jsonNext(rec.Next)
@@ -85,12 +75,8 @@ func NewDocument(rec *engine.Record) *Document {
 	return doc
 }
 
-func howBack(rec *engine.Record) []string {
-	out := []string{}
-	for _, w := range rec.PutBack {
-		out = append(out, rec.Back[w])
-	}
-	return out
+func jsonTree(t *engine.Tree) Tree {
+	return Tree{t.Name, t.Title, t.Edition, t.Hash, t.Author, t.Reviewed, t.Changed}
 }
 
 func jsonKit(rec *engine.Record) Kit {
@@ -101,20 +87,19 @@ func jsonKit(rec *engine.Record) Kit {
 	return k
 }
 
-func jsonRound(n int, r engine.RoundRecord) Round {
-	out := Round{Round: n, Tree: r.Tree.Name, Steps: []Step{}}
-	for _, v := range r.Steps {
-		s := Step{ID: v.Step.ID, Title: v.Step.Title, Kind: string(v.Step.Kind), At: stamp(v.At), Takes: []int{}}
-		for _, t := range v.Takes {
-			s.Takes = append(s.Takes, t.Seq)
-		}
-		if v.Explanation != nil {
-			s.Why = jsonWhy(v.Explanation)
-		}
-		out.Steps = append(out.Steps, s)
-	}
+func jsonRound(r engine.RoundRecord) Round {
+	out := Round{Tree: r.Tree.Name, Steps: each(r.Steps, jsonStep)}
 	if r.Result != nil {
 		out.Result = jsonResult(r.Result)
+	}
+	return out
+}
+
+func jsonStep(v engine.Visit) Step {
+	out := Step{ID: v.Step.ID, Title: v.Step.Title, Kind: string(v.Step.Kind), At: stamp(v.At)}
+	out.Takes = each(v.Takes, func(t engine.Take) int { return t.Seq })
+	if v.Explanation != nil {
+		out.Why = jsonWhy(v.Explanation)
 	}
 	return out
 }
@@ -122,21 +107,19 @@ func jsonRound(n int, r engine.RoundRecord) Round {
 func jsonWhy(e *engine.Explanation) *Why {
 	out := &Why{
 		Claim: e.Claim, Foil: e.Foil, Flip: e.Flip, Sure: e.Sure, Clears: e.Clears, NotYet: e.NotYet, Next: e.Next,
-		Provisional: e.Provisional, Facts: []Fact{}, Rules: []Comparison{},
+		Provisional: e.Provisional, Facts: each(e.Facts, jsonFact), Rules: each(e.Rules, jsonComparison),
 	}
 	if b := e.Branch; b != nil {
 		out.To, out.Branch = targetID(b.To), b.Text
 	}
-	for _, f := range e.Facts {
-		fact := Fact{Text: f.Text, Place: f.Place, How: f.How, Assumed: f.Assumed}
-		if f.Reading != nil {
-			fact.Reading = f.Reading.ID
-			fact.Range = rangeOf(f.Reading, f.Best, f.Lo, f.Hi)
-		}
-		out.Facts = append(out.Facts, fact)
-	}
-	for _, c := range e.Rules {
-		out.Rules = append(out.Rules, jsonComparison(c))
+	return out
+}
+
+func jsonFact(f engine.Fact) Fact {
+	out := Fact{Text: f.Text, Place: f.Place, How: f.How, Assumed: f.Assumed}
+	if f.Reading != nil {
+		out.Reading = f.Reading.ID
+		out.Range = rangeOf(f.Reading, f.Best, f.Lo, f.Hi)
 	}
 	return out
 }
@@ -158,36 +141,34 @@ func jsonResult(r *engine.Result) *Result {
 	out := &Result{
 		Finding: f.ID, Title: f.Title, Faults: some(f.Faults), Action: f.Action, Stop: f.Stop, Certainty: string(r.Certainty),
 		Cautions: some(f.Cautions), Remedy: r.Remedy, ProveBy: f.ProveBy, Open: r.Open,
-		Cleared: findingIDs(r.Cleared), Close: []CloseCall{}, NotTested: []NotTested{},
-	}
-	for _, c := range r.Close {
-		call := CloseCall{Step: c.Step.ID, How: c.How, Text: c.Text, Matters: c.Matters, Ends: c.Ends}
-		if u, ok := unit.Lookup(c.Unit); ok {
-			call.Margin, call.Doubt = quantity(c.Margin, u), quantity(c.Doubt, u)
-		}
-		out.Close = append(out.Close, call)
-	}
-	for _, n := range r.NotTested {
-		out.NotTested = append(out.NotTested, NotTested{n.Finding.ID, n.Finding.Title, n.Why})
+		Cleared: findingIDs(r.Cleared), Close: each(r.Close, jsonCloseCall), NotTested: each(r.NotTested, jsonNotTested),
 	}
 	return out
 }
 
-func jsonTakes(takes []engine.Take) []Take {
-	out := make([]Take, 0, len(takes))
-	for _, t := range takes {
-		r := t.Reading
-		take := Take{
-			Seq: t.Seq, Reading: r.ID, Ask: r.Ask, Round: t.Round, At: stamp(t.At), State: t.State, Stale: t.Stale,
-			Text: t.Text, How: t.How, Red: r.Red, Black: r.Black, Clamp: r.Clamp, Choice: t.Answer.Choice,
-		}
-		if t.Step != nil {
-			take.Step = t.Step.ID
-		}
-		if t.State == "taken" || t.State == "assumed" {
-			take.Range = rangeOf(r, t.Best, t.Lo, t.Hi)
-		}
-		out = append(out, take)
+func jsonNotTested(n engine.NotTested) NotTested {
+	return NotTested{n.Finding.ID, n.Finding.Title, n.Why}
+}
+
+func jsonCloseCall(c engine.CloseCall) CloseCall {
+	out := CloseCall{Step: c.Step.ID, How: c.How, Text: c.Text, Matters: c.Matters, Ends: c.Ends}
+	if u, ok := unit.Lookup(c.Unit); ok {
+		out.Margin, out.Doubt = quantity(c.Margin, u), quantity(c.Doubt, u)
+	}
+	return out
+}
+
+func jsonTake(t engine.Take) Take {
+	r := t.Reading
+	out := Take{
+		Seq: t.Seq, Reading: r.ID, Ask: r.Ask, Round: t.Round, At: stamp(t.At), State: t.State, Stale: t.Stale,
+		Text: t.Text, How: t.How, Red: r.Red, Black: r.Black, Clamp: r.Clamp, Choice: t.Answer.Choice,
+	}
+	if t.Step != nil {
+		out.Step = t.Step.ID
+	}
+	if t.State == "taken" || t.State == "assumed" {
+		out.Range = rangeOf(r, t.Best, t.Lo, t.Hi)
 	}
 	return out
 }
@@ -201,13 +182,16 @@ func jsonStanding(r engine.ReadingState) Standing {
 }
 
 func jsonNext(p *engine.Prompt) *Next {
-	out := &Next{Step: p.Step.ID, Title: p.Step.Title, Done: p.Ack, Readings: []Wanted{}, Cautions: some(p.Cautions), Possible: findingIDs(p.Possible), Fewest: p.Fewest, Most: p.Most}
-	for _, f := range p.Fields {
-		w := Wanted{Reading: f.Reading.ID, Name: f.Name, Ask: f.Reading.Ask, Choices: f.Reading.Choices, Optional: f.Optional}
-		if f.Reading.Number() {
-			w.Unit = f.Reading.Unit.Name
-		}
-		out.Readings = append(out.Readings, w)
+	return &Next{
+		Step: p.Step.ID, Title: p.Step.Title, Done: p.Ack, Readings: each(p.Fields, jsonWanted), Cautions: some(p.Cautions),
+		Possible: findingIDs(p.Possible), Fewest: p.Fewest, Most: p.Most,
+	}
+}
+
+func jsonWanted(f engine.Field) Wanted {
+	out := Wanted{Reading: f.Reading.ID, Name: f.Name, Ask: f.Reading.Ask, Choices: f.Reading.Choices, Optional: f.Optional}
+	if f.Reading.Number() {
+		out.Unit = f.Reading.Unit.Name
 	}
 	return out
 }
@@ -227,17 +211,8 @@ func quantity(base float64, u *unit.Unit) *Quantity {
 	if !finite(v) {
 		return nil
 	}
-	return &Quantity{roundTo(v, 12), u.Name}
-}
-
-// roundTo rounds to a count of significant figures.
-func roundTo(v float64, figures int) float64 {
-	if v == 0 {
-		return 0
-	}
-	places := float64(figures) - math.Ceil(math.Log10(math.Abs(v)))
-	scale := math.Pow(10, places)
-	return math.Round(v*scale) / scale
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 12, 64), 64) // what was just printed is a number
+	return &Quantity{v + 0, u.Name}                                    // + 0 takes the sign from -0
 }
 
 func targetID(t engine.Target) string {
@@ -251,19 +226,12 @@ func targetID(t engine.Target) string {
 }
 
 func findingIDs(fs []*engine.Finding) []string {
-	out := make([]string, len(fs))
-	for i, f := range fs {
-		out[i] = f.ID
-	}
-	return out
+	return each(fs, func(f *engine.Finding) string { return f.ID })
 }
 
 // some keeps an empty list from printing as null.
 func some(words []string) []string {
-	if words == nil {
-		return []string{}
-	}
-	return words
+	return append([]string{}, words...)
 }
 
 func stamp(t time.Time) string {

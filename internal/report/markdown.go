@@ -69,11 +69,7 @@ func (m *markdownForm) list(l list) {
 		m.WriteString(strong(lead) + "\n\n")
 	}
 	for _, i := range l.items {
-		m.WriteString("- " + escapeMarkdown(i.text))
-		if i.under != "" {
-			m.WriteString(" (" + escapeMarkdown(i.under) + ")")
-		}
-		m.WriteByte('\n')
+		m.WriteString("- " + escapeMarkdown(i.inline()) + "\n")
 	}
 }
 
@@ -86,11 +82,7 @@ func (m *markdownForm) table(t table) {
 	for _, row := range t.rows {
 		m.WriteByte('|')
 		for _, c := range row {
-			text := escapeMarkdown(c.text)
-			if c.under != "" {
-				text += " (" + escapeMarkdown(c.under) + ")"
-			}
-			m.WriteString(" " + text + " |")
+			m.WriteString(" " + escapeMarkdown(c.inline()) + " |")
 		}
 		m.WriteByte('\n')
 	}

@@ -55,6 +55,14 @@ type list struct {
 // item is a point of a list, with what stands in smaller type under it.
 type item struct{ text, under string }
 
+// inline is an item where there is no smaller type.
+func (i item) inline() string {
+	if i.under == "" {
+		return i.text
+	}
+	return i.text + " (" + i.under + ")"
+}
+
 // table is a table with a caption; the first cell of a row names the row. A
 // small one holds more than is read at once: it is set in small type, or where
 // there is none as a list.
@@ -99,6 +107,15 @@ func (f *facts) after(parts []part) []part {
 		return parts
 	}
 	return append(parts, *f)
+}
+
+// each makes one list of another. It is never nil, so that JSON writes [] for none.
+func each[A, B any](list []A, one func(A) B) []B {
+	out := make([]B, len(list))
+	for i, a := range list {
+		out[i] = one(a)
+	}
+	return out
 }
 
 // draft is what the sections are written from.

@@ -23,8 +23,8 @@ var update = flag.Bool("update", false, "write the goldens anew")
 
 // forms are the report's forms by the ending of their files.
 var forms = map[string]func(io.Writer, *engine.Record) error{
-	"txt":    func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{}) },
-	"40.txt": func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{Width: 40}) },
+	"txt":    func(w io.Writer, r *engine.Record) error { return Text(w, r, 80) },
+	"40.txt": func(w io.Writer, r *engine.Record) error { return Text(w, r, 40) },
 	"md":     Markdown,
 	"html":   HTML,
 	"json":   JSON,

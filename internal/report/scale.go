@@ -211,26 +211,20 @@ func (a axis) share(v float64) float64 {
 func (s *scale) words() string {
 	text := s.title + ": " + s.value
 	if len(s.limits) > 0 {
-		labels := make([]string, len(s.limits))
-		for i, l := range s.limits {
-			labels[i] = l.label
-		}
-		text += ". Limits, from left to right: " + strings.Join(labels, "; ")
+		text += ". Limits, from left to right: " + strings.Join(s.labels(), "; ")
 	}
 	return sentences(text, s.far())
 }
 
+func (s *scale) labels() []string {
+	return each(s.limits, func(l limit) string { return l.label })
+}
+
 // shows reports whether the scale shows all that another does.
 func (s *scale) shows(other *scale) bool {
-	names := func(s *scale) []string {
-		out := slices.Clone(s.beyond)
-		for _, l := range s.limits {
-			out = append(out, l.label)
-		}
-		return out
-	}
-	mine := names(s)
-	return s.title == other.title && s.value == other.value && !slices.ContainsFunc(names(other), func(name string) bool { return !slices.Contains(mine, name) })
+	mine := append(s.labels(), s.beyond...)
+	missing := func(label string) bool { return !slices.Contains(mine, label) }
+	return s.title == other.title && s.value == other.value && !slices.ContainsFunc(append(other.labels(), other.beyond...), missing)
 }
 
 // far names the limits that are not on the axis.

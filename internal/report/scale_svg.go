@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"deadflat/internal/markup"
 	"deadflat/internal/text"
@@ -53,11 +52,7 @@ func (s *scale) svg(m *markup.Writer) {
 	x := func(v float64) float64 { return left + s.share(v)*(right-left) }
 	axisY := top + 26
 	height := axisY + 44
-	title, desc := m.ID("scale"), m.ID("scale")
-	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+px(scaleWidth)+" "+px(height),
-		"role", "img", "aria-labelledby", title+" "+desc, "font-family", "system-ui, sans-serif", "font-size", px(labelSize), "fill", inkColour)
-	m.Leaf("title", s.title, "id", title)
-	m.Leaf("desc", s.words(), "id", desc)
+	startDrawing(m, "scale", "0 0 "+px(scaleWidth)+" "+px(height), px(labelSize), s.title, s.words())
 	s.drawBand(m, x, axisY)
 	for _, l := range labels {
 		l.draw(m, x, axisY)
@@ -76,7 +71,7 @@ func (s *scale) svg(m *markup.Writer) {
 // image of that leaves a longer axis, it is used instead.
 func (s *scale) placeLabels() (labels []placedLabel, left, right, top float64) {
 	for _, l := range s.limits {
-		labels = append(labels, placedLabel{limit: l, lines: fold(text.Glue(l.label), labelLetters, 2)})
+		labels = append(labels, placedLabel{limit: l, lines: fold(l.label)})
 	}
 	left, right, mirrored := s.fitLabels(labels)
 	slices.SortStableFunc(labels, func(a, b placedLabel) int {
@@ -119,11 +114,7 @@ func (s *scale) fitLabels(labels []placedLabel) (left, right float64, mirrored b
 
 // width is how much room the longest line of the label takes.
 func (l placedLabel) width() float64 {
-	n := 0
-	for _, line := range l.lines {
-		n = max(n, utf8.RuneCountInString(line))
-	}
-	return letterWidth * float64(n)
+	return letterWidth * float64(widest(l.lines))
 }
 
 // draw draws a limit: a line down through the axis, or a hatched strip when the
@@ -185,7 +176,7 @@ func (s *scale) drawAxis(m *markup.Writer, x func(float64) float64, axisY float6
 // the axis, kept inside the drawing.
 func (s *scale) drawValue(m *markup.Writer, x, axisY float64) {
 	diamond(m, x, axisY-bandMiddle, 5)
-	half := letterWidth*float64(utf8.RuneCountInString(s.value))/2 + 9
+	half := letterWidth*float64(text.Width(s.value))/2 + 9
 	at := math.Min(scaleWidth-half, math.Max(half+14, x))
 	diamond(m, at-half, axisY+32, 4)
 	m.Leaf("text", s.value, "x", px(at), "y", px(axisY+36), "text-anchor", "middle", "font-weight", "bold")
@@ -199,18 +190,21 @@ func diamond(m *markup.Writer, x, y, r float64) {
 // px prints a length of a drawing.
 func px(v float64) string { return strings.TrimSuffix(strings.TrimRight(number(v, 1), "0"), ".") }
 
-// fold breaks a text into at most lines lines of at most n runes; what does not
-// fit is cut with an ellipsis.
-func fold(s string, n, lines int) []string {
-	var out []string
-	for len(out) < lines-1 && utf8.RuneCountInString(s) > n {
-		head := string([]rune(s)[:n+1])
-		cut := strings.LastIndexByte(head, ' ')
-		if cut <= 0 {
-			break
-		}
-		out = append(out, s[:cut])
-		s = s[cut+1:]
+// fold breaks a label into at most two lines; what does not fit is cut with an
+// ellipsis.
+func fold(label string) []string {
+	lines := text.Wrap(label, labelLetters, "", "")
+	if len(lines) < 2 {
+		return lines
 	}
-	return append(out, text.Shorten(s, n))
+	return []string{lines[0], text.Shorten(strings.Join(lines[1:], " "), labelLetters)}
+}
+
+// startDrawing opens a drawing with the words that say the same.
+func startDrawing(m *markup.Writer, kind, box, letters, title, words string) {
+	head, desc := m.ID(kind), m.ID(kind)
+	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", box, "role", "img", "aria-labelledby", head+" "+desc,
+		"font-family", "system-ui, sans-serif", "font-size", letters, "fill", inkColour)
+	m.Leaf("title", title, "id", head)
+	m.Leaf("desc", words, "id", desc)
 }

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"deadflat/internal/engine"
 	"deadflat/internal/text"
 )
@@ -46,7 +48,7 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 		return parts
 	}
 	t := table{caption: caption, head: []string{"Reading", "Read", "How it was taken", "Step", "Time"}}
-	old := allStale(takes)
+	old := !slices.ContainsFunc(takes, func(t engine.Take) bool { return !t.Stale })
 	if old {
 		t.caption += "; work done since has made all of them out of date"
 	}
@@ -67,16 +69,6 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 		return parts
 	}
 	return append(parts, t.withoutEmptyColumns())
-}
-
-// allStale reports whether later work made every one of the takes out of date.
-func allStale(takes []engine.Take) bool {
-	for _, t := range takes {
-		if !t.Stale {
-			return false
-		}
-	}
-	return true
 }
 
 // remark says what else must be known of a take before it is relied on.

@@ -4,24 +4,17 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/text"
 )
 
-// Options set how the text form is laid out.
-type Options struct {
-	Width int // columns; 40 to 100, taken to the nearer end when outside. 0 means 80
-}
-
 // Text writes the report for a terminal: no colour, no control codes, lines of
-// at most Options.Width columns. The only error is w's.
-func Text(w io.Writer, rec *engine.Record, o Options) error {
-	if o.Width == 0 {
-		o.Width = 80
-	}
-	t := &textForm{width: min(100, max(40, o.Width))}
+// at most width columns, which are 40 to 100. The only error is w's.
+func Text(w io.Writer, rec *engine.Record, width int) error {
+	t := &textForm{width: min(100, max(40, width))}
 	t.outline(lay(rec))
 	return emit(w, t.Bytes())
 }
@@ -82,13 +75,10 @@ func (t *textForm) underlined(title, rule string) {
 		t.WriteByte('\n')
 	}
 	lines := text.Wrap(title, t.width, "", "")
-	longest := 0
-	for _, l := range lines {
-		longest = max(longest, text.Width(l))
-		t.WriteString(l + "\n")
-	}
-	t.WriteString(strings.Repeat(rule, longest) + "\n\n")
+	t.WriteString(strings.Join(lines, "\n") + "\n" + strings.Repeat(rule, widest(lines)) + "\n\n")
 }
+
+func widest(lines []string) int { return slices.Max(append(each(lines, text.Width), 0)) }
 
 func (t *textForm) list(l list) {
 	lead := l.lead
@@ -99,10 +89,15 @@ func (t *textForm) list(l list) {
 		t.block("", "", lead)
 	}
 	for _, i := range l.items {
-		t.block("- ", "  ", i.text)
-		if i.under != "" {
-			t.block("  ", "  ", "("+text.Clean(i.under)+")")
-		}
+		t.point(i)
+	}
+}
+
+// point prints a point of a list.
+func (t *textForm) point(i item) {
+	t.block("- ", "  ", i.text)
+	if i.under != "" {
+		t.block("  ", "  ", "("+text.Clean(i.under)+")")
 	}
 }
 

@@ -91,17 +91,10 @@ func columnWidths(tab table, width int) ([]int, bool) {
 
 func (t *textForm) tableAsList(tab table) {
 	for _, row := range tab.rows {
-		t.block("- ", "  ", row[0].text)
-		if row[0].under != "" {
-			t.block("  ", "  ", "("+row[0].under+")")
-		}
+		t.point(row[0])
 		for i, cell := range row[1:] {
-			text := cell.text
-			if cell.under != "" {
-				text += " (" + cell.under + ")"
-			}
-			if text != "" {
-				t.block("  ", "      ", tab.head[i+1]+": "+text)
+			if cell != (item{}) {
+				t.block("  ", "      ", tab.head[i+1]+": "+cell.inline())
 			}
 		}
 	}

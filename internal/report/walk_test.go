@@ -67,7 +67,7 @@ func TestReportOfARealWalk(t *testing.T) {
 	checkText(t, render(t, forms["40.txt"], rec), 40)
 	checkMarkdown(t, render(t, Markdown, rec))
 
-	text := strings.Join(strings.Fields(render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, Options{Width: 100}) }, rec)), " ")
+	text := strings.Join(strings.Fields(render(t, func(w io.Writer, r *engine.Record) error { return Text(w, r, 100) }, rec)), " ")
 	for _, want := range []string{
 		"A joint on the positive side let too little current through.",
 		"The reading that decided this was 1.84 V ± 0.01 V (voltage drop over the positive path).",

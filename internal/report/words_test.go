@@ -20,8 +20,9 @@ func TestSentencesJoin(t *testing.T) {
 func TestCertaintyIsSaidInWords(t *testing.T) {
 	said := map[string]bool{}
 	for _, c := range []engine.Certainty{engine.Firm, engine.NotFirm, engine.NotKnown} {
-		assert.NotEmpty(t, certainty(c))
-		said[certainty(c)] = true
+		words := standing(&engine.Result{Finding: &engine.Finding{}, Certainty: c})
+		assert.NotEmpty(t, words)
+		said[words] = true
 	}
 	assert.Len(t, said, 3)
 }
