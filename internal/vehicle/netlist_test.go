@@ -57,7 +57,7 @@ func deck(c *circuit, s *solution) string {
 	}
 	for i, g := range c.siemens {
 		if g != 0 {
-			line("R%d %s %s %.17g", i, node(ends[i][0]), node(ends[i][1]), 1/g)
+			line("R%d %s %s %.17g", i, node(wiring[i].from), node(wiring[i].to), 1/g)
 		}
 	}
 	// The battery's current is the voltage of a node "q" of its own, which is where

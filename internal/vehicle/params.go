@@ -65,52 +65,12 @@ var copper = [branches]bool{
 // open is the resistance of nothing.
 var open = math.Inf(1)
 
-// usualWiring is a battery under the bonnet whose earth lead lands on the body,
-// and a start relay.
-//
-// Source, branch by branch: cables from IEC 60228 class 5 (35 mm² 0.554 mΩ/m,
-// 25 mm² 0.78, 16 mm² 1.21, 4 mm² 4.95) times usual lengths; joints, contacts and
-// coil from memory; the paths through pipes and control cables beside the strap, a
-// modelling choice. The start chain from the battery's post to the trigger terminal
-// is 9.5 mΩ: with both windings in, about 80 A, it then loses under the 1.0 V of
-// TM 5-2420-230-24-2, p. 13-33.
-func usualWiring() Wiring {
-	return Wiring{
-		bDiagnostic:   0.1,
-		bLampWire:     8e-3,
-		bCircuitFuse:  7.5e-3, // a 10 A blade fuse, from memory
-		bSwitchFeed:   20e-3,
-		bSwitch:       20e-3,
-		bStartWire:    50e-3,
-		bGearSwitch:   20e-3,
-		bCoil:         90,
-		bCoilEarth:    20e-3,
-		bStartFeed:    0.8e-3,
-		bStartFuse:    1.2e-3,
-		bFuseToSwitch: open,
-		bRelay:        1.7e-3,
-		bSwitchToWire: open,
-		bTriggerWire:  3.7e-3,
-		bPull:         0.175,
-		bHold:         0.67,
-		bAltCable:     2.5e-3,
-		bAltCase:      0.3e-3,
-		bAltLeak:      open,
-		bSecondLink:   open,
-		bMainFuse:     2e-3,
-		bPosJoint:     0.1e-3,
-		bNegJoint:     0.1e-3,
-		bFeed:         1e-6, // the jump post is the clamp's own bolt
-		bPosCable:     0.9e-3,
-		bContact:      0.4e-3,
-		bCase:         0.1e-3,
-		bStrap:        0.45e-3,
-		bStrays:       0.1,
-		bEarth:        0.35e-3,
-		bDirect:       open,
-		bTestLamp:     open,
-		bBypass:       8e-3, // one jump lead
+// usualWiring is that of the usual vehicle.
+func usualWiring() (w Wiring) {
+	for b := range w {
+		w[b] = wiring[b].ohm
 	}
+	return w
 }
 
 // engineSet is an engine with the starter and the battery that go with it.

@@ -60,17 +60,8 @@ const (
 // it. Taking it out, to treat the rest as one source, would leave the network
 // held by its leaks alone and lose all precision.
 func (c *circuit) solve(s *solution) {
-	var base matrix
-	for k := range nodes {
-		base[k] = leak
-	}
-	for b, g := range c.siemens {
-		if g != 0 {
-			base.add(ends[b], g)
-		}
-	}
 	norton := 1 / (c.battery.ohm + 1e-3)
-	base[positivePost] += norton
+	base := admittance(&c.siemens, norton)
 	base.factor(0, firstTouched) // the same in every pass
 
 	at := c.start(s)
@@ -80,7 +71,7 @@ func (c *circuit) solve(s *solution) {
 		for d := range devices {
 			if c.on[d] {
 				g, i := c.companion(d, at[d])
-				m.add(across[d], g)
+				m.add(across[d][0], across[d][1], g)
 				v.inject(across[d][1], across[d][0], i-g*at[d])
 			}
 		}
@@ -88,7 +79,7 @@ func (c *circuit) solve(s *solution) {
 		var j float64
 		if steady {
 			m.forward(&v)
-			unit := m[positivePost]
+			unit := m[positivePost][positivePost]
 			j, steady = c.battery.meet(v[positivePost]*unit, unit, norton, s.battery)
 		}
 		if !steady {
@@ -202,7 +193,7 @@ func (c *circuit) follow(at *[devices]float64, s *solution) bool {
 // currents fills in what flows where.
 func (c *circuit) currents(s *solution) {
 	for b, g := range c.siemens {
-		s.current[b] = g * s.between(ends[b][0], ends[b][1])
+		s.current[b] = g * s.between(wiring[b].from, wiring[b].to)
 	}
 	for d := range devices {
 		s.devices[d] = 0

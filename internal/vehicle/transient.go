@@ -150,17 +150,8 @@ func (t *transient) build() {
 	if !t.relay {
 		siemens[bRelay] = 0
 	}
-	var m matrix
-	for k := range nodes {
-		m[k] = leak
-	}
-	for b, g := range siemens {
-		if g != 0 {
-			m.add(ends[b], g)
-		}
-	}
 	t.norton = 1 / (t.fresh.ohm + 1e-3)
-	m[positivePost] += t.norton
+	m := admittance(&siemens, t.norton)
 	t.v0, t.z, t.y = vector{}, vector{}, vector{}
 	for d := range devices {
 		if c.on[d] {
@@ -169,7 +160,7 @@ func (t *transient) build() {
 				at = t.volts[across[d][0]] - t.volts[across[d][1]]
 			}
 			g, i := c.companion(d, at)
-			m.add(across[d], g)
+			m.add(across[d][0], across[d][1], g)
 			t.v0.inject(across[d][1], across[d][0], i-g*at)
 		}
 	}
