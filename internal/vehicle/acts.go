@@ -2,18 +2,10 @@ package vehicle
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 )
-
-// Hazard is the error of an act that would hurt somebody or break something. The
-// act is not done.
-type Hazard struct {
-	Act string
-	Why string
-}
-
-func (h *Hazard) Error() string { return fmt.Sprintf("%s: stopped: %s", h.Act, h.Why) }
 
 // Act does something to the vehicle by its word and lets time pass. duration is
 // such as "15 s", or empty for the usual one. An unknown word or a duration that
@@ -46,13 +38,7 @@ func (v *Vehicle) Act(name, duration string) error {
 
 // Acts lists the words that Act knows.
 func Acts() []string {
-	var names []string
-	for name := range acts {
-		names = append(names, name)
-	}
-	for name := range repairs {
-		names = append(names, name)
-	}
+	names := slices.AppendSeq(slices.Collect(maps.Keys(acts)), maps.Keys(repairs))
 	slices.Sort(names)
 	return names
 }
@@ -78,22 +64,6 @@ var acts = map[string]act{
 	"lamp_through_engine": {30, false, (*Vehicle).lampOn},
 	"start_engine":        {10, true, (*Vehicle).startEngine},
 	"drive":               {1800, true, (*Vehicle).drive},
-}
-
-// Unsafe says why the battery must not be charged, loaded, cranked or jumped;
-// empty if it may.
-func (v *Vehicle) Unsafe() string {
-	switch {
-	case v.par.Battery.Frozen(&v.charge):
-		return "the battery is frozen, and a frozen battery can burst"
-	case v.par.Seen.Case != "sound":
-		return "the case is " + v.par.Seen.Case + ", and such a battery can burst or spray acid"
-	case v.par.Seen.Leaks == "wet":
-		return "the battery leaks acid"
-	case v.par.Seen.Leaks == "smells":
-		return "the battery gives off gas, and a spark can set it off"
-	}
-	return ""
 }
 
 // off is everything switched off and taken off.
@@ -148,7 +118,6 @@ func (v *Vehicle) halfRating(float64) error {
 		amps *= dinToSAE
 	}
 	v.attached.tester = amps
-	v.solved = false
 	return nil
 }
 
@@ -157,10 +126,10 @@ func (v *Vehicle) halfRating(float64) error {
 const longestCrank = 30
 
 func (v *Vehicle) holdKey(seconds float64) error {
-	switch {
-	case v.par.Seen.InGear:
-		return &Hazard{"crank", "it is in gear, and the vehicle would move"}
-	case seconds > longestCrank:
+	if err := v.inGear("crank"); err != nil {
+		return err
+	}
+	if seconds > longestCrank {
 		return &Hazard{"crank", "a starter that is cranked for more than 30 s at once overheats"}
 	}
 	v.attached.tester, v.attached.lamp = 0, 0
@@ -219,7 +188,6 @@ func (v *Vehicle) chargeWith(c Charger, seconds float64) error {
 	v.clock += seconds
 	v.history.charged = v.clock
 	v.state.charger = v.history.last.ended == running || v.history.last.ended == finished
-	v.solved = false
 	if seconds >= recoverySeconds {
 		v.recover()
 	}
@@ -249,12 +217,10 @@ func (v *Vehicle) boost(seconds float64) error {
 	}
 	v.off()
 	v.attached.booster = true
-	v.solved = false
 	v.pass(seconds)
 	if !v.attached.safe && v.starts() {
 		v.enter(state{key: keyOn, engine: idling})
 		v.attached.booster = true // still connected, for whoever wants to measure
-		v.solved = false
 	}
 	return nil
 }
@@ -262,14 +228,13 @@ func (v *Vehicle) boost(seconds float64) error {
 func (v *Vehicle) lampOn(seconds float64) error {
 	v.off()
 	v.attached.lamp = 21
-	v.solved = false
 	v.pass(seconds)
 	return nil
 }
 
 func (v *Vehicle) startEngine(seconds float64) error {
-	if v.par.Seen.InGear {
-		return &Hazard{"start_engine", "it is in gear, and the vehicle would move"}
+	if err := v.inGear("start_engine"); err != nil {
+		return err
 	}
 	if v.state.engine < idling && (v.attached.safe || !v.starts()) {
 		return ErrNoStart

@@ -52,7 +52,7 @@ func (v *Vehicle) turnKey(c *circuit) crank {
 		k.outcome, k.steady = Silent, k.first
 		return k
 	}
-	if !v.par.Solenoid.pullsIn(&k.first) && !v.welded() {
+	if !v.par.Solenoid.pulls(k.first.windings()) && !v.welded() {
 		k.outcome, k.steady = NoPull, k.first
 		return k
 	}
@@ -68,7 +68,7 @@ func (v *Vehicle) turnKey(c *circuit) crank {
 	c.battery = v.source(jolt)
 	k.inrush.volts, k.inrush.battery = k.first.volts, 500
 	v.run(c, &k.inrush)
-	if !v.welded() && !v.par.Solenoid.holds(&k.inrush) {
+	if !v.welded() && !v.par.Solenoid.holds(k.inrush.windings()) {
 		k.outcome = Rattles
 		k.steady = v.chatter(&k.first, &k.inrush)
 		return k
@@ -103,7 +103,7 @@ func (v *Vehicle) turn(c *circuit, k crank) crank {
 		k.outcome, k.speed = Stalls, 0
 		return k
 	}
-	if !v.welded() && !v.par.Solenoid.holds(&k.steady) {
+	if !v.welded() && !v.par.Solenoid.holds(k.steady.windings()) {
 		k.outcome, k.speed = Rattles, 0
 		k.steady = v.chatter(&k.first, &k.inrush)
 	}
@@ -118,7 +118,7 @@ func (v *Vehicle) refresh(k *crank) bool {
 	c.motor.turning = spins
 	v.run(&c, &k.steady)
 	k.speed = c.motor.speed(k.steady.devices[dMotor])
-	return k.speed > 0 && (v.welded() || v.par.Solenoid.holds(&k.steady))
+	return k.speed > 0 && (v.welded() || v.par.Solenoid.holds(k.steady.windings()))
 }
 
 // relayState is what the start relay does with the key held.

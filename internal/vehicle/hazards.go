@@ -1,32 +1,34 @@
 package vehicle
 
-import (
-	"fmt"
-	"maps"
-	"slices"
-)
+import "fmt"
+
+// Hazard is the error of an act that would hurt somebody or break something. The
+// act is not done.
+type Hazard struct {
+	Act string
+	Why string
+}
+
+func (h *Hazard) Error() string { return fmt.Sprintf("%s: stopped: %s", h.Act, h.Why) }
+
+// Unsafe says why the battery must not be charged, loaded, cranked or jumped;
+// empty if it may.
+func (v *Vehicle) Unsafe() string {
+	switch {
+	case v.par.Battery.Frozen(&v.charge):
+		return "the battery is frozen, and a frozen battery can burst"
+	case v.par.Seen.Case != "sound":
+		return "the case is " + v.par.Seen.Case + ", and such a battery can burst or spray acid"
+	case v.par.Seen.Leaks == "wet":
+		return "the battery leaks acid"
+	case v.par.Seen.Leaks == "smells":
+		return "the battery gives off gas, and a spark can set it off"
+	}
+	return ""
+}
 
 // Moves reports whether a crank would move the vehicle.
 func (v *Vehicle) Moves() bool { return v.par.Seen.InGear }
-
-// PutRight cures what is no fault in the hardware, such as a lever that was not in
-// park. Of any other fault it changes nothing.
-func (v *Vehicle) PutRight(fault string) {
-	if fault != "operator" {
-		return
-	}
-	v.faults = slices.DeleteFunc(v.faults, func(f Fault) bool { return f.ID == fault })
-	v.rebuild()
-}
-
-// Classes lists the engine classes that vehicles are drawn from.
-func Classes() []string {
-	var out []string
-	for _, s := range engineSets {
-		out = append(out, s.class)
-	}
-	return out
-}
 
 // PutInGear leaves the lever in gear, or takes it out.
 func (v *Vehicle) PutInGear(in bool) {
@@ -34,29 +36,10 @@ func (v *Vehicle) PutInGear(in bool) {
 	v.rebuild()
 }
 
-// Has reports as an error a word that is no point of this vehicle.
-func (v *Vehicle) Has(points ...string) error {
-	for _, p := range points {
-		if _, err := v.point(p); err != nil {
-			return err
-		}
+// inGear is the hazard of an act that cranks the engine in gear.
+func (v *Vehicle) inGear(act string) error {
+	if v.par.Seen.InGear {
+		return &Hazard{act, "it is in gear, and the vehicle would move"}
 	}
 	return nil
-}
-
-// HasLead reports as an error a word that is no place for a clamp.
-func (v *Vehicle) HasLead(lead string) error {
-	if _, known := leads[lead]; !known {
-		return fmt.Errorf("there is no lead %q for a clamp", lead)
-	}
-	return nil
-}
-
-// Things lists what can be looked at.
-func Things() []string { return slices.Sorted(maps.Keys(things)) }
-
-// Points lists where probes and clamps can be put.
-func Points() []string {
-	out := slices.Collect(maps.Keys(points))
-	return slices.Sorted(slices.Values(slices.AppendSeq(out, maps.Keys(leads))))
 }

@@ -36,7 +36,7 @@ func (v *Vehicle) engineTurned() string {
 // clicks reports whether a plunger that does not pull in is heard to move: a weak
 // pull still stirs it. Modelling choice.
 func (v *Vehicle) clicks(k *crank) bool {
-	pull := math.Abs(k.first.current[bPull] + k.first.current[bHold])
+	pull := math.Abs(k.first.windings())
 	return v.par.Solenoid.PullAmps > 0 && pull > clickShare*v.par.Solenoid.PullAmps
 }
 

@@ -1,6 +1,9 @@
 package vehicle
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Params is a vehicle: every number that its behaviour rests on.
 type Params struct {
@@ -96,18 +99,30 @@ var engineSets = []engineSet{
 	{"large diesel", Starter{K: 0.058, Ohm: 3.3e-3, NoLoad: 95, Ratio: 14}, Engine{Drag: 100, Viscous: 3.0, Breakaway: 190, Gas: 115, Cylinders: 6, StartSpeed: rpm(90)}, 850, 95},
 }
 
+// Classes lists the engine classes that vehicles are drawn from.
+func Classes() []string {
+	var out []string
+	for _, s := range engineSets {
+		out = append(out, s.class)
+	}
+	return out
+}
+
+// setFor gives the set of an engine class, "medium petrol" for one it does not know.
+func setFor(class string) engineSet {
+	if i := slices.Index(Classes(), class); i >= 0 {
+		return engineSets[i]
+	}
+	return engineSets[1]
+}
+
 // rpm turns a speed in revolutions a minute into rad/s.
 func rpm(n float64) float64 { return n * math.Pi / 30 }
 
 // Standard gives the healthy standard vehicle of an engine class at 20 °C, or of
 // "medium petrol" for a class it does not know.
 func Standard(class string) Params {
-	set := engineSets[1]
-	for _, s := range engineSets {
-		if s.class == class {
-			set = s
-		}
-	}
+	set := setFor(class)
 	p := Params{
 		Class:   set.class,
 		Celsius: 20,
@@ -139,6 +154,9 @@ func Standard(class string) Params {
 // bonnet, and a short cable from there. Source: 3 m of 50 mm², IEC 60228 class 5,
 // and two joints.
 func (p *Params) rear() {
+	if p.Rear {
+		return
+	}
 	p.Rear = true
 	p.Ohm[bFeed], p.Ohm[bPosCable] = 1.2e-3, 0.45e-3
 }

@@ -83,14 +83,15 @@ func (d drawer) pick(weights []float64) int {
 }
 
 func (d drawer) class() string {
-	weights := make([]float64, len(engineSets))
-	for i, s := range engineSets {
+	classes := Classes()
+	weights := make([]float64, len(classes))
+	for i, class := range classes {
 		weights[i] = 1
 		if len(d.pop.Classes) > 0 {
-			weights[i] = d.pop.Classes[s.class]
+			weights[i] = d.pop.Classes[class]
 		}
 	}
-	return engineSets[d.pick(weights)].class
+	return classes[d.pick(weights)]
 }
 
 // Temperatures outside which nobody works on a vehicle, °C.
@@ -104,7 +105,7 @@ func (d drawer) season(p *Params) {
 			weights[i] = s.Weight
 		}
 		s := d.pop.Seasons[d.pick(weights)]
-		p.Celsius = math.Max(coldest, math.Min(hottest, s.Mean+s.Spread*d.NormFloat64()))
+		p.Celsius = max(coldest, min(hottest, s.Mean+s.Spread*d.NormFloat64()))
 	}
 	// The core of the battery lags the air.
 	p.Charge.Celsius = p.Celsius + 3*d.NormFloat64()
@@ -114,7 +115,7 @@ func (d drawer) battery(p *Params) {
 	b := &p.Battery
 	b.Chemistry = []Chemistry{Flooded, EFB, AGM, Gel}[d.pick([]float64{0.5, 0.2, 0.27, 0.03})]
 	d.spread(&b.Rated, 0.08)
-	b.Capacity *= b.Rated / p.rated()
+	b.Capacity *= b.Rated / setFor(p.Class).rated
 	b.Standard = []Rating{EN, SAE, DIN}[d.pick([]float64{0.75, 0.2, 0.05})]
 	b.Rated = math.Round(b.Rated*b.Standard.PerEN/10) * 10
 	b.Health = 0.85 + 0.15*d.Float64()
@@ -126,16 +127,6 @@ func (d drawer) battery(p *Params) {
 	b.SelfLoss = selfLoss(b.Capacity, p.Celsius)
 	p.Charge.Level = 0.82 + 0.16*d.Float64()
 	p.Seen.Sealed = b.Chemistry == AGM || b.Chemistry == Gel || d.chance(0.6)
-}
-
-// rated is the rating that goes with the engine.
-func (p *Params) rated() float64 {
-	for _, s := range engineSets {
-		if s.class == p.Class {
-			return s.rated
-		}
-	}
-	return p.Battery.Rated
 }
 
 // selfLoss is a battery's own loss, A. Source: TM 9-6140-200-14, para 4-8, as
@@ -194,7 +185,7 @@ func (d drawer) machine(p *Params) {
 	p.Alternator.Smart = d.chance(0.3)
 	if d.chance(0.1) { // an older machine with a series field
 		p.Starter.Saturation = 150 + 100*d.Float64()
-		p.Starter.K /= 1 - math.Exp(-1.4*p.rated()/4/p.Starter.Saturation)
+		p.Starter.K /= 1 - math.Exp(-1.4*setFor(p.Class).rated/4/p.Starter.Saturation)
 	}
 }
 
@@ -212,11 +203,16 @@ func (d drawer) faults(p *Params) []Fault {
 		return nil
 	}
 	first := d.fault(p, "")
-	if first.ID == "" || !d.chance(d.pop.TwoFaults) {
-		return slices.DeleteFunc([]Fault{first}, func(f Fault) bool { return f.ID == "" })
+	if first.ID == "" {
+		return nil
 	}
-	second := d.fault(p, kinds[first.ID].Part)
-	return slices.DeleteFunc([]Fault{first, second}, func(f Fault) bool { return f.ID == "" })
+	drawn := []Fault{first}
+	if d.chance(d.pop.TwoFaults) {
+		if second := d.fault(p, kinds[first.ID].Part); second.ID != "" {
+			drawn = append(drawn, second)
+		}
+	}
+	return drawn
 }
 
 // coldShare is how much commoner battery faults grow for each degree under 20 °C.

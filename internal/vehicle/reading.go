@@ -34,11 +34,7 @@ const (
 // volts), or "at: 15 s". An unknown point or hold is an error, and so is a point
 // that this vehicle does not have.
 func (v *Vehicle) Read(red, black, hold string, m *Meter) (Reading, error) {
-	r, err := v.point(red)
-	if err != nil {
-		return Reading{}, err
-	}
-	b, err := v.point(black)
+	r, b, err := v.probes(red, black)
 	if err != nil {
 		return Reading{}, err
 	}
@@ -60,7 +56,8 @@ func (v *Vehicle) Read(red, black, hold string, m *Meter) (Reading, error) {
 		v.attached.tester, v.solved = 0, false // a load test ends with its reading
 	}
 	if v.isCranking() && v.turned.outcome == Rattles {
-		out.Low, out.High = order(v.turned.first.between(r, b), v.turned.inrush.between(r, b))
+		open, shut := v.turned.first.between(r, b), v.turned.inrush.between(r, b)
+		out.Low, out.High = min(open, shut), max(open, shut)
 		if out.High-out.Low > unsteadyVolts {
 			out.State = "unsteady"
 		}
@@ -71,25 +68,47 @@ func (v *Vehicle) Read(red, black, hold string, m *Meter) (Reading, error) {
 // unsteadyVolts is how far a display may jump and still be read. Modelling choice.
 const unsteadyVolts = 0.5
 
-func order(a, b float64) (low, high float64) { return math.Min(a, b), math.Max(a, b) }
-
 // Current closes a clamp round a lead, or puts a meter into it, and reads amperes.
-// The meter is turned so
-// that the current runs along its arrow, so the value is never negative; Low is
+// The meter is turned so that the current runs along its arrow, so the value is never negative; Low is
 // the signed current, positive out of the battery.
 func (v *Vehicle) Current(lead, hold string, m *Meter) (Reading, error) {
-	through, known := leads[lead]
-	if !known {
-		return Reading{}, fmt.Errorf("there is no lead %q for a clamp", lead)
+	if err := v.HasLead(lead); err != nil {
+		return Reading{}, err
 	}
 	s, err := v.await(hold)
 	if err != nil {
 		return Reading{}, err
 	}
-	i := through(s)
+	i := leads[lead](s)
 	out := v.display(math.Abs(i), "A", m)
 	out.True, out.Low, out.High = math.Abs(i), i, i
 	return out, nil
+}
+
+// probes finds the nodes of two points.
+func (v *Vehicle) probes(red, black string) (r, b Node, err error) {
+	if r, err = v.point(red); err == nil {
+		b, err = v.point(black)
+	}
+	return r, b, err
+}
+
+// Has reports as an error a word that is no point of this vehicle.
+func (v *Vehicle) Has(points ...string) error {
+	for _, p := range points {
+		if _, err := v.point(p); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// HasLead reports as an error a word that is no place for a clamp.
+func (v *Vehicle) HasLead(lead string) error {
+	if leads[lead] == nil {
+		return fmt.Errorf("there is no lead %q for a clamp", lead)
+	}
+	return nil
 }
 
 // point finds a node by its word.

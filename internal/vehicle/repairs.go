@@ -61,6 +61,15 @@ func (v *Vehicle) mend(part string) {
 	v.pass(repairSeconds)
 }
 
+// PutRight cures what is no fault in the hardware, such as a lever that was not in
+// park. Of any other fault it changes nothing.
+func (v *Vehicle) PutRight(fault string) {
+	if fault == "operator" {
+		v.faults = slices.DeleteFunc(v.faults, func(f Fault) bool { return f.ID == fault })
+		v.rebuild()
+	}
+}
+
 // repairSeconds is what a repair takes. Source: guess.
 const repairSeconds = 1800
 

@@ -2,7 +2,9 @@ package vehicle
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 )
 
 // Seen is what of a vehicle only the eye, the ear or the customer can tell.
@@ -61,6 +63,9 @@ var things = map[string][]string{
 	"vehicle":           {"battery_place", "engine_class", "gear_safe", "people_clear", "exhaust_out", "found_on"},
 	"meter":             {"meter_check"},
 }
+
+// Things lists what can be looked at.
+func Things() []string { return slices.Sorted(maps.Keys(things)) }
 
 // See looks at a thing and gives what can be learnt there, by the names of the
 // readings in the trees. A thing that it does not know gives nothing.

@@ -13,12 +13,7 @@ import "math"
 type Solenoid struct {
 	PullAmps float64 // sum of both currents that pulls the plunger in, A
 	HoldAmps float64 // sum that holds it
-
-	// Plain thresholds between trigger and case, V, instead of currents. Only the
-	// reference set has them.
-	PullVolts, HoldVolts float64
-
-	Welded bool // its contact does not open any more
+	Welded   bool    // its contact does not open any more
 }
 
 // usualSolenoid pulls in at 7.0 V and holds down to 3.0 V at 20 °C. Source:
@@ -30,28 +25,11 @@ func usualSolenoid() Solenoid {
 	return Solenoid{PullAmps: 7.0/(pull+armature) + 7.0/hold, HoldAmps: 3.0 / hold}
 }
 
-// pulling reports whether a force, in A, and a voltage move the plunger in.
-func (s *Solenoid) pulling(amps, volts float64) bool {
-	if s.PullVolts > 0 {
-		return volts >= s.PullVolts
-	}
-	return math.Abs(amps) >= s.PullAmps
-}
+// pulls reports whether the currents of the two windings move the plunger in.
+func (s *Solenoid) pulls(amps float64) bool { return math.Abs(amps) >= s.PullAmps }
 
-// holding reports whether they keep it in.
-func (s *Solenoid) holding(amps, volts float64) bool {
-	if s.HoldVolts > 0 {
-		return volts >= s.HoldVolts
-	}
-	return math.Abs(amps) >= s.HoldAmps
-}
+// holds reports whether they keep it in.
+func (s *Solenoid) holds(amps float64) bool { return math.Abs(amps) >= s.HoldAmps }
 
-// pullsIn reports whether the plunger moves; the contact is open in the solution.
-func (s *Solenoid) pullsIn(x *solution) bool {
-	return s.pulling(x.current[bPull]+x.current[bHold], x.between(trigger, starterCase))
-}
-
-// holds reports whether the plunger stays in.
-func (s *Solenoid) holds(x *solution) bool {
-	return s.holding(x.current[bPull]+x.current[bHold], x.between(trigger, starterCase))
-}
+// windings is the sum of the currents of both windings, A.
+func (s *solution) windings() float64 { return s.current[bPull] + s.current[bHold] }

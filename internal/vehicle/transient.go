@@ -81,11 +81,7 @@ type transient struct {
 // windings are fed, and records the voltage between two points. The vehicle is
 // left as it was.
 func (v *Vehicle) Crank(red, black string, seconds float64) (*Trace, error) {
-	r, err := v.point(red)
-	if err != nil {
-		return nil, err
-	}
-	b, err := v.point(black)
+	r, b, err := v.probes(red, black)
 	if err != nil {
 		return nil, err
 	}
@@ -252,14 +248,14 @@ func (t *transient) switches() (opened bool) {
 	case s.Welded:
 		t.closed = true
 	case t.closed:
-		if t.plunger = t.counts(!s.holding(windings, t.volts[trigger]-t.volts[starterCase]), t.plunger); t.plunger >= letGoTime {
+		if t.plunger = t.counts(!s.holds(windings), t.plunger); t.plunger >= letGoTime {
 			t.closed, t.plunger, t.returning = false, 0, returnTime
 			opened = true
 		}
 	case t.returning > 0:
 		t.returning -= tick
 	default:
-		if t.plunger = t.counts(s.pulling(windings, t.volts[trigger]-t.volts[starterCase]), t.plunger); t.plunger >= travelTime && t.v.siemens[bContact] > 0 {
+		if t.plunger = t.counts(s.pulls(windings), t.plunger); t.plunger >= travelTime && t.v.siemens[bContact] > 0 {
 			t.closed, t.plunger = true, 0
 		}
 	}

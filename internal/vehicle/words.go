@@ -1,5 +1,10 @@
 package vehicle
 
+import (
+	"maps"
+	"slices"
+)
+
 // The words that trees use, each for one thing of the model. A tree with other
 // words for the same things needs a line here and nothing else.
 
@@ -34,6 +39,13 @@ var points = map[string]Node{
 	"circuit_fuse_output":    circuitFeed,
 	"lamp_feed":              lampFeed,
 	"diagnostic_socket":      diagnosticSocket,
+}
+
+// Points lists where probes and clamps can be put.
+func Points() []string {
+	out := slices.AppendSeq(slices.Collect(maps.Keys(points)), maps.Keys(leads))
+	slices.Sort(out)
+	return out
 }
 
 // withRelayOnly are the points that a vehicle without a start relay has not.
