@@ -30,7 +30,7 @@ type Kind struct {
 // fault is mended.
 var makes = map[string]func(p *Params){
 	"second_battery_shorted_cell":         (*Params).withSecond,
-	"positive_feed_joint_high_resistance": (*Params).inTheBoot,
+	"positive_feed_joint_high_resistance": (*Params).rear,
 	"engine_strap_high_resistance":        (*Params).onTheBody,
 	"engine_strap_open":                   (*Params).onTheBody,
 	"start_relay_stuck_on":                (*Params).withRelay,
@@ -56,6 +56,36 @@ func logLerp(a, b, s float64) float64 { return a * math.Pow(b/a, s) }
 // emptier lowers the charge that the vehicle comes in with.
 func (p *Params) emptier(level float64) { p.Charge.Level = min(p.Charge.Level, level) }
 
+// immobilise makes the immobiliser keep the start circuit open.
+func (p *Params) immobilise() {
+	p.Seen.Immobilised = true
+	if p.RelayFitted {
+		p.Ohm[bCoilEarth] = open
+	} else {
+		p.Ohm[bStartWire] = open
+	}
+}
+
+// opens breaks a branch right through.
+func opens(b branch) func(*Params, float64) {
+	return func(p *Params, _ float64) { p.Ohm[b] = open }
+}
+
+// grows gives a branch a resistance that grows with the severity, Ω.
+func grows(b branch, from, to float64) func(*Params, float64) {
+	return func(p *Params, s float64) { p.Ohm[b] = logLerp(from, to, s) }
+}
+
+// breaks is grows up to a severity, and opens above it.
+func breaks(b branch, upTo, from, to float64) func(*Params, float64) {
+	return func(p *Params, s float64) {
+		p.Ohm[b] = open
+		if s < upTo {
+			p.Ohm[b] = logLerp(from, to, s/upTo)
+		}
+	}
+}
+
 // onTheBody makes the battery's earth lead land on the body, so that the strap
 // carries all of the cranking current.
 func (p *Params) onTheBody() {
@@ -63,13 +93,6 @@ func (p *Params) onTheBody() {
 		p.Ohm[bEarth] = p.Ohm[bDirect]
 	}
 	p.Ohm[bDirect] = open
-}
-
-// inTheBoot moves a battery from under the bonnet into the boot.
-func (p *Params) inTheBoot() {
-	if !p.Rear {
-		p.rear()
-	}
 }
 
 // withRelay gives a vehicle without a start relay one.
@@ -191,7 +214,7 @@ var kindList = []Kind{
 			p.Seen.Positive = "loose"
 		}
 	}},
-	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, func(p *Params, s float64) { p.Ohm[bPosCable] = logLerp(12e-3, 40e-3, s) }},
+	{"positive_cable_high_resistance", "cables", "positive cable", 1.5, grows(bPosCable, 12e-3, 40e-3)},
 	{"positive_feed_joint_high_resistance", "cables", "positive feed", 0.5, func(p *Params, s float64) {
 		p.Ohm[bFeed] += logLerp(12e-3, 40e-3, s)
 	}},
@@ -202,30 +225,18 @@ var kindList = []Kind{
 			}
 		}
 	}},
-	{"engine_strap_high_resistance", "cables", "engine strap", 3, func(p *Params, s float64) {
-		p.Ohm[bStrap] = logLerp(14e-3, 80e-3, s)
-	}},
+	{"engine_strap_high_resistance", "cables", "engine strap", 3, grows(bStrap, 14e-3, 80e-3)},
 	{"engine_strap_open", "cables", "engine strap", 0.7, func(p *Params, s float64) {
 		p.Ohm[bStrap] = open
 		p.Ohm[bStrays] = logLerp(0.05, 0.5, s)
 	}},
-	{"main_fuse_link_open", "cables", "main fuse", 0.7, func(p *Params, s float64) {
-		p.Ohm[bMainFuse] = open
-		if s < 0.3 {
-			p.Ohm[bMainFuse] = logLerp(0.5, 5, s/0.3)
-		}
-	}},
+	{"main_fuse_link_open", "cables", "main fuse", 0.7, breaks(bMainFuse, 0.3, 0.5, 5)},
 	{"jump_leads_bad", "cables", "jump leads", 0, func(p *Params, s float64) { p.Booster.Leads = logLerp(20e-3, 50e-3, s) }},
 
 	// The starter and its solenoid.
-	{"solenoid_contact_burnt", "starter", "starter", 3, func(p *Params, s float64) {
-		p.Ohm[bContact] = open
-		if s < 0.6 {
-			p.Ohm[bContact] = logLerp(12e-3, 40e-3, s/0.6)
-		}
-	}},
-	{"hold_winding_open", "starter", "starter", 0.7, func(p *Params, _ float64) { p.Ohm[bHold] = open }},
-	{"pull_winding_open", "starter", "starter", 0.5, func(p *Params, _ float64) { p.Ohm[bPull] = open }},
+	{"solenoid_contact_burnt", "starter", "starter", 3, breaks(bContact, 0.6, 12e-3, 40e-3)},
+	{"hold_winding_open", "starter", "starter", 0.7, opens(bHold)},
+	{"pull_winding_open", "starter", "starter", 0.5, opens(bPull)},
 	{"starter_brushes_worn", "starter", "starter", 3, func(p *Params, s float64) {
 		p.Starter.Ohm *= lerp(2.5, 4, s)
 		p.Starter.Brush = lerp(1.2, 2, s)
@@ -246,42 +257,18 @@ var kindList = []Kind{
 	{"solenoid_contact_welded", "starter", "starter", 0.2, func(p *Params, _ float64) { p.Solenoid.Welded = true }},
 
 	// The control circuit.
-	{"start_fuse_blown", "control", "start fuse", 0.8, func(p *Params, _ float64) { p.Ohm[bStartFuse] = open }},
-	{"start_feed_open", "control", "start feed", 0.6, func(p *Params, s float64) {
-		p.Ohm[bStartFeed] = open
-		if s < 0.3 {
-			p.Ohm[bStartFeed] = logLerp(0.5, 5, s/0.3)
-		}
-	}},
-	{"start_relay_contact_bad", "control", "start relay", 1.5, func(p *Params, s float64) {
-		p.Ohm[bRelay] = open
-		if s < 0.5 {
-			p.Ohm[bRelay] = logLerp(0.1, 1, s/0.5)
-		}
-	}},
-	{"start_relay_coil_earth_open", "control", "coil earth", 0.7, func(p *Params, _ float64) {
-		p.Ohm[bCoilEarth] = open
-	}},
-	{"ignition_switch_open", "control", "ignition switch", 1.2, func(p *Params, _ float64) { p.Ohm[bSwitch] = open }},
-	{"start_wire_open", "control", "start wire", 0.7, func(p *Params, _ float64) { p.Ohm[bStartWire] = open }},
-	{"trigger_wire_bad", "control", "trigger wire", 1, func(p *Params, s float64) {
-		p.Ohm[bTriggerWire] = open
-		if s < 0.6 {
-			p.Ohm[bTriggerWire] = logLerp(0.1, 1, s/0.6)
-		}
-	}},
+	{"start_fuse_blown", "control", "start fuse", 0.8, opens(bStartFuse)},
+	{"start_feed_open", "control", "start feed", 0.6, breaks(bStartFeed, 0.3, 0.5, 5)},
+	{"start_relay_contact_bad", "control", "start relay", 1.5, breaks(bRelay, 0.5, 0.1, 1)},
+	{"start_relay_coil_earth_open", "control", "coil earth", 0.7, opens(bCoilEarth)},
+	{"ignition_switch_open", "control", "ignition switch", 1.2, opens(bSwitch)},
+	{"start_wire_open", "control", "start wire", 0.7, opens(bStartWire)},
+	{"trigger_wire_bad", "control", "trigger wire", 1, breaks(bTriggerWire, 0.6, 0.1, 1)},
 	{"gear_or_clutch_switch_open", "control", "gear switch", 1, func(p *Params, s float64) {
 		p.Ohm[bGearSwitch] = open
 		p.Seen.OtherGear = s < 0.5
 	}},
-	{"immobiliser_lock", "control", "immobiliser", 1, func(p *Params, _ float64) {
-		p.Seen.Immobilised = true
-		if p.RelayFitted {
-			p.Ohm[bCoilEarth] = open
-		} else {
-			p.Ohm[bStartWire] = open
-		}
-	}},
+	{"immobiliser_lock", "control", "immobiliser", 1, func(p *Params, _ float64) { p.immobilise() }},
 
 	// The engine.
 	{"engine_stiff", "engine", "engine", 1, func(p *Params, s float64) {
@@ -378,12 +365,7 @@ var kindList = []Kind{
 			p.Ohm[bGearSwitch] = open
 			p.Seen.OtherGear = true
 		case s < 0.8: // the key's battery
-			p.Seen.Immobilised = true
-			if p.RelayFitted {
-				p.Ohm[bCoilEarth] = open
-			} else {
-				p.Ohm[bStartWire] = open
-			}
+			p.immobilise()
 		}
 	}},
 }
