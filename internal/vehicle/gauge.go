@@ -6,49 +6,43 @@ package vehicle
 func (v *Vehicle) Gauge(name string, m *Meter) (r Reading, ok bool) {
 	switch name {
 	case "battery_temp":
-		// The skin of the case lies between the battery and the air.
 		r = v.display(v.charge.Celsius+skinShare*(v.par.Celsius-v.charge.Celsius), "°C", m)
 		r.True = v.charge.Celsius
+		return r, true
 	case "regulator_temp":
 		warm := v.par.Celsius
 		if v.state.engine >= idling {
 			warm += underBonnet
 		}
-		r = v.display(warm, "°C", m)
-	case "rating":
-		r = written(v.par.Battery.Rated, "A")
-	case "asked_rating", "new_rating":
-		r = written(v.base.Battery.Rated, "A")
-	case "asked_capacity", "new_capacity":
-		r = written(v.base.Battery.Capacity, "Ah")
-	case "made_year":
-		r = written(v.par.Seen.MadeYear, "1")
-	case "new_made_year":
-		r = written(newYear, "1")
-	case "new_made_month":
-		r = written(1, "1")
-	case "odometer":
-		r = written(v.par.Seen.Odometer, "1")
-	case "vehicle_draw_limit":
-		r = written(drawLimit, "A")
-	case "reserve":
-		r = written(v.par.Battery.reserve(), "1")
-	case "fuse_rating":
-		r = written(10, "A")
-	case "days_standing":
-		r = written(v.par.Seen.Days, "d")
-	default:
+		return v.display(warm, "°C", m), true
+	}
+	w, ok := written[name]
+	if !ok {
 		return Reading{}, false
 	}
-	return r, true
+	x := w.number(v)
+	return Reading{Value: x, Unit: w.unit, True: x}, true
 }
 
-// drawLimit is what the vehicle's own data allow with the key off, A. Source: common
-// practice, no source.
-const drawLimit = 0.05
-
-// written is a number that no meter comes into.
-func written(x float64, unit string) Reading { return Reading{Value: x, Unit: unit, True: x} }
+// written are the numbers that no meter comes into.
+var written = map[string]struct {
+	unit   string
+	number func(*Vehicle) float64
+}{
+	"rating":             {"A", func(v *Vehicle) float64 { return v.par.Battery.Rated }},
+	"asked_rating":       {"A", func(v *Vehicle) float64 { return v.base.Battery.Rated }},
+	"new_rating":         {"A", func(v *Vehicle) float64 { return v.base.Battery.Rated }},
+	"asked_capacity":     {"Ah", func(v *Vehicle) float64 { return v.base.Battery.Capacity }},
+	"new_capacity":       {"Ah", func(v *Vehicle) float64 { return v.base.Battery.Capacity }},
+	"made_year":          {"1", func(v *Vehicle) float64 { return v.par.Seen.MadeYear }},
+	"new_made_year":      {"1", func(*Vehicle) float64 { return newYear }},
+	"new_made_month":     {"1", func(*Vehicle) float64 { return 1 }},
+	"odometer":           {"1", func(v *Vehicle) float64 { return v.par.Seen.Odometer }},
+	"vehicle_draw_limit": {"A", func(*Vehicle) float64 { return 0.05 }}, // the vehicle's own data; common practice, no source
+	"reserve":            {"1", func(v *Vehicle) float64 { return v.par.Battery.reserve() }},
+	"fuse_rating":        {"A", func(*Vehicle) float64 { return 10 }},
+	"days_standing":      {"d", func(v *Vehicle) float64 { return v.par.Seen.Days }},
+}
 
 // skinShare is how far the skin of the case goes from the battery's temperature to
 // the air's, underBonnet how much warmer it is there with the engine running, K.
