@@ -1,7 +1,5 @@
 package vehicle
 
-import "math"
-
 // Charger is a bench charger: a set current up to a set voltage.
 type Charger struct {
 	Amps    float64 // at most
@@ -76,39 +74,26 @@ func (b *Battery) chargeFor(c *Charge, ch *Charger, amps, path, taken, seconds f
 // takes is the charging current from a supply at a set voltage behind a path, no
 // more than the most given.
 func (s *source) takes(set, path, most float64) float64 {
-	over := func(i float64) (volts, slope float64) {
-		v, fall := s.volts(-i)
-		return v + i*path - set, path - fall
+	over := func(i float64) bool {
+		v, _ := s.volts(-i)
+		return v+i*path > set
 	}
-	if most <= 0 {
+	switch {
+	case most <= 0 || over(0):
 		return 0
-	}
-	if off, _ := over(0); off > 0 {
-		return 0
-	}
-	off, slope := over(most)
-	if off <= 0 {
+	case !over(most):
 		return most
 	}
-	// Newton's steps, kept between what is too little and what is too much.
 	low, high := 0.0, most
-	for i := most; high-low > takesWithin; off, slope = over(i) {
-		if off <= 0 {
-			low = i
+	for high-low > takesWithin {
+		if mid := (low + high) / 2; over(mid) {
+			high = mid
 		} else {
-			high = i
+			low = mid
 		}
-		next := i - off/slope
-		if next <= low || next >= high {
-			next = (low + high) / 2
-		}
-		if math.Abs(next-i) < takesWithin {
-			return next
-		}
-		i = next
 	}
 	return low
 }
 
 // takesWithin is how near the charging current is found, A.
-const takesWithin = 1e-4
+const takesWithin = 1e-5
