@@ -114,6 +114,9 @@ func (s *state) decide(st *Step) {
 	switch {
 	case t.yes == 1:
 		d.branch = st.Branches[t.firstYes]
+	case s.suspect != nil && (t.yes > 1 || t.unknown == 0 && t.open == 0):
+		s.resume(text.Lower(s.suspect.Title) + " cannot be judged out of order here")
+		return
 	case t.yes > 1:
 		s.stuck = fmt.Sprintf("step %q: more than one branch holds (%s); the tree contradicts itself here", st.ID, branchTexts(st, holding(st, trace, eval.True)))
 		return
@@ -174,8 +177,7 @@ func (s *state) missingInput(st *Step, trace []eval.Trace) {
 		}
 	}
 	if s.suspect != nil {
-		s.said = append(s.said, fmt.Sprintf("%s cannot be judged yet without %s: the walk goes on where it was", text.Lower(s.suspect.Title), text.List(names, "and")))
-		s.at, s.suspect, s.resumeAt = s.resumeAt, nil, nil
+		s.resume(fmt.Sprintf("%s cannot be judged yet without %s", text.Lower(s.suspect.Title), text.List(names, "and")))
 		return
 	}
 	s.stuck = fmt.Sprintf("step %q cannot be decided without %s; go back, or take it", st.ID, text.List(names, "and"))

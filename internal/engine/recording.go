@@ -39,7 +39,10 @@ func (w *Walk) Record() *Record {
 }
 
 func (w *Walk) addTakes(r *Record, s *state, over bool) {
-	for _, l := range s.log {
+	for i, l := range s.log {
+		if s.usedBefore(i) {
+			continue
+		}
 		t := w.takeOf(s, l)
 		t.Stale = t.Stale || over && !l.reading.Fact
 		t.At = w.when(l.seq)

@@ -107,14 +107,17 @@ type state struct {
 	open      []string // temporary changes not yet put back, the last one first
 	shown     *Step    // the step whose page somebody has seen last, and answered
 	said      []string
-	suspect   *Finding
-	resumeAt  *Step           // where the walk goes on when the suspicion is dead
 	left      func(*decision) // called for each decision while the answers stand as they were
+
+	suspect     *Finding
+	unsuspected *state       // the walk when it was suspected
+	handed      []eval.Value // what the round began with: the facts of the one before
 }
 
 func newState(t *Tree, m *Meter, kit *Kit) *state {
 	s := &state{t: t, meter: m, kit: kit, round: 1}
 	s.env.Values = make([]eval.Value, t.slots)
+	s.handed = make([]eval.Value, t.slots)
 	s.env.Done = make([]bool, len(t.Steps))
 	s.bare = make([]pending, len(t.Readings))
 	s.fields = make([]pending, t.fields)
@@ -141,7 +144,7 @@ func (s *state) reset() {
 	s.open, s.said = s.open[:0], s.said[:0]
 	s.epoch, s.cranks, s.from = 0, 0, 0
 	s.at, s.end, s.stuck, s.gate = s.t.Begin, nil, "", nil
-	s.suspect, s.resumeAt, s.shown = nil, nil, nil
+	s.suspect, s.unsuspected, s.shown = nil, nil, nil
 }
 
 // clone copies the state for a look down another way.
@@ -609,7 +612,7 @@ func (s *state) cranked(d *decision) int {
 	n := 0
 	for i := range s.log[d.from:d.to] {
 		l := &s.log[d.from+i]
-		if l.field < 0 || l.seq == 0 || l.value.State != eval.Taken {
+		if l.field < 0 || l.seq == 0 || l.value.State != eval.Taken || s.usedBefore(d.from+i) {
 			continue
 		}
 		if d.step.Together {
@@ -622,6 +625,13 @@ func (s *state) cranked(d *decision) int {
 	return n
 }
 
+// usedBefore reports whether an answer of the log stands there already: it was given in a
+// suspicion, and answered again where the walk asked for it.
+func (s *state) usedBefore(i int) bool {
+	l := &s.log[i]
+	return l.seq != 0 && slices.ContainsFunc(s.log[:i], func(o sample) bool { return o.seq == l.seq && o.reading == l.reading })
+}
+
 // afterSuspect ends a suspicion that was proved, and goes back to where the walk
 // stood when it is dead.
 func (s *state) afterSuspect() {
@@ -632,8 +642,31 @@ func (s *state) afterSuspect() {
 	case s.end != nil && s.end.Stop:
 		s.suspect = nil
 	case dead:
-		s.said = append(s.said, "not "+text.Lower(s.suspect.Title)+": the walk goes on where it was")
-		s.at, s.end = s.resumeAt, nil
-		s.suspect, s.resumeAt = nil, nil
+		s.resume("not " + text.Lower(s.suspect.Title))
 	}
+}
+
+// resume ends a suspicion: the walk is where it was before, or at its beginning if the
+// vehicle was changed or something was read anew, and what was read answers where it is
+// asked for.
+func (s *state) resume(why string) {
+	read := s.log[len(s.unsuspected.log):]
+	again := s.epoch != s.unsuspected.epoch || slices.ContainsFunc(read, func(a sample) bool { return s.unsuspected.env.Values[a.reading.Index].State != eval.NotAsked })
+	s.at, s.end = s.unsuspected.at, nil
+	s.env.Values, s.env.Done, s.asked = slices.Clone(s.unsuspected.env.Values), slices.Clone(s.unsuspected.env.Done), slices.Clone(s.unsuspected.asked)
+	on := "the walk goes on where it was"
+	if again {
+		on = "the vehicle is no longer as it was read, so the walk begins again"
+		s.at, read = s.t.Begin, s.log
+		s.env.Values = slices.Clone(s.handed)
+		clear(s.env.Done)
+		clear(s.asked)
+	}
+	for i := range read {
+		if l := &read[i]; l.ans != nil && l.ans.State == "" && (l.reading.Fact || l.epoch == s.epoch) {
+			s.bare[l.reading.Index] = pending{ok: true, epoch: s.epoch, seq: l.seq, ans: l.ans, value: l.value}
+		}
+	}
+	s.said = append(s.said, why+": "+on)
+	s.suspect, s.unsuspected = nil, nil
 }

@@ -482,9 +482,17 @@ func (w *Walk) suspect(ev *Event, out *Outcome) {
 		return
 	}
 	if st != s.at {
-		s.suspect, s.resumeAt = f, s.at
-		s.at, s.gate = st, nil
+		s.suspectAt(f, st)
 	}
+}
+
+// suspectAt goes to the step that proves f. Of one suspicion on top of another the first
+// says where the walk goes on.
+func (s *state) suspectAt(f *Finding, st *Step) {
+	if s.suspect == nil {
+		s.unsuspected = s.clone()
+	}
+	s.suspect, s.at, s.gate = f, st, nil
 }
 
 func (t *Tree) finding(id string) *Finding {
@@ -534,6 +542,7 @@ func (w *Walk) nextRound() error {
 			n.env.Values[to.Slot] = v
 		}
 	}
+	n.handed = slices.Clone(n.env.Values)
 	w.s, w.visits = n, nil
 	n.left = w.visit
 	w.proveRepair(s.end)
@@ -552,7 +561,7 @@ func (w *Walk) proveRepair(f *Finding) {
 	if st == nil || st == n.at {
 		return
 	}
-	n.suspect, n.resumeAt, n.at = same, n.at, st
+	n.suspectAt(same, st)
 	n.said = append(n.said, "first the reading that proved it, taken again: "+text.Lower(st.Title))
 }
 
