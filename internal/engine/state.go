@@ -654,6 +654,12 @@ func (s *state) resume(why string) {
 	again := s.epoch != s.unsuspected.epoch || slices.ContainsFunc(read, func(a sample) bool { return s.unsuspected.env.Values[a.reading.Index].State != eval.NotAsked })
 	s.at, s.end = s.unsuspected.at, nil
 	s.env.Values, s.env.Done, s.asked = slices.Clone(s.unsuspected.env.Values), slices.Clone(s.unsuspected.env.Done), slices.Clone(s.unsuspected.asked)
+	for i := s.unsuspected.from; i < len(s.unsuspected.log); i++ { // the step in the midst of which it was is taken up again
+		if l := &s.log[i]; l.field >= 0 && s.at.Kind.Anew() {
+			s.asked[l.field] = false
+			s.fields[l.field] = pending{ok: true, seq: l.seq, ans: l.ans, value: l.value}
+		}
+	}
 	on := "the walk goes on where it was"
 	if again {
 		on = "the vehicle is no longer as it was read, so the walk begins again"
@@ -661,6 +667,7 @@ func (s *state) resume(why string) {
 		s.env.Values = slices.Clone(s.handed)
 		clear(s.env.Done)
 		clear(s.asked)
+		clear(s.fields)
 	}
 	for i := range read {
 		if l := &read[i]; l.ans != nil && l.ans.State == "" && (l.reading.Fact || l.epoch == s.epoch) {

@@ -13,6 +13,7 @@ type branches struct {
 	step      *engine.Step
 	yes       [][]cell // where each branch holds; nil for `otherwise`
 	maybe     [][]cell // where each branch holds or cannot be known
+	unknown   []cell   // where some branch cannot be known
 	otherwise int      // index of the `otherwise` branch, or -1
 	err       error
 	refs      []cell // every dimension the guards name
@@ -41,6 +42,7 @@ func (m *model) branchesOf(s *engine.Step) *branches {
 			return b
 		}
 		b.refs = append(append(b.refs, b.yes[i]...), b.maybe[i]...)
+		b.unknown = append(b.unknown, without(b.maybe[i], b.yes[i])...)
 	}
 	return b
 }
@@ -69,7 +71,7 @@ type verdict struct {
 
 const mostGaps = 64
 
-// prove holds the branches against everything in whole.
+// prove holds the branches against every exact answer in whole.
 func (b *branches) prove(p *problem, whole box) *verdict {
 	v := &verdict{}
 	if b.err != nil {
@@ -78,7 +80,7 @@ func (b *branches) prove(p *problem, whole box) *verdict {
 	}
 	v.err = b.findGap(p, whole, v)
 	if v.err == nil && canBeUnknown(whole) {
-		v.err = b.findMissing(p, whole, v)
+		v.err = b.findMissing(p, whole, all(b.yes), v)
 	}
 	if v.err == nil {
 		v.err = b.findOverlaps(p, whole, v)
@@ -106,13 +108,37 @@ func canBeUnknown(whole box) bool {
 	return slices.ContainsFunc(whole, func(d domain) bool { return d.modes&unknown != 0 })
 }
 
-// findMissing looks for answers for which no branch holds and some branch asks after
-// what is not known.
-func (b *branches) findMissing(p *problem, whole box, v *verdict) error {
-	maybe := all(b.maybe)
+// without are the cells of a list that do not stand in another.
+func without(cells, others []cell) []cell {
+	seen := map[string]bool{}
+	for _, c := range others {
+		seen[c.key()] = true
+	}
+	return slices.DeleteFunc(slices.Clone(cells), func(c cell) bool { return seen[c.key()] })
+}
+
+// proveInDoubt looks for what is missing when an answer is too close to a limit, or "not
+// sure": then it holds neither side. Gaps and overlaps need no look, since of all that
+// such an answer can be some part is exact.
+func (b *branches) proveInDoubt(p *problem, whole box) *verdict {
+	v := &verdict{}
+	if b.err == nil && canBeUnknown(whole) {
+		sure := slices.DeleteFunc(all(b.yes), func(c cell) bool { return p.canBeDoubted(whole, c) })
+		v.err = b.findMissing(p, whole, sure, v)
+	}
+	return v
+}
+
+// findMissing looks for answers for which no branch surely holds and some branch asks
+// after what is not known.
+func (b *branches) findMissing(p *problem, whole box, sure []cell, v *verdict) error {
+	unknown := p.within(whole, b.unknown)
+	if len(unknown) == 0 {
+		return nil
+	}
 	var inner error
-	err := p.cover(whole, all(b.yes), func(x box) bool {
-		for _, c := range maybe {
+	err := p.cover(whole, sure, func(x box) bool {
+		for _, c := range unknown {
 			if inner = p.spend(1); inner != nil {
 				return false
 			}
@@ -128,6 +154,12 @@ func (b *branches) findMissing(p *problem, whole box, v *verdict) error {
 		return true
 	})
 	return errors.Join(inner, err)
+}
+
+// canBeDoubted reports whether a cell leaves something of b out by what an answer can be
+// in doubt of.
+func (p *problem) canBeDoubted(b box, c cell) bool {
+	return slices.ContainsFunc(c, func(n constraint) bool { return p.m.doubted(n) && !within(b[p.at[n.dim]], n.domain) })
 }
 
 // fieldsTaken leaves out answers in which a field of the step itself is not

@@ -54,12 +54,22 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 			return
 		}
 		p, whole := f.m.problemFor(st, g.refs)
-		key := fmt.Sprint(s.Index, p.dims, whole)
+		key := fmt.Sprint(s.Index, st.doubt, p.dims, whole)
 		if proved[key] || c.said["undecided "+s.Place.String()] {
 			return
 		}
 		proved[key] = true
-		v := g.prove(p, whole)
+		v := &verdict{}
+		if !st.doubt {
+			v = g.prove(p, whole)
+		}
+		if v.err == nil && v.missing == nil {
+			doubt := g.proveInDoubt(p, whole)
+			if v.err, v.missing, v.missingDim = doubt.err, doubt.missing, doubt.missingDim; v.missing != nil && !st.doubt {
+				st = st.clone()
+				st.doubt = true
+			}
+		}
 		if v.err != nil {
 			c.undecided(f, s, st)
 		}
@@ -152,11 +162,14 @@ func (c *checker) way(x *source.Fault, s *engine.Step, st *state) {
 		return
 	}
 	if steps := wayOf(st.way); len(steps) > 0 {
-		pause := ""
+		more := ""
 		if st.paused {
-			pause = "; on it the walk is left for a while, so that what was read before it is no longer fresh"
+			more = "; on it the walk is left for a while, so that what was read before it is no longer fresh"
 		}
-		note(x, s.Place, "one way here: %s%s", strings.Join(steps, ", "), pause)
+		if st.doubt {
+			more += "; on it an answer is too close to a limit to call, or \"not sure\""
+		}
+		note(x, s.Place, "one way here: %s%s", strings.Join(steps, ", "), more)
 	}
 }
 

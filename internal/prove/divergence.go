@@ -139,6 +139,9 @@ func arriving(t *engine.Tree) []arrival {
 	f := newFlow(m)
 	dims := map[*engine.Step][]int{}
 	f.visit = func(s *engine.Step, g *branches, st *state) {
+		if st.doubt {
+			return
+		}
 		if out[s.Index].never {
 			out[s.Index].never = false
 			dims[s] = m.lookedAt(g)

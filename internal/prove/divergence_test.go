@@ -102,7 +102,7 @@ func jointOf(old, now *engine.Tree) *product {
 func TestATreeIsProvedTheSameAsItself(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
 	for range 40 {
-		tree := randomWays(t, r)
+		tree := randomWays(t, r).Trees()[0]
 		for _, c := range Differ(tree, tree) {
 			if c.Undecided != "" {
 				require.Contains(t, c.Undecided, "two branches of the old edition")

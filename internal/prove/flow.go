@@ -1,6 +1,8 @@
 package prove
 
 import (
+	"slices"
+
 	"deadflat/internal/engine"
 )
 
@@ -117,7 +119,7 @@ func (f *flow) run(entries ...*state) {
 	for _, s := range f.t.Steps {
 		list := f.at[s.Index].states(f.m)
 		f.at[s.Index] = arrivals{} // nobody comes back
-		f.reached[s.Index] = len(list) > 0
+		f.reached[s.Index] = slices.ContainsFunc(list, func(st *state) bool { return !st.doubt })
 		for _, later := range []bool{false, true} { // what comes of a walk without a pause is said first
 			for _, in := range list {
 				f.step(s, in, later)

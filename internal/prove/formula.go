@@ -2,6 +2,7 @@ package prove
 
 import (
 	"cmp"
+	"encoding/binary"
 	"math/big"
 	"slices"
 
@@ -15,6 +16,16 @@ type cell []constraint
 type constraint struct {
 	dim    int
 	domain domain
+}
+
+// key is the same for equal cells.
+func (c cell) key() string {
+	b := make([]byte, 0, 16*len(c))
+	for _, n := range c {
+		b = append(binary.AppendUvarint(b, uint64(n.dim)), byte(n.domain.modes))
+		b = binary.AppendUvarint(binary.AppendVarint(binary.AppendVarint(b, int64(n.domain.lo)), int64(n.domain.hi)), n.domain.set)
+	}
+	return string(b)
 }
 
 // pieces is an atom as lists of cells: where it is true, false, and where it

@@ -23,8 +23,8 @@ func (f *flow) leave(s *engine.Step, in, asked, mixed *state) {
 			}
 		}
 	}
-	if len(s.Betters()) > 0 {
-		f.closeCalls(s, in, mixed, can)
+	if len(can) > 1 {
+		f.doubtful(s, in, mixed, can)
 	}
 	if s.Unsure != nil && f.canBeUnsure(s) {
 		f.send(s.Unsure, s, mixed.clone(), in, true)
@@ -62,44 +62,81 @@ func (f *flow) notEarly(s *engine.Step, asked, mixed *state, c cell) *state {
 	return out
 }
 
-// closeCalls sends a state on to the better tests: where two branches can be taken
-// that numbers alone tell apart, a reading may be too close to call.
-func (f *flow) closeCalls(s *engine.Step, in, st *state, can [][]cell) {
+// doubtful sends a state on to where a close call can lead: where two branches can be
+// taken that numbers, or words that may be "not sure", alone tell apart, either is taken
+// by answers of which nothing is left out, and so are the better tests.
+func (f *flow) doubtful(s *engine.Step, in, st *state, can [][]cell) {
+	blurred := make([][]cell, len(can))
+	for i, list := range can {
+		seen := map[string]bool{}
+		for _, c := range list {
+			b := f.blurred(c)
+			if key := b.key(); !seen[key] {
+				seen[key] = true
+				blurred[i] = append(blurred[i], b)
+			}
+		}
+	}
 	sent := map[string]bool{}
-	for i := range can {
-		for j := i + 1; j < len(can); j++ {
-			for _, a := range can[i] {
-				for _, b := range can[j] {
-					c, ok := meetCells(f.plain(a), f.plain(b))
+	send := func(b *engine.Branch, at int, out *state) {
+		if b.To.Finding != nil && out.open|f.bits(s.Leaves) == 0 {
+			return // nothing is asked of it there
+		}
+		if key := string(rune(at)) + out.pattern(f.m, false); !sent[key] {
+			sent[key] = true
+			f.send(b, s, out.clone(), in, true)
+		}
+	}
+	for i := range blurred {
+		for j := i + 1; j < len(blurred); j++ {
+			for _, a := range blurred[i] {
+				for _, b := range blurred[j] {
+					c, ok := meetCells(a, b)
 					if !ok {
 						continue
 					}
 					out := f.restrict(st, c)
-					if out == nil || sent[out.pattern(f.m, false)] {
+					if out == nil {
 						continue
 					}
-					sent[out.pattern(f.m, false)] = true
-					for _, t := range s.Betters() {
-						f.send(&engine.Branch{Text: "too close to call", To: engine.Target{Step: t}}, s, out.clone(), in, true)
+					for k, t := range s.Betters() {
+						send(&engine.Branch{Text: "too close to call", To: engine.Target{Step: t}}, len(can)+k, out)
 					}
+					out.doubt = true
+					send(s.Branches[i], i, out)
+					send(s.Branches[j], j, out)
 				}
 			}
 		}
 	}
 }
 
-// plain is a cell without its ranges of numbers and its comparisons.
-func (f *flow) plain(c cell) cell {
+// blurred is a cell without its comparisons, and with all of what an answer can be in
+// doubt of.
+func (f *flow) blurred(c cell) cell {
 	out := make(cell, 0, len(c))
 	for _, n := range c {
-		if ax := f.m.axisOf(n.dim); ax != nil && ax.number() && n.domain.modes&known != 0 {
-			n.domain = ax.full
+		if f.m.row(n.dim) != nil {
+			continue
 		}
-		if f.m.row(n.dim) == nil {
-			out = append(out, n)
+		if f.m.doubted(n) {
+			modes := n.domain.modes
+			n.domain = f.m.axes[n.dim].full
+			n.domain.modes = modes
 		}
+		out = append(out, n)
 	}
 	return out
+}
+
+// doubted reports whether an answer can be in doubt of a constraint: a range of numbers, a
+// comparison, words that may be "not sure".
+func (m *model) doubted(n constraint) bool {
+	ax := m.axisOf(n.dim)
+	if ax == nil {
+		return m.row(n.dim) != nil
+	}
+	return n.domain.modes&known != 0 && (ax.number() || ax.r != nil && ax.r.Unsure)
 }
 
 // rest is where `otherwise` holds; when that is too much work, or as many cells as most,
@@ -196,7 +233,7 @@ func (p *problem) boxOf(st *state) box {
 
 // send passes a state on to where a branch leads.
 func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) {
-	f.taken[b] = true
+	f.taken[b] = f.taken[b] || !st.doubt
 	if done {
 		if d, ok := f.m.done[s.DoneIndex()]; ok {
 			st.set(f.m, d, truth(yes))
@@ -218,7 +255,7 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 // reach notes that a finding can be reached.
 func (f *flow) reach(x *engine.Finding, st *state, s *engine.Step, in *state) {
 	st.way = &trail{s, in.way}
-	f.found[x] = true
+	f.found[x] = f.found[x] || !st.doubt
 	for w, bit := range f.words {
 		if st.open&bit == 0 || slices.Contains(f.left[w], x) {
 			continue

@@ -127,7 +127,11 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 			return nil
 		}
 		f := newFlow(m)
-		f.visit = func(s *engine.Step, _ *branches, st *state) { b.asked[s] = append(b.asked[s], st) }
+		f.visit = func(s *engine.Step, _ *branches, st *state) {
+			if !st.doubt {
+				b.asked[s] = append(b.asked[s], st)
+			}
+		}
 		f.run(private.entries(m)...)
 		b.flows[t] = f
 	}

@@ -24,9 +24,11 @@ readings:
   w: {ask: W, short: rw, choices: [red, green, blue]}
   v: {ask: V, short: rv, yes_no: true}
   z: {ask: Z, short: rz, choices: [one, two], optional: true}
+  u: {ask: U, short: ru, choices: [up, down, level], unsure: true}
+  k: {ask: K, short: rk, choices: [old, new], fact: true}
 limits:
-  l1: {is: 1 V, source: definition}
-  l2: {is: 2 V, source: definition}
+  l1: {is: 1 V, safer: below, source: definition}
+  l2: {is: 2 V, safer: above, source: definition}
   l3: {is: 2.5 V, source: definition}
   half: {is: 0.5, source: definition}
   third: {is: 3, source: definition}

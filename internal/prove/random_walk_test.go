@@ -3,7 +3,9 @@ package prove
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -12,15 +14,18 @@ import (
 	"deadflat/internal/engine"
 )
 
-// randomWays is a tree of a few steps of every kind that take and decide at random,
-// each leading on to later ones. A hazard rule guards the charges.
-func randomWays(t testing.TB, r *rand.Rand) *engine.Tree {
-	t.Helper()
-	const n = 6
-	names := []string{"a", "b", "c", "w", "v", "z"}
+// waysText is a tree of a few steps of every kind that take and decide at
+// random, each leading on to later ones. A hazard rule guards the charges, limits and
+// steps name better tests, and a finding leads on to another round.
+func waysText(r *rand.Rand) string {
+	n := 3 + r.IntN(4)
+	names := []string{"a", "b", "c", "w", "v", "z", "u", "k"}
+	later := func(i int) string { return fmt.Sprintf("s%d", i+1+r.IntN(n-i-1)) }
 	var b strings.Builder
 	b.WriteString("tree: ways\ntitle: Ways\nedition: 1\nuse: [random]\nbegin: s0\n")
-	b.WriteString("before:\n  - {id: red, kinds: [charge], holds: 'w != \"blue\" or a < limits.l2', else: f4, why: So.}\nsteps:\n")
+	b.WriteString("before:\n  - {id: red, kinds: [charge], holds: 'w != \"blue\" or a < limits.l2', else: f4, why: So.}\n")
+	fmt.Fprintf(&b, "limits:\n  l4: {is: 1.5 V, better: s%d, source: definition}\n", 2+r.IntN(n-2))
+	fmt.Fprintf(&b, "findings:\n  f5: {title: F5, action: five, prove_by: %s, then: {tree: ways, keep: facts}}\n  f6: {title: F6, action: six, prove_by: s%d}\nsteps:\n", names[r.IntN(3)], r.IntN(n))
 	for i := range n {
 		kind := []string{"measure", "inspect", "charge", "retest", "decide", "wait"}[r.IntN(6)]
 		take := slices.Clone(names)
@@ -37,7 +42,7 @@ func randomWays(t testing.TB, r *rand.Rand) *engine.Tree {
 			if k := i + 1 + r.IntN(3); k < n {
 				return fmt.Sprintf("s%d", k)
 			}
-			return fmt.Sprintf("f%d", 1+r.IntN(3))
+			return fmt.Sprintf("f%d", 1+r.IntN(6))
 		}
 		first := "f1"
 		if i+1 < n {
@@ -46,7 +51,13 @@ func randomWays(t testing.TB, r *rand.Rand) *engine.Tree {
 		if r.IntN(3) == 0 {
 			fmt.Fprintf(&b, "    unable: {to: %s}\n", next())
 		}
-		g := guardOf(r, take)
+		g, h := guardOf(r, take, i), guardOf(r, take, i)
+		if strings.Contains(g+h, "u ") {
+			fmt.Fprintf(&b, "    unsure: {to: %s}\n", next())
+		}
+		if i+1 < n && r.IntN(3) == 0 {
+			fmt.Fprintf(&b, "    better: %s\n", later(i))
+		}
 		switch r.IntN(4) {
 		case 0:
 			fmt.Fprintf(&b, "    to: %s\n", first)
@@ -55,29 +66,45 @@ func randomWays(t testing.TB, r *rand.Rand) *engine.Tree {
 		case 2:
 			fmt.Fprintf(&b, "    branches:\n      - {if: '%s', to: %s}\n      - {if: 'not (%s)', to: %s}\n", g, first, g, next())
 		default:
-			fmt.Fprintf(&b, "    branches:\n      - {if: '%s', to: %s}\n      - {if: '%s', to: %s}\n      - {if: 'not (%s)', to: %s}\n", g, first, guardOf(r, take), next(), g, next())
+			fmt.Fprintf(&b, "    branches:\n      - {if: '%s', to: %s}\n      - {if: '%s', to: %s}\n      - {if: 'not (%s)', to: %s}\n", g, first, h, next(), g, next())
 		}
 	}
-	lib, faults := engine.Load([]engine.Source{{Name: "shared.yaml", Data: []byte(randomShared)}, {Name: "tree.yaml", Data: []byte(b.String())}})
-	var out strings.Builder
-	faults.Print(&out)
-	require.Len(t, lib.Trees(), 1, "%s\n%s", out.String(), b.String())
-	return lib.Trees()[0]
+	return b.String()
 }
 
-// guardOf is a guard mostly on what the step takes itself, so that many steps are
-// sound.
-func guardOf(r *rand.Rand, take []string) string {
+// randomWays is such a tree that loads: by chance nothing leads to a step, or a better
+// test leads back.
+func randomWays(t testing.TB, r *rand.Rand) *engine.Library {
+	t.Helper()
+	for {
+		text := waysText(r)
+		lib, faults := engine.Load([]engine.Source{{Name: "shared.yaml", Data: []byte(randomShared)}, {Name: "tree.yaml", Data: []byte(text)}})
+		for _, x := range faults.Sorted() {
+			require.Contains(t, []string{"unreachable", "cycle"}, x.Rule, "%s\n%s", x.Message, text)
+		}
+		if len(lib.Trees()) > 0 {
+			return lib
+		}
+	}
+}
+
+// guardOf is a guard mostly on what step i takes itself, so that many steps are sound.
+func guardOf(r *rand.Rand, take []string, i int) string {
 	by := map[string][]string{
 		"a": {"a < limits.l1", "a >= limits.tab"}, "b": {"b > limits.l2", "b <= limits.half * b"}, "c": {"known(c) and c < limits.l1", "c > limits.l2"},
 		"w": {`w == "red"`, `w in ["red", "green"]`}, "v": {"v", "not v"}, "z": {`known(z) and z == "one"`, "known(z)"},
+		"u": {`u == "up"`, `u != "level"`}, "k": {`k == "old"`},
 	}
 	part := func() string {
 		if len(take) > 0 && r.IntN(5) > 0 {
 			list := by[take[r.IntN(len(take))]]
 			return list[r.IntN(len(list))]
 		}
-		return []string{"a < limits.l3", "b < a", "first < limits.l2", "done(s0)", `w != "green"`, "known(c)", "c < limits.word"}[r.IntN(7)]
+		list := []string{"a < limits.l3", "b < a", "first < limits.l2", "done(s0)", `w != "green"`, "known(c)", "c < limits.word", `u == "down"`, `k == "new"`}
+		if i < 2 {
+			list = append(list, "a < limits.l4", "b >= limits.l4") // its better test stands further on
+		}
+		return list[r.IntN(len(list))]
 	}
 	g := part()
 	for range r.IntN(2) {
@@ -90,17 +117,18 @@ func guardOf(r *rand.Rand, take []string) string {
 // trees no walk is stuck at a step that the prover has not named, and none ends with
 // something open that it has not foretold.
 func TestStuckRandomTreesAreForetold(t *testing.T) {
-	trees, walks := 60, 30
+	trees, walks := 200, 30
 	if testing.Short() {
-		trees = 20
+		trees = 80
 	}
 	r := rand.New(rand.NewPCG(8, 8))
 	stuck, sound, said, shown, open := 0, 0, 0, 0, 0
 	for range trees {
-		tree := randomWays(t, r)
+		lib := randomWays(t, r)
+		tree := lib.Trees()[0]
 		m, err := newModel(tree)
 		require.NoError(t, err)
-		named, clean := namedSteps(tree)
+		named, clean := namedSteps(lib)
 		if clean {
 			sound++
 		}
@@ -108,7 +136,7 @@ func TestStuckRandomTreesAreForetold(t *testing.T) {
 		f.run(&state{})
 		hit := map[int]bool{}
 		for i := range walks {
-			s, end, told := wander(t, r, tree, m, i%2 == 1, nil)
+			s, end, told := wander(t, r, tree, m, mood(i)&pauses, nil)
 			if s == nil {
 				for _, word := range end.PutBack {
 					open++
@@ -125,19 +153,20 @@ func TestStuckRandomTreesAreForetold(t *testing.T) {
 	require.Positive(t, stuck, "some of these trees must go wrong")
 	require.Positive(t, sound, "and some must not")
 	require.Positive(t, open, "and some leave something open")
-	require.Greater(t, 2*shown, said, "most of what is said is shown by some walk")
+	require.Greater(t, 2*shown, said, "much of what is said is shown by some walk")
 	t.Logf("%d trees, %d of them sound, %d walks stuck; of %d steps named walks were stuck at %d", trees, sound, stuck, said, shown)
 }
 
+// stuckRules are those that say where a walk gets stuck, or that nobody comes there.
+var stuckRules = []string{"gap", "overlap", "not-taken", "stale", "stale-after-pause", "unknown-reading", "undecided", "dead-step", "dead-branch"}
+
 // namedSteps gives the lines of the steps that the prover finds fault with, those
 // of their branches included.
-func namedSteps(tree *engine.Tree) (map[int]bool, bool) {
-	c := newChecker(&engine.Library{})
-	c.where = newPlaces(nil)
-	c.prove(tree)
+func namedSteps(lib *engine.Library) (map[int]bool, bool) {
+	tree := lib.Trees()[0]
 	named := map[int]bool{}
-	for _, x := range c.faults.Sorted() {
-		if !slices.Contains([]string{"gap", "overlap", "not-taken", "stale", "stale-after-pause", "unknown-reading"}, x.Rule) {
+	for _, x := range Library(lib, nil, Options{}).Faults.Sorted() {
+		if !slices.Contains(stuckRules, x.Rule) {
 			continue
 		}
 		for _, s := range tree.Steps {
@@ -147,4 +176,39 @@ func namedSteps(tree *engine.Tree) (map[int]bool, bool) {
 		}
 	}
 	return named, len(named) == 0
+}
+
+// TestSoundTreesHold is the oracle of the proofs: on random trees that are called sound,
+// walks with doubts, "not sure", what cannot be done, skips, pauses, suspicions and rounds
+// never get stuck, and no two branches are taken. DEADFLAT_SOUND_TREES says how many such
+// trees are tried.
+func TestSoundTreesHold(t *testing.T) {
+	want, walks := 60, 40
+	if n, err := strconv.Atoi(os.Getenv("DEADFLAT_SOUND_TREES")); err == nil {
+		want = n
+	}
+	r := rand.New(rand.NewPCG(9, 9))
+	tried, walked, failed := 0, 0, 0
+	for sound := 0; sound < want; tried++ {
+		lib := randomWays(t, r)
+		tree := lib.Trees()[0]
+		if _, clean := namedSteps(lib); !clean {
+			continue
+		}
+		m, err := newModel(tree)
+		require.NoError(t, err)
+		sound++
+		for i := range walks {
+			walked++
+			if s, _, told := wander(t, r, tree, m, mood(i), nil); s != nil {
+				failed++
+				t.Errorf("called sound, and stuck at %s\n%s\n%s", s.ID, strings.Join(told, "\n"), lib.Sources()[1].Data)
+				break
+			}
+		}
+		if failed > 3 {
+			break
+		}
+	}
+	t.Logf("%d sound trees of %d, %d walks, %d failures", want, tried, walked, failed)
 }

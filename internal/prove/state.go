@@ -16,6 +16,7 @@ type state struct {
 	open   uint64 // temporary changes that may not have been put back
 	way    *trail // one way that leads here
 	paused bool   // the walk was left for so long that what was read before is stale
+	doubt  bool   // a decision on the way was too close to call, or "not sure": nothing is left out for it
 }
 
 // trail is one way, from its last step backwards.
@@ -108,9 +109,7 @@ func (s *state) keep(live dimset) {
 // for ranges of numbers. With coarse, only how readings stand.
 func (s *state) pattern(m *model, coarse bool) string {
 	b := make([]byte, 0, 16*len(s.cell)+1)
-	if s.paused {
-		b = append(b, 1)
-	}
+	b = append(b, byte(s.sort()))
 	for _, n := range s.cell {
 		if m.row(n.dim) != nil {
 			continue
@@ -136,26 +135,34 @@ func (s *state) absorb(m *model, o *state) {
 	s.open |= o.open
 }
 
-// mostStates is how many states one step keeps apart, and as many again of walks
-// that were left for a while. Above it they are merged, which can only make more
-// seem possible than is.
+// sort is what keeps states apart whatever else is alike: paused or not, in doubt or not.
+func (s *state) sort() int {
+	n := 0
+	if s.paused {
+		n = 1
+	}
+	if s.doubt {
+		n += 2
+	}
+	return n
+}
+
+// mostStates is how many states of each sort one step keeps apart. Above it they are
+// merged, which can only make more seem possible than is.
 const mostStates = 12
 
 // arrivals collects the states that reach one step.
 type arrivals struct {
 	list  []*state
 	by    map[string]*state
-	count [2]int
+	count [4]int
 }
 
 func (a *arrivals) add(m *model, s *state) {
 	if a.by == nil {
 		a.by = map[string]*state{}
 	}
-	n := &a.count[0]
-	if s.paused {
-		n = &a.count[1]
-	}
+	n := &a.count[s.sort()]
 	key := s.pattern(m, *n >= mostStates)
 	if old := a.by[key]; old != nil {
 		old.absorb(m, s)
@@ -168,7 +175,7 @@ func (a *arrivals) add(m *model, s *state) {
 		return
 	}
 	for i := len(a.list) - 1; ; i-- {
-		if a.list[i].paused == s.paused {
+		if a.list[i].sort() == s.sort() {
 			a.list[i].absorb(m, s)
 			return
 		}
@@ -177,18 +184,15 @@ func (a *arrivals) add(m *model, s *state) {
 
 // states gives what came, merged to no more than mostStates of either sort.
 func (a *arrivals) states(m *model) []*state {
-	if max(a.count[0], a.count[1]) <= mostStates {
+	if slices.Max(a.count[:]) <= mostStates {
 		return a.list
 	}
 	coarse := map[string]*state{}
 	var out []*state
-	var last [2]*state
-	var count [2]int
+	var last [4]*state
+	var count [4]int
 	for _, s := range a.list {
-		sort := 0
-		if s.paused {
-			sort = 1
-		}
+		sort := s.sort()
 		key := s.pattern(m, true)
 		switch old := coarse[key]; {
 		case old != nil:

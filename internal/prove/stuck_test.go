@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"path"
 	"slices"
@@ -13,13 +14,25 @@ import (
 	"deadflat/internal/engine"
 )
 
+var calibrated = engine.FindMeter("calibrated")
+
+// mood is what a walk at random does beside answering.
+type mood int
+
+const (
+	pauses   mood = 1 << iota // leaves the walk for a while
+	doubts                    // reads numbers that can be far out, and is not sure
+	suspects                  // suspects a finding, and answers what has not been asked
+	rounds                    // goes on after a finding
+)
+
 // wander answers a walk at random, at the limits and beside them, skips, cannot
 // and leaves the walk for a while, until it ends or is stuck. It gives the step at
 // which it is stuck, the result it ends in, and what was answered.
 //
 // With a case most of what is asked is answered as it says, so that walks go deep.
-func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool, c *run) (*engine.Step, *engine.Result, []string) {
-	w := engine.NewWalk(tree, engine.FindMeter("calibrated"), engine.Kit{})
+func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, in mood, c *run) (*engine.Step, *engine.Result, []string) {
+	w := engine.NewWalk(tree, calibrated, engine.Kit{})
 	var told []string
 	send := func(ev engine.Event) {
 		ev.At = begun
@@ -32,6 +45,10 @@ func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool
 	for range 300 {
 		p := w.Next()
 		switch {
+		case p.Result != nil && p.Result.CanGoOn && p.Result.Finding.Then.Tree == tree.Name && in&rounds != 0 && p.Round < 4:
+			told = append(told, "round after "+p.Result.Finding.ID)
+			send(engine.Event{Do: engine.DoRound})
+			continue
 		case p.Result != nil:
 			return nil, p.Result, told
 		case p.Stuck != "":
@@ -42,9 +59,22 @@ func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool
 			}
 			t.Fatalf("stuck nowhere: %s", p.Stuck)
 		}
-		if pauses && r.IntN(8) == 0 {
+		if in&pauses != 0 && r.IntN(8) == 0 {
 			told = append(told, "pause at "+p.Step.ID)
 			send(engine.Event{Do: engine.DoResume, Away: (2 * time.Hour).String()})
+			continue
+		}
+		if in&suspects != 0 && r.IntN(12) == 0 {
+			x := tree.Findings[r.IntN(len(tree.Findings))]
+			told = append(told, "suspect "+x.ID)
+			send(engine.Event{Do: engine.DoSuspect, Text: x.ID})
+			continue
+		}
+		if in&suspects != 0 && r.IntN(12) == 0 {
+			q := tree.Readings[r.IntN(len(tree.Readings))]
+			a := anyAnswer(r, m.axes[q.Index], false)
+			told = append(told, "early: "+q.ID+" "+a.Typed)
+			send(engine.Event{Do: engine.DoAnswer, Reading: q.ID, Answer: &a})
 			continue
 		}
 		if p.Step.Unable != nil && p.Gate == nil && r.IntN(8) == 0 {
@@ -71,10 +101,25 @@ func wander(t testing.TB, r *rand.Rand, tree *engine.Tree, m *model, pauses bool
 				}
 			}
 		}
+		if in&doubts != 0 {
+			a = doubtful(r, f.Reading, a)
+		}
 		told = append(told, p.Step.ID+": "+f.Reading.ID+" "+a.Typed)
 		send(engine.Event{Do: engine.DoAnswer, Step: p.Step.ID, Reading: f.Reading.ID, Answer: &a})
 	}
 	return nil, nil, told
+}
+
+// doubtful is an answer that is now and then not sure: a number far out, any choice.
+func doubtful(r *rand.Rand, q *engine.Reading, a engine.Answer) engine.Answer {
+	switch {
+	case !q.Number() && q.Unsure && r.IntN(3) == 0:
+		return engine.Answer{Typed: "not sure", Unsure: true, Sure: true}
+	case q.Number() && r.IntN(2) == 0:
+		a.OutBy = []float64{0.01, 0.3, 2}[r.IntN(3)] * (q.Unit.From(q.Span[1]) - q.Unit.From(q.Span[0])) / 4
+		a.Typed += fmt.Sprintf(" out by %g", a.OutBy)
+	}
+	return a
 }
 
 // anyAnswer is a random answer. Hazards are mostly in order, so that walks go on.
@@ -118,7 +163,7 @@ func TestStuckWalksAreForetold(t *testing.T) {
 		require.Len(t, files, 1)
 		for i := range walks {
 			w := files[0].list[r.IntN(len(files[0].list))]
-			s, _, told := wander(t, r, tree, m, i%2 == 1, &run{file: files[0], c: w, used: map[string]bool{}})
+			s, _, told := wander(t, r, tree, m, mood(i), &run{file: files[0], c: w, used: map[string]bool{}})
 			if s == nil {
 				continue
 			}
