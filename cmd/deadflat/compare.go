@@ -82,19 +82,19 @@ func compareEditions(s streams, oldPath, newPath, name string, walks int, asJSON
 		return usage("%q is tree %q and %q is tree %q: these are not two editions of one tree", oldPath, old.tree.Name, newPath, now.tree.Name)
 	}
 	r := &compare.Report{Name: now.tree.Name, Was: old.tree.Edition, Is: now.tree.Edition, Changes: compare.Changes(old.tree, now.tree)}
-	var cases []compare.Case
+	var cases []prove.Walked
 	cases, r.Unwalked = casesOf(old, now)
 	r.Proof = compare.Prove(old.tree, now.tree)
 	r.Trial = compare.Try(old.tree, now.tree, cases, r.Proof, walks)
 	if asJSON {
-		return writeJSON(s.out, r.JSON())
+		return writeJSON(s.out, r)
 	}
 	return r.Text(s.out)
 }
 
 // casesOf walks the worked cases beside either edition on that edition. A case of
 // both is taken once, as the new edition has it.
-func casesOf(old, now edition) (cases []compare.Case, unwalked []string) {
+func casesOf(old, now edition) (cases []prove.Walked, unwalked []string) {
 	known := map[string]bool{}
 	for _, e := range []edition{now, old} {
 		walked, faults := prove.WalkCases(e.lib, e.tree, e.lib.Sources())
@@ -104,7 +104,7 @@ func casesOf(old, now edition) (cases []compare.Case, unwalked []string) {
 		for _, w := range walked {
 			if !known[w.Case] {
 				known[w.Case] = true
-				cases = append(cases, compare.Case{Name: w.Case, Record: w.Record})
+				cases = append(cases, w)
 			}
 		}
 	}

@@ -3,6 +3,7 @@ package compare
 import (
 	"cmp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -58,6 +59,12 @@ func (i *item) mark(key string, yes bool) {
 	}
 }
 
+func (i *item) number(key string, x float64) {
+	if x != 0 {
+		i.add(key, strconv.FormatFloat(x, 'g', 6, 64))
+	}
+}
+
 func (i *item) list(key string, words []string) { i.add(key, strings.Join(words, ", ")) }
 
 func (i *item) get(key string) string {
@@ -72,7 +79,7 @@ func (i *item) get(key string) string {
 // Changes lists what is different, part by part.
 func Changes(old, now *engine.Tree) []Change {
 	was, is := items(old), items(now)
-	var out []Change
+	out := []Change{}
 	for _, i := range is.list {
 		if before := was.find(i); before == nil {
 			out = append(out, Change{Part: i.part, Name: i.name, Title: i.title, Did: Added, Details: details(&item{}, i)})

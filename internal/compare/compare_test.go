@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/prove"
 )
 
 // yard loads the tree of the yard with swaps of text: the next edition.
@@ -182,7 +183,7 @@ func TestWorkedCasesAreTheWitness(t *testing.T) {
 		require.NoError(t, err)
 	}
 	require.NotNil(t, w.Next().Result)
-	r := Try(old, now, []Case{{"quiet morning", w.Record()}}, nil, 400)
+	r := Try(old, now, []prove.Walked{{Case: "quiet morning", Record: w.Record()}}, nil, 400)
 	assert.Equal(t, 1, r.FromCases)
 	i := slices.IndexFunc(r.Differences, func(d *Difference) bool { return d.Exactly })
 	require.GreaterOrEqual(t, i, 0)

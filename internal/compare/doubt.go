@@ -19,26 +19,24 @@ import (
 // doubtful says what was changed of all that decides answers with doubt at a step;
 // "" when nothing was.
 func doubtful(old, now *writer, c *prove.Compared) string {
-	was, is := old.doubtFactors(c.Old), now.doubtFactors(c.New)
-	for i := range was {
-		if was[i].text != is[i].text {
-			return was[i].what
+	for _, f := range doubtFactors {
+		if f.text(old, c.Old) != f.text(now, c.New) {
+			return f.what
 		}
 	}
 	return ""
 }
 
-// doubtFactor is one thing that decides answers with doubt, as a text that is the same in
+// doubtFactors are what decides answers with doubt, each as a text that is the same in
 // two editions when the thing is.
-type doubtFactor struct{ what, text string }
-
-func (w *writer) doubtFactors(s *engine.Step) []doubtFactor {
-	return []doubtFactor{
-		{"how its guards are written", w.guards(s)},
-		{"the safer side or the better test of a close call", w.sides(s)},
-		{"how far out its readings can be", w.readings(s)},
-		{"what its ways end in", w.actions(s)},
-	}
+var doubtFactors = []struct {
+	what string
+	text func(*writer, *engine.Step) string
+}{
+	{"how its guards are written", (*writer).guards},
+	{"the safer side or the better test of a close call", (*writer).sides},
+	{"how far out its readings can be", (*writer).readings},
+	{"what its ways end in", (*writer).actions},
 }
 
 // writer puts parts of a tree into texts.
@@ -55,24 +53,18 @@ func (w *writer) guards(s *engine.Step) string {
 	for _, br := range s.Branches {
 		fmt.Fprintf(&b, "%s %v: ", target(br.To), findings(br.Clears))
 		if br.Guard != nil {
-			w.node(&b, p, br.Guard.Root)
+			b.WriteString(w.node(p, br.Guard.Root))
 		}
 		b.WriteString("\n")
 	}
 	return b.String()
 }
 
-func (w *writer) node(b *strings.Builder, p *eval.Program, n *eval.Node) {
+func (w *writer) node(p *eval.Program, n *eval.Node) string {
 	if n.Kind == eval.Leaf {
-		b.WriteString(w.atom(p.Atoms[n.Atom]))
-		return
+		return w.atom(p.Atoms[n.Atom])
 	}
-	fmt.Fprintf(b, "%d(", n.Kind)
-	for _, k := range n.Kids {
-		w.node(b, p, k)
-		b.WriteString(", ")
-	}
-	b.WriteString(")")
+	return fmt.Sprint(n.Kind, names(n.Kids, func(k *eval.Node) string { return w.node(p, k) }))
 }
 
 func (w *writer) atom(a *eval.Atom) string {
@@ -160,7 +152,7 @@ func (w *writer) readings(s *engine.Step) string {
 		if a := r.Assume; a != nil {
 			fmt.Fprint(&b, a.By.ID, a.Ranges)
 			if a.If != nil {
-				w.node(&b, a.If.Program(), a.If.Root)
+				b.WriteString(w.node(a.If.Program(), a.If.Root))
 			}
 		}
 		b.WriteString("\n")
@@ -190,11 +182,7 @@ func (w *writer) end(to engine.Target) string {
 	}
 	var words []string
 	add := func(to engine.Target) {
-		for _, x := range strings.Split(w.end(to), "\n") {
-			if !slices.Contains(words, x) {
-				words = append(words, x)
-			}
-		}
+		words = append(words, strings.Split(w.end(to), "\n")...)
 	}
 	for _, br := range to.Step.Ways() {
 		add(br.To)
@@ -206,14 +194,6 @@ func (w *writer) end(to engine.Target) string {
 		add(engine.Target{Finding: r.Else})
 	}
 	slices.Sort(words)
-	w.ends[to.Step] = strings.Join(words, "\n")
+	w.ends[to.Step] = strings.Join(slices.Compact(words), "\n")
 	return w.ends[to.Step]
-}
-
-func findings(list []*engine.Finding) []string {
-	var out []string
-	for _, f := range list {
-		out = append(out, f.ID)
-	}
-	return out
 }

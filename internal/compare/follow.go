@@ -19,7 +19,7 @@ func (t *trial) follow(most int) {
 			if len(d.Ends) > 0 || tried >= mostFollowed || t.result.Walks >= most {
 				break
 			}
-			if !slices.ContainsFunc(s.steps, func(x *engine.Step) bool { return slices.Contains(d.steps, x.ID) }) {
+			if !slices.ContainsFunc(s.steps, func(x *engine.Step) bool { return slices.Contains(d.Steps, x.ID) }) {
 				continue
 			}
 			tried++
@@ -90,7 +90,7 @@ func (t *trial) attribute(was, is *walk, x *Difference) {
 			}
 			d.Walks++
 			if x != nil {
-				d.ended(x)
+				d.Ends = once(d.Ends, &x.Ends)
 			}
 		}
 		return
@@ -104,7 +104,7 @@ func (d *Divergence) here(step string, was, is *engine.Branch) bool {
 		stopped := [2]bool{was.Text == refuses(c.OldRule), is.Text == refuses(c.NewRule)}
 		return stopped[0] != d.shown.Was.Passes && stopped[1] != d.shown.Is.Passes
 	}
-	return slices.Contains(d.steps, step) && d.Guards == [2]string{was.Text, is.Text}
+	return slices.Contains(d.Steps, step) && d.BranchWas == was.Text && d.BranchIs == is.Text
 }
 
 func refuses(r *engine.Rule) string { return "not (" + r.Text + ")" }

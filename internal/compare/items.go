@@ -64,17 +64,13 @@ func (t *things) reading(r *engine.Reading) {
 	}
 	i.add("hold", r.Hold)
 	i.add("meter", r.Meter)
-	if r.AlsoOutBy != 0 {
-		i.add("also_out_by", strconv.FormatFloat(r.AlsoOutBy, 'g', 6, 64))
-	}
+	i.number("also_out_by", r.AlsoOutBy)
 	i.list("needs", r.Needs)
 	i.add("sees", r.Sees)
-	for _, text := range []struct {
-		key  string
-		text engine.Text
-	}{{"how", r.How}, {"slips", r.Slips}, {"cannot", r.Cannot}, {"good", r.Good}} {
-		i.add(text.key, text.text.Raw())
-	}
+	i.add("how", r.How.Raw())
+	i.add("slips", r.Slips.Raw())
+	i.add("cannot", r.Cannot.Raw())
+	i.add("good", r.Good.Raw())
 	for _, c := range slices.Sorted(maps.Keys(r.About)) {
 		i.add("about "+c, r.About[c])
 	}
@@ -127,11 +123,7 @@ func (t *things) value(v *eval.Derived) {
 
 func (t *things) rule(r *engine.Rule) {
 	i := t.item("hazard rules", r.ID, "")
-	var kinds []string
-	for _, k := range r.Kinds {
-		kinds = append(kinds, string(k))
-	}
-	i.list("kinds", kinds)
+	i.list("kinds", names(r.Kinds, func(k engine.Kind) string { return string(k) }))
 	i.add("holds", r.Text)
 	i.add("else", r.Else.ID)
 	i.add("why", r.Why)
@@ -152,17 +144,15 @@ func (t *things) step(tree *engine.Tree, s *engine.Step) {
 	i.list("cautions", s.Cautions)
 	i.add("do", s.Do.Raw())
 	i.add("why", s.Why.Raw())
-	i.list("take", ids(s.Take))
-	i.list("record", ids(s.Record))
+	i.list("take", readings(s.Take))
+	i.list("record", readings(s.Record))
 	i.mark("together", s.Together)
 	i.add("act", s.Act)
 	i.add("for", s.For)
 	i.list("needs", s.Needs)
 	i.list("leaves", s.Leaves)
 	i.list("restores", s.Restores)
-	if s.Minutes != 0 {
-		i.add("minutes", strconv.FormatFloat(s.Minutes, 'g', 6, 64))
-	}
+	i.number("minutes", s.Minutes)
 	if s.Better != nil {
 		i.add("better", base(s.Better))
 	}
@@ -214,9 +204,7 @@ func (t *things) finding(f *engine.Finding) {
 	i.add("prove_by", f.ProveBy)
 	i.add("open", f.Open.Raw())
 	i.list("cautions", f.Cautions)
-	if f.Weight != 0 {
-		i.add("weight", strconv.FormatFloat(f.Weight, 'g', 6, 64))
-	}
+	i.number("weight", f.Weight)
 	if f.Then != nil {
 		i.add("then", fmt.Sprintf("tree %s, %s kept, first: %s", f.Then.Tree, f.Then.Keep, f.Then.First))
 	}
@@ -236,10 +224,18 @@ func target(to engine.Target) string {
 // base is a step's own name, without the sub-trees it is laid in by.
 func base(s *engine.Step) string { return path.Base(s.ID) }
 
-func ids(list []*engine.Reading) []string {
+func readings(list []*engine.Reading) []string {
+	return names(list, func(r *engine.Reading) string { return r.ID })
+}
+
+func findings(list []*engine.Finding) []string {
+	return names(list, func(f *engine.Finding) string { return f.ID })
+}
+
+func names[T any](list []T, name func(T) string) []string {
 	var out []string
-	for _, r := range list {
-		out = append(out, r.ID)
+	for _, x := range list {
+		out = append(out, name(x))
 	}
 	return out
 }

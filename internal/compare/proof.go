@@ -12,29 +12,32 @@ import (
 // Proof is what was proved of the steps and hazard rules that stand in both
 // editions.
 type Proof struct {
-	Same        int // steps at which every exact answer goes the same way as before
-	InDoubt     int // those of them at which every answer with doubt does so too
-	SameRules   int // hazard rules that let the same answers pass
-	Divergences []*Divergence
-	Undecided   []Undecided
-	Exact       []string // steps of Same at which answers with doubt may go another way, and why
-	Never       []string // steps that no answers reach in both editions, and why
-	Notes       []string // readings and words that only one edition has
+	Same        int           `json:"steps_proved_the_same"`          // every exact answer goes the same way as before
+	InDoubt     int           `json:"steps_proved_the_same_in_doubt"` // of them, those at which every answer with doubt does so too
+	SameRules   int           `json:"hazard_rules_proved_the_same"`   // they let the same answers pass
+	Divergences []*Divergence `json:"go_another_way"`
+	Undecided   []Undecided   `json:"undecided,omitempty"`
+	Exact       []string      `json:"of_exact_answers_only,omitempty"` // steps of Same at which answers with doubt may go another way, and why
+	Never       []string      `json:"not_come_to,omitempty"`           // steps that no answers reach in both editions, and why
+	Notes       []string      `json:"only_in_one_edition,omitempty"`   // readings and words
 }
 
 // Divergence is one way of the old edition and another of the new that the same answers
 // take.
 type Divergence struct {
-	Where    string // "step rest", "hazard rule swollen"
-	Answers  string // `battery voltage at rest 12.38 V`
-	Was, Is  string // "went to charge", "now goes to finding worn_out"
-	Guards   [2]string
-	ByTrial  bool          // the step is undecided: these answers were found by trial
-	Walks    int           // walks tried that diverge there
-	Ends     []*Difference // findings that those come to instead
-	compared *prove.Compared
-	shown    prove.Divergence
-	steps    []string // ids of the step wherever it is laid in
+	Where     string   `json:"where"`           // "step rest", "hazard rule swollen"
+	Steps     []string `json:"steps,omitempty"` // ids of the step wherever it is laid in
+	Was       string   `json:"was"`             // "went to charge"
+	Is        string   `json:"is"`              // "now goes to finding worn_out"
+	BranchWas string   `json:"branch_was,omitempty"`
+	BranchIs  string   `json:"branch_is,omitempty"`
+	Says      string   `json:"says"` // all of it in one sentence
+	Answers   []Said   `json:"answers,omitempty"`
+	ByTrial   bool     `json:"found_by_trial,omitempty"` // the step is undecided: these answers were found by trial
+	Walks     int      `json:"walks_that_part_here"`     // walks tried that diverge there
+	Ends      []*Ends  `json:"findings_by_trial,omitempty"`
+	compared  *prove.Compared
+	shown     prove.Divergence
 }
 
 // Undecided is a step that is too much for a proof.
@@ -46,7 +49,7 @@ type Undecided struct {
 
 // Prove holds every step and hazard rule of two editions against each other.
 func Prove(old, now *engine.Tree) *Proof {
-	p := &Proof{}
+	p := &Proof{Divergences: []*Divergence{}}
 	was, is := newWriter(old), newWriter(now)
 	for _, c := range prove.Differ(old, now) {
 		p.add(c)
@@ -71,9 +74,7 @@ func (p *Proof) add(c *prove.Compared) {
 	case c.Never != "":
 		p.Never = once(p.Never, where+": "+c.Never)
 	case c.Undecided != "":
-		if u := (Undecided{where, c.Undecided, c.Tried}); !slices.Contains(p.Undecided, u) {
-			p.Undecided = append(p.Undecided, u)
-		}
+		p.Undecided = once(p.Undecided, Undecided{where, c.Undecided, c.Tried})
 	case len(c.Divergences) == 0 && c.Old == nil:
 		p.SameRules++
 	case len(c.Divergences) == 0:
@@ -84,27 +85,41 @@ func (p *Proof) add(c *prove.Compared) {
 	}
 }
 
-func once(list []string, s string) []string {
-	if slices.Contains(list, s) {
+// once adds to a list what is not in it.
+func once[T comparable](list []T, x T) []T {
+	if slices.Contains(list, x) {
 		return list
 	}
-	return append(list, s)
+	return append(list, x)
 }
 
 // diverge tells a divergence once, in however many places its step is laid in.
 func (p *Proof) diverge(where string, c *prove.Compared, x prove.Divergence) {
-	d := &Divergence{Where: where, Answers: answersOf(x), ByTrial: c.Undecided != "" && x.When == "", compared: c, shown: x}
-	d.Was, d.Is = wayOf(x.Was, "was taken by no branch", "was let through", "went to ", "ended in "), wayOf(x.Is, "is now taken by no branch", "is now let through", "now goes to ", "now ends in ")
-	d.Guards = [2]string{guardOf(x.Was), guardOf(x.Is)}
+	d := &Divergence{Where: where, BranchWas: guardOf(x.Was), BranchIs: guardOf(x.Is), ByTrial: c.Undecided != "" && x.When == "", compared: c, shown: x}
+	d.Was = wayOf(x.Was, "was taken by no branch", "was let through", "went to ", "ended in ")
+	d.Is = wayOf(x.Is, "is now taken by no branch", "is now let through", "now goes to ", "now ends in ")
+	if x.When != "" {
+		d.Says = where + ", when " + x.When + ": it " + d.Was + " and " + d.Is
+	} else {
+		d.Says = where + ": " + answersOf(x) + " " + d.Was + " and " + d.Is
+	}
+	if d.ByTrial {
+		d.Says += " (found by trial)"
+	}
+	for _, s := range x.Shown {
+		if !s.Any {
+			d.Answers = append(d.Answers, Said{Ask: s.Reading + s.Step, Text: s.Is})
+		}
+	}
 	i := slices.IndexFunc(p.Divergences, func(o *Divergence) bool {
-		return o.Where == where && o.Was == d.Was && o.Is == d.Is && o.Guards == d.Guards && o.shown.When == x.When
+		return o.Where == where && o.Was == d.Was && o.Is == d.Is && o.BranchWas == d.BranchWas && o.BranchIs == d.BranchIs && o.shown.When == x.When
 	})
 	if i < 0 {
 		i = len(p.Divergences)
 		p.Divergences = append(p.Divergences, d)
 	}
 	if c.Old != nil {
-		p.Divergences[i].steps = append(p.Divergences[i].steps, c.Old.ID)
+		p.Divergences[i].Steps = append(p.Divergences[i].Steps, c.Old.ID)
 	}
 }
 
@@ -140,9 +155,6 @@ func guardOf(w prove.Way) string {
 // answersOf puts a witness into the words of the readings. What may be anything is
 // left out.
 func answersOf(x prove.Divergence) string {
-	if x.When != "" {
-		return "when " + x.When
-	}
 	var out []string
 	for _, s := range x.Shown {
 		if s.Any {
@@ -176,11 +188,4 @@ func nameOf(s prove.Shown) string {
 		name += " at step " + step
 	}
 	return name
-}
-
-// ended notes that a walk which diverges there comes to another finding.
-func (d *Divergence) ended(x *Difference) {
-	if !slices.Contains(d.Ends, x) {
-		d.Ends = append(d.Ends, x)
-	}
 }

@@ -1,8 +1,12 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
+
+	"deadflat/internal/text"
 )
 
 // text tells what was proved, what was not, and where whole walks that were tried end
@@ -23,10 +27,10 @@ func (p *Proof) text(b *strings.Builder) {
 	}
 	for _, d := range p.Divergences {
 		b.WriteString("\n")
-		wrap(b, "  ", "    ", d.sentence())
-		if d.Guards[0] != d.Guards[1] && d.Guards[0]+d.Guards[1] != "" {
-			wrap(b, "    ", "      ", "branch then: "+orNone(d.Guards[0]))
-			wrap(b, "    ", "      ", "branch now:  "+orNone(d.Guards[1]))
+		wrap(b, "  ", "    ", d.Says)
+		if d.BranchWas != d.BranchIs {
+			wrap(b, "    ", "      ", "branch then: "+cmp.Or(d.BranchWas, "none"))
+			wrap(b, "    ", "      ", "branch now:  "+cmp.Or(d.BranchIs, "none"))
 		}
 		d.ends(b)
 	}
@@ -35,11 +39,8 @@ func (p *Proof) text(b *strings.Builder) {
 // summary counts what is the same.
 func (p *Proof) summary() string {
 	same := "At no step is it proved that every exact answer goes the same way as before."
-	switch {
-	case p.Same == 1:
-		same = "At 1 step every exact answer goes the same way as before"
-	case p.Same > 1:
-		same = fmt.Sprintf("At %d steps every exact answer goes the same way as before", p.Same)
+	if p.Same > 0 {
+		same = "At " + text.Count(p.Same, "step") + " every exact answer goes the same way as before"
 	}
 	switch {
 	case p.Same == 0:
@@ -50,10 +51,9 @@ func (p *Proof) summary() string {
 	default:
 		same += fmt.Sprintf("; at %d of them so does every answer with doubt.", p.InDoubt)
 	}
-	switch {
-	case p.SameRules == 1:
+	if p.SameRules == 1 {
 		same += " 1 hazard rule lets the same answers through."
-	case p.SameRules > 1:
+	} else if p.SameRules > 1 {
 		same += fmt.Sprintf(" %d hazard rules let the same answers through.", p.SameRules)
 	}
 	if n := len(p.Divergences); n == 1 {
@@ -61,7 +61,7 @@ func (p *Proof) summary() string {
 	} else if n > 1 {
 		same += fmt.Sprintf(" %d pairs of branches have answers in common and lead to different places.", n)
 	}
-	if p.Divergences != nil {
+	if len(p.Divergences) > 0 {
 		same += " The answers shown are exact ones; what comes of close calls there is found by trial only."
 	}
 	return same
@@ -69,31 +69,10 @@ func (p *Proof) summary() string {
 
 func (u Undecided) text(p *Proof) string {
 	s := fmt.Sprintf("Undecided: %s: %s; %d answers at its limits and beside them were tried", u.Where, u.Why, u.Tried)
-	for _, d := range p.Divergences {
-		if d.ByTrial && d.Where == u.Where {
-			return s + ", and some of them go another way."
-		}
+	if slices.ContainsFunc(p.Divergences, func(d *Divergence) bool { return d.ByTrial && d.Where == u.Where }) {
+		return s + ", and some of them go another way."
 	}
 	return s + ", and each goes the same way; that is no proof."
-}
-
-// sentence is one divergence in one sentence.
-func (d *Divergence) sentence() string {
-	s := d.Where + ": " + d.Answers + " " + d.Was + " and " + d.Is
-	if d.shown.When != "" {
-		s = d.Where + ", " + d.Answers + ": it " + d.Was + " and " + d.Is
-	}
-	if d.ByTrial {
-		s += " (found by trial)"
-	}
-	return s
-}
-
-func orNone(guard string) string {
-	if guard == "" {
-		return "none"
-	}
-	return guard
 }
 
 // mostEnds is how many findings of one divergence are told.

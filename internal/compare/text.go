@@ -8,14 +8,16 @@ import (
 	"deadflat/internal/text"
 )
 
-// Report is everything that is to be said of two editions.
+// Report is everything that is to be said of two editions. Its JSON is the form for
+// other programs.
 type Report struct {
-	Name     string
-	Was, Is  int // editions
-	Changes  []Change
-	Proof    *Proof
-	Trial    *Trial
-	Unwalked []string // worked cases that could not be walked, and why
+	Name     string   `json:"tree"`
+	Was      int      `json:"edition_was"`
+	Is       int      `json:"edition_is"`
+	Changes  []Change `json:"changes"`
+	Proof    *Proof   `json:"by_proof"`
+	Trial    *Trial   `json:"by_trial"`
+	Unwalked []string `json:"not_walked,omitempty"` // worked cases that could not be walked, and why
 }
 
 // Text writes the report for a person. The only error is w's.

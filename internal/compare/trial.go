@@ -9,15 +9,10 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/prove"
 	"deadflat/internal/source"
 	"deadflat/internal/text"
 )
-
-// Case is a worked case as it was walked on one edition.
-type Case struct {
-	Name   string
-	Record *engine.Record
-}
 
 // Trial is what both editions made of the same answers.
 type Trial struct {
@@ -26,10 +21,16 @@ type Trial struct {
 	Differences []*Difference `json:"findings"`
 }
 
+// Ends are where two walks with the same answers end: the title of the finding, or why
+// there is none.
+type Ends struct {
+	Was string `json:"was"`
+	Is  string `json:"is"`
+}
+
 // Difference is one finding that becomes another, with a witness.
 type Difference struct {
-	Was      string `json:"was"` // title of the finding; why there is none, where there is none
-	Is       string `json:"is"`
+	Ends
 	Times    int    `json:"walks"`                      // walks that show it
 	Case     string `json:"worked_case,omitempty"`      // worked case that shows it, or that the witness was made from
 	Exactly  bool   `json:"as_the_case_says,omitempty"` // the case itself shows it
@@ -92,11 +93,11 @@ type seed struct {
 //
 // What was proved to go another way is put into walks that come there, and is told
 // where those end. The proof may be nil.
-func Try(old, now *engine.Tree, cases []Case, proof *Proof, walks int) *Trial {
+func Try(old, now *engine.Tree, cases []prove.Walked, proof *Proof, walks int) *Trial {
 	t := newTrial(old, now, cases, proof)
 	t.run(seed{answers: answers{}}, nil)
 	for _, c := range cases {
-		t.run(seed{answers: remembered(c.Record), worked: c.Name}, nil)
+		t.run(seed{answers: remembered(c.Record), worked: c.Case}, nil)
 		t.result.FromCases++
 	}
 	dice := rand.New(rand.NewPCG(1, 2)) // the same throws every time
@@ -114,7 +115,7 @@ func Try(old, now *engine.Tree, cases []Case, proof *Proof, walks int) *Trial {
 	return t.result
 }
 
-func newTrial(old, now *engine.Tree, cases []Case, proof *Proof) *trial {
+func newTrial(old, now *engine.Tree, cases []prove.Walked, proof *Proof) *trial {
 	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), seen: [2]map[source.Place]bool{{}, {}},
 		result: &Trial{Differences: []*Difference{}}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
 	t.moved = movedLimits(old, now)
@@ -157,7 +158,7 @@ func (t *trial) tryMoved(dice *rand.Rand, most int) {
 
 // usual is what the cases say most often of each reading, and of each time that it
 // is asked for.
-func usual(cases []Case) map[string]answer {
+func usual(cases []prove.Walked) map[string]answer {
 	times := map[string]map[answer]int{}
 	count := func(key string, a answer) {
 		if times[key] == nil {
@@ -188,14 +189,8 @@ func usual(cases []Case) map[string]answer {
 // less puts answers in an order, so that of two equally usual ones the same is
 // taken every time.
 func (a answer) less(b answer) bool {
-	return cmp.Or(cmp.Compare(a.choice, b.choice), cmp.Compare(a.number, b.number), -cmp.Compare(flag(a.skip), flag(b.skip)), -cmp.Compare(flag(a.unsure), flag(b.unsure))) < 0
-}
-
-func flag(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
+	c := cmp.Or(cmp.Compare(a.choice, b.choice), cmp.Compare(a.number, b.number))
+	return c < 0 || c == 0 && (a.skip && !b.skip || a.skip == b.skip && a.unsure && !b.unsure)
 }
 
 // change gives one or two of the answers that a seed's walk was given other
@@ -275,7 +270,7 @@ func end(w *walk) string {
 
 // witness puts into words what two walks made of the same answers.
 func witness(was, is *walk, s seed, changed []string) *Difference {
-	d := &Difference{Was: told(was), Is: told(is), Case: s.worked, Exactly: s.worked != "" && len(changed) == 0, Answers: []Said{}}
+	d := &Difference{Ends: Ends{told(was), told(is)}, Case: s.worked, Exactly: s.worked != "" && len(changed) == 0, Answers: []Said{}}
 	seen := map[string]bool{}
 	for _, g := range append(slices.Clone(was.given), is.given...) {
 		if seen[g.key] {
@@ -313,13 +308,10 @@ func told(w *walk) string {
 }
 
 func said(g given, from Origin) Said {
-	s := Said{From: from}
 	if g.reading == nil {
-		s.Ask, s.Text = "step "+g.step, "cannot be done"
-		return s
+		return Said{"step " + g.step, "cannot be done", from}
 	}
-	s.Ask = text.Spoken(g.reading.ID)
-	s.Ask += again(g.asked)
+	s := Said{Ask: text.Spoken(g.reading.ID) + again(g.asked), From: from}
 	switch {
 	case g.answer.skip:
 		s.Text = skipped
@@ -335,13 +327,9 @@ func said(g given, from Origin) Said {
 
 // again says which time a reading is asked for, from the second on.
 func again(asked int) string {
-	switch asked {
-	case 0:
-		return ""
-	case 1:
-		return " the second time"
-	case 2:
-		return " the third time"
+	times := []string{"", " the second time", " the third time"}
+	if asked < len(times) {
+		return times[asked]
 	}
 	return fmt.Sprintf(" time %d", asked+1)
 }

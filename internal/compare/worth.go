@@ -24,13 +24,13 @@ func worthTrying(trees ...*engine.Tree) map[string][]answer {
 		for _, r := range t.Readings {
 			list := out[r.ID]
 			for _, c := range r.Choices {
-				list = add(list, answer{choice: c})
+				list = once(list, answer{choice: c})
 			}
 			if r.Unsure {
-				list = add(list, answer{unsure: true})
+				list = once(list, answer{unsure: true})
 			}
 			if r.Optional {
-				list = add(list, answer{skip: true})
+				list = once(list, answer{skip: true})
 			}
 			if r.Number() {
 				list = numbers(list, r, edges[r.ID], coarse)
@@ -39,13 +39,6 @@ func worthTrying(trees ...*engine.Tree) map[string][]answer {
 		}
 	}
 	return out
-}
-
-func add(list []answer, a answer) []answer {
-	if slices.Contains(list, a) {
-		return list
-	}
-	return append(list, a)
 }
 
 // coarse and fine are how far from an edge numbers are tried, in steps of the
@@ -64,7 +57,7 @@ func numbers(list []answer, r *engine.Reading, edges, offsets []float64) []answe
 	edges = slices.Compact(edges)
 	try := func(x float64) {
 		if x = snap(x, g); x >= r.Span[0] && x <= r.Span[1] {
-			list = add(list, answer{number: x})
+			list = once(list, answer{number: x})
 		}
 	}
 	for i, e := range edges {
