@@ -66,7 +66,7 @@ func (r *Runner) Give(c Column, text []byte) *Refusal {
 		if v, ok := plainNumber(text); ok && r.PutNumber(c, q.Unit.Base(v)) {
 			return nil
 		}
-	case len(text) > 0 && text[0] > '9': // digits are the number of a choice
+	default:
 		if i := slices.IndexFunc(q.Choices, func(c string) bool { return c == string(text) }); i >= 0 {
 			r.PutChoice(c, i)
 			return nil

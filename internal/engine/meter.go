@@ -207,10 +207,3 @@ func (m *Meter) doubt(function int, v *eval.Value, wide *float64) {
 	v.Gain, v.Group = mr.Percent/100, mr.group
 	*wide += mr.Digits * mr.Resolution
 }
-
-func choiceValue(r *Reading, a *Answer) eval.Value {
-	if a.Unsure {
-		return eval.Value{State: eval.Taken, Set: r.All()}
-	}
-	return eval.Value{State: eval.Taken, Set: r.Set(a.Choice...)}
-}

@@ -105,11 +105,7 @@ func (b *builder) domain(d *document, m *source.Mapping, r *Reading, e *entry) {
 		if len(r.Choices) < 2 || len(r.Choices) > 60 {
 			d.r.Fault("wrong-shape", e.key, "a reading has 2 to 60 choices; %q has %d", r.ID, len(r.Choices))
 		}
-		for i, c := range r.Choices {
-			if slices.Contains(r.Choices[:i], c) {
-				d.r.Fault("duplicate-name", m.Get("choices"), "choice %q stands here twice", c)
-			}
-		}
+		b.choiceWords(d, m.Get("choices"), r)
 	default:
 		u, ok := unit.Lookup(name)
 		if !ok {

@@ -3,11 +3,8 @@ package engine
 import (
 	"errors"
 	"fmt"
-	"slices"
-	"strconv"
 	"strings"
 
-	"deadflat/internal/text"
 	"deadflat/internal/unit"
 )
 
@@ -20,18 +17,7 @@ type Typed struct {
 // fits holds an answer, read from meter m, against the reading's span or choices.
 func (r *Reading) fits(a *Answer, m *Meter) *Refusal {
 	if !r.Number() {
-		for _, c := range a.Choice {
-			if !slices.Contains(r.Choices, c) {
-				return &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", c, strings.Join(r.Choices, "; "))}
-			}
-		}
-		if len(a.Choice) == 0 && !a.Unsure {
-			return &Refusal{Reading: r, Reason: "one of the choices is wanted: " + strings.Join(r.Choices, "; ")}
-		}
-		if a.Unsure && !r.Unsure {
-			return &Refusal{Reading: r, Reason: `"not sure" is no answer here; look again, or say unable`}
-		}
-		return nil
+		return r.fitsChoice(a)
 	}
 	u := r.Unit
 	if a.Unit != "" {
@@ -67,12 +53,12 @@ func (r *Reading) Parse(typed string, m *Meter) (Answer, *Refusal) {
 	if s == "" {
 		return a, &Refusal{Reading: r, Reason: "nothing was typed"}
 	}
+	if !r.Number() {
+		return r.parseChoice(a, s)
+	}
 	if st, ok := states[s]; ok {
 		a.State = st
 		return a, nil
-	}
-	if !r.Number() {
-		return r.parseChoice(a, s)
 	}
 	q, err := unit.ParseDoubt(typed, r.Unit)
 	if err != nil {
@@ -137,64 +123,4 @@ func (r *Reading) spanned(a *Answer, q unit.Typed, m *Meter) *Refusal {
 		ref.Suggest = unit.Format(v, u, -1)
 	}
 	return ref
-}
-
-func (r *Reading) parseChoice(a Answer, s string) (Answer, *Refusal) {
-	if s == "not sure" || s == "unsure" || s == "?" || s == "don't know" || s == "dont know" {
-		a.Unsure = true
-		return a, r.fits(&a, nil)
-	}
-	if n, err := strconv.Atoi(s); err == nil {
-		if n == len(r.Choices)+1 && r.Unsure {
-			a.Unsure = true
-			return a, nil
-		}
-		if n < 1 || n > len(r.Choices) {
-			if m := r.matching(s); len(m) == 1 { // "21" of "21 watts"
-				a.Choice = m
-				return a, nil
-			}
-			return a, &Refusal{Reading: r, Reason: fmt.Sprintf("there are choices 1 to %d", len(r.Choices))}
-		}
-		a.Choice = []string{r.Choices[n-1]}
-		return a, nil
-	}
-	switch m := r.matching(s); len(m) {
-	case 0:
-		return a, &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", s, strings.Join(r.Choices, "; "))}
-	case 1:
-		a.Choice = m
-		return a, nil
-	default:
-		return a, &Refusal{Reading: r, Reason: fmt.Sprintf("%q could be %s; type a little more", s, orList(m))}
-	}
-}
-
-// matching lists the choices that typed text stands for: the whole of one, else
-// those that begin with it, else those with a word that begins with it.
-func (r *Reading) matching(s string) []string {
-	var begins, inside []string
-	for _, c := range r.Choices {
-		l := strings.ToLower(c)
-		switch {
-		case l == s:
-			return []string{c}
-		case strings.HasPrefix(l, s):
-			begins = append(begins, c)
-		case strings.Contains(" "+l, " "+s):
-			inside = append(inside, c)
-		}
-	}
-	if len(begins) > 0 {
-		return begins
-	}
-	return inside
-}
-
-func orList(words []string) string {
-	q := make([]string, len(words))
-	for i, w := range words {
-		q[i] = strconv.Quote(w)
-	}
-	return text.List(q, "or")
 }
