@@ -2,6 +2,7 @@ package unit
 
 import (
 	"math"
+	"math/big"
 	"strconv"
 	"strings"
 )
@@ -47,7 +48,7 @@ func shortest(base float64, u *Unit) string {
 	if s := strconv.FormatFloat(u.From(base), 'f', -1, 64); u.tens && u.baseOf(s) == base {
 		return s // the point has only moved: no need to look
 	}
-	r := u.fromBase(exact(base))
+	r := u.fromBase(new(big.Rat).SetFloat64(base))
 	for decimals := 0; decimals < mostDecimals; decimals++ {
 		if s := noMinusZero(r.FloatString(decimals)); u.baseOf(s) == base {
 			return s
