@@ -127,7 +127,7 @@ func (s *sheet) limits() {
 func (s *sheet) decides(l *eval.Limit) bool {
 	return slices.ContainsFunc(s.tree.Steps, func(st *engine.Step) bool {
 		return slices.ContainsFunc(st.Program().Atoms, func(a *eval.Atom) bool {
-			return a.Kind == eval.Compare && slices.Contains(a.Diff.Limits, l)
+			return a.Kind == eval.Compare && slices.ContainsFunc(a.Diff.Limits, func(m eval.Mention) bool { return m.Limit == l })
 		})
 	})
 }

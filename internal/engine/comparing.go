@@ -3,6 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"deadflat/internal/eval"
@@ -59,15 +60,27 @@ func howClear(v eval.Verdict) string {
 	return "clear"
 }
 
-// sides puts the reading on the left and the limit on the right, whichever way
-// the author wrote it.
+// sides puts the reading on the left and the limit on the right, whichever way the author
+// wrote it: the limit is the side made of limits alone, else the one with any.
 func sides(a *eval.Atom) (reading, limit *eval.Linear, written string) {
 	reading, limit, written = a.Left, a.Right, a.Written
-	if len(a.Left.Terms) == 0 && len(a.Right.Terms) > 0 || len(a.Left.Limits) > 0 && len(a.Right.Limits) == 0 && onlyLimits(a.Left) {
+	if bound(a.Left) > bound(a.Right) {
 		reading, limit = a.Right, a.Left
 		written = map[string]string{"<": ">", "<=": ">=", ">": "<", ">=": "<="}[a.Written]
 	}
 	return
+}
+
+// bound is how far a sum is a limit: 2 when it holds no reading, 1 when it names a limit or
+// a value of its own.
+func bound(l *eval.Linear) int {
+	switch {
+	case onlyLimits(l):
+		return 2
+	case len(l.Limits) > 0 || slices.ContainsFunc(l.Terms, func(t eval.Term) bool { return t.First != nil }):
+		return 1
+	}
+	return 0
 }
 
 // onlyLimits reports whether a sum holds no plain reading.

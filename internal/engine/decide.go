@@ -272,7 +272,7 @@ func (s *state) calls(d *decision, t *Step) bool {
 		}
 		for _, l := range a.Diff.Limits {
 			if l.Better != "" && (t.ID == d.step.prefix+l.Better || t.ID == l.Better) {
-				d.limit = l
+				d.limit = l.Limit
 				return true
 			}
 		}
@@ -297,8 +297,11 @@ func (s *state) nominal(st *Step, trace []eval.Trace, open []int, safer bool, d 
 	t := append(room[:0], trace...)
 	if safer {
 		for i := range t {
-			if t[i].Verdict == eval.Open {
-				applySaferSide(st.prog.Atoms[i], &t[i], d)
+			if t[i].Verdict != eval.Open {
+				continue
+			}
+			if holds, by := st.prog.Atoms[i].Safer(); by != nil {
+				t[i].Nominal, d.limit = holds, by
 			}
 		}
 	}
@@ -308,23 +311,6 @@ func (s *state) nominal(st *Step, trace []eval.Trace, open []int, safer bool, d 
 		}
 	}
 	return nil
-}
-
-// applySaferSide sets an open comparison to the safer side of its limit.
-func applySaferSide(a *eval.Atom, t *eval.Trace, d *decision) {
-	if a.Kind != eval.Compare {
-		return
-	}
-	for _, l := range a.Diff.Limits {
-		if l.Safer == eval.NoSide {
-			continue
-		}
-		// In "reading < limit" below is yes, in "limit < reading" it is no.
-		below := len(a.Left.Limits) == 0 || len(a.Right.Limits) > 0
-		t.Nominal = below == (l.Safer == eval.SaferBelow)
-		d.limit = l
-		return
-	}
 }
 
 // possible is the set of findings that what is known still allows.

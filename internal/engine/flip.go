@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"deadflat/internal/eval"
 	"deadflat/internal/text"
@@ -26,6 +27,8 @@ type flips struct {
 	env    eval.Env
 	trace  []eval.Trace
 	best   *Flip
+	atom   *eval.Atom // the comparison that the best one turns; nil for a choice
+	now    eval.Trace // how that comparison came out
 	far    float64
 	change float64
 }
@@ -39,7 +42,7 @@ func (w *Walk) foil(d *decision, x *Explanation) {
 	f.env = eval.Env{Values: slices.Clone(w.s.env.Values), Done: w.s.env.Done}
 	f.trace = make([]eval.Trace, len(d.trace))
 	tried := map[*eval.Var]bool{}
-	for _, a := range d.step.prog.Atoms {
+	for i, a := range d.step.prog.Atoms {
 		switch a.Kind {
 		case eval.OneOf:
 			if !tried[a.Var] {
@@ -47,7 +50,7 @@ func (w *Walk) foil(d *decision, x *Explanation) {
 				f.words(a.Var)
 			}
 		case eval.Compare:
-			f.numbers(a)
+			f.numbers(a, d.trace[i])
 		}
 	}
 	if x.FlipTo = f.best; f.best == nil {
@@ -71,7 +74,7 @@ func (f *flips) words(v *eval.Var) {
 
 // numbers moves each reading of a comparison to where it would turn, and just
 // beyond.
-func (f *flips) numbers(a *eval.Atom) {
+func (f *flips) numbers(a *eval.Atom, was eval.Trace) {
 	now := a.Diff.Over(f.env.Values)
 	if !now.Known {
 		return
@@ -92,7 +95,9 @@ func (f *flips) numbers(a *eval.Atom) {
 			if x < t.Var.Span[0] || x > t.Var.Span[1] {
 				continue
 			}
-			f.try(t.Var, eval.Exact(x), math.Abs(x-v.Best)/math.Max(doubt, 1e-6), &Flip{Value: x})
+			if f.try(t.Var, eval.Exact(x), math.Abs(x-v.Best)/math.Max(doubt, 1e-6), &Flip{Value: x}) {
+				f.atom, f.now = a, was
+			}
 		}
 	}
 }
@@ -114,10 +119,11 @@ func grid(v *eval.Var) float64 {
 
 func roundTo(x, step float64) float64 { return math.Round(x/step) * step }
 
-// try decides the step with one answer changed.
-func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) {
+// try decides the step with one answer changed, and reports whether that is the best
+// flip so far.
+func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) bool {
 	if far >= f.far {
-		return
+		return false
 	}
 	r := f.w.s.t.scope.byVar[v]
 	old := slices.Clone(f.env.Values)
@@ -139,9 +145,11 @@ func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) {
 		if b.To != f.d.branch.To {
 			flip.Reading, flip.Branch = r, b
 			f.best, f.far, f.change = flip, far, math.Abs(to.Best-old[v.Slot].Best)
+			return true
 		}
-		return
+		return false
 	}
+	return false
 }
 
 // sentences words the foil and the flip.
@@ -153,13 +161,30 @@ func (f *flips) sentences() (foil, flip string) {
 		return text.Stop(foil), text.Stop(fmt.Sprintf("%s %s would have led there instead", text.Capital(nameOf(v)), quoted(b.Choice)))
 	}
 	now := f.env.Values[r.Index].Best
+	change := showWidth2(f.change, r.Unit)
+	if change == showWidth2(0, r.Unit) {
+		return text.Stop(foil), text.Stop(f.atLimit())
+	}
 	side := "or less"
 	if b.Value > now {
 		side = "or more"
 	}
-	if math.Abs(b.Value-now) < 1e-9 {
-		side = "exactly"
-	}
 	at := showPlain(b.Value, r.Unit)
-	return text.Stop(foil), text.Stop(fmt.Sprintf("%s of %s %s, %s from what was read, would have led there instead", text.Capital(nameOf(v)), at, side, showWidth2(f.change, r.Unit)))
+	return text.Stop(foil), text.Stop(fmt.Sprintf("%s of %s %s, %s from what was read, would have led there instead", text.Capital(nameOf(v)), at, side, change))
+}
+
+// atLimit says on which side of a limit a reading counts that stands at it.
+func (f *flips) atLimit() string {
+	left, _, written := sides(f.atom)
+	counts := f.now
+	if holds, by := f.atom.Safer(); by != nil && f.now.Verdict == eval.Open {
+		counts.Nominal = holds
+	}
+	how := "exactly at"
+	if f.change >= 1e-9 {
+		how = "at" // nearer than a display shows
+	}
+	at := showPlain(left.Over(f.w.s.env.Values).Best, f.w.unitFor(f.atom))
+	side := strings.TrimPrefix(isWords(written, counts), "is ")
+	return fmt.Sprintf("%s of %s stands %s the limit and counts as %s it", text.Capital(f.w.nameOf(left)), at, how, side)
 }

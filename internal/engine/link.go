@@ -259,7 +259,7 @@ func (b *builder) ascending(c *context, n *yaml.Node, limit *eval.Linear, last *
 	if len(limit.Limits) != 1 || limit.Text != "limits."+limit.Limits[0].ID {
 		return nil
 	}
-	this := limit.Limits[0]
+	this := limit.Limits[0].Limit
 	if last != nil && last.Unit.Dim == this.Unit.Dim && !rises(last, this) {
 		c.doc.r.Fault("not-ascending", n, "bands ascend: limits.%s must lie above limits.%s whatever it depends on", this.ID, last.ID)
 	}

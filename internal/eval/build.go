@@ -264,7 +264,7 @@ func (b *builder) product(n ast.Node, left, right *Linear) *Linear {
 		return nil
 	}
 	r := sum.scaled(number.Exact, left.Dim.Mul(right.Dim))
-	r.Limits = slices.Concat(left.Limits, right.Limits)
+	r.Limits = slices.Concat(turned(number.Limits, sum.falls()), r.Limits)
 	return r
 }
 

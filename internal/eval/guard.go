@@ -109,6 +109,29 @@ func verdict(always, never bool) Verdict {
 	return Open
 }
 
+// Safer is the comparison's verdict on the safer side of the limits in it. The side belongs
+// to the limit: what is held against it lies below where the limit is the greater, on
+// whichever side it is written. by is the first limit that names a side, nil when none does
+// or when two of them want different verdicts.
+func (a *Atom) Safer() (holds bool, by *Limit) {
+	if a.Kind != Compare {
+		return false, nil
+	}
+	for _, l := range a.Diff.Limits {
+		if l.Safer == NoSide {
+			continue
+		}
+		yes := l.Minus == (l.Safer == SaferBelow) && a.Op != Equal
+		switch {
+		case by == nil:
+			holds, by = yes, l.Limit
+		case yes != holds:
+			return false, nil
+		}
+	}
+	return holds, by
+}
+
 func (a *Atom) oneOf(v *Value) Trace {
 	if !v.Known() {
 		return Trace{Verdict: Unknown}

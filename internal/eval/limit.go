@@ -29,7 +29,7 @@ type Limit struct {
 	Exact  *big.Rat // Is as it was written, before it was rounded to a float64
 	Table  *Table
 	Cases  *Cases
-	Safer  Side
+	Safer  Side // of what is held against the limit
 	Better string // the step to take first when a reading is too close
 }
 
@@ -46,7 +46,7 @@ func nearest(r *big.Rat) float64 {
 func (l *Limit) Over(values []Value) Interval { return l.linear().Over(values) }
 
 func (l *Limit) linear() *Linear {
-	f := &Linear{Dim: l.Unit.Dim, Exact: new(big.Rat), Limits: []*Limit{l}, Text: "limits." + l.ID}
+	f := &Linear{Dim: l.Unit.Dim, Exact: new(big.Rat), Limits: []Mention{{Limit: l}}, Text: "limits." + l.ID}
 	switch {
 	case l.Table != nil:
 		f.Terms = []Term{{Coef: 1, Exact: one, Var: l.Table.Var, Table: l.Table}}

@@ -3,6 +3,7 @@ package eval
 import (
 	"math"
 	"math/big"
+	"slices"
 
 	"deadflat/internal/unit"
 )
@@ -14,8 +15,14 @@ type Linear struct {
 	K      float64  // the constant part, base units
 	Exact  *big.Rat // K over the decimals that were written; K is the float64 nearest to it
 	Terms  []Term
-	Limits []*Limit // the limits named in it, for the explanation
+	Limits []Mention // the limits named in it
 	Text   string   // as the author wrote it
+}
+
+// Mention is a limit named in a sum.
+type Mention struct {
+	*Limit
+	Minus bool // the sum falls when the limit rises
 }
 
 // Term is a number times a reading, times a limit that depends on a reading, or
@@ -182,12 +189,30 @@ func (l *Linear) Negated() *Linear { return l.scaled(minusOne, l.Dim) }
 
 // scaled is the sum times a constant.
 func (l *Linear) scaled(k *big.Rat, dim unit.Dim) *Linear {
-	r := &Linear{Dim: dim, Exact: new(big.Rat).Mul(l.Exact, k), Limits: l.Limits, Text: l.Text}
+	r := &Linear{Dim: dim, Exact: new(big.Rat).Mul(l.Exact, k), Limits: turned(l.Limits, k.Sign() < 0), Text: l.Text}
 	r.K = nearest(r.Exact)
 	for _, t := range l.Terms {
 		r.Terms = append(r.Terms, t.times(new(big.Rat).Mul(t.Exact, k)))
 	}
 	return r
+}
+
+// turned gives the limits as they stand in the sum with its sign changed, or in the sum itself.
+func turned(limits []Mention, minus bool) []Mention {
+	out := slices.Clone(limits)
+	for i := range out {
+		out[i].Minus = out[i].Minus != minus
+	}
+	return out
+}
+
+// falls reports whether the sum falls when what it is multiplied by rises, its readings
+// being above zero.
+func (l *Linear) falls() bool {
+	if len(l.Terms) == 0 {
+		return l.Exact.Sign() < 0
+	}
+	return !slices.ContainsFunc(l.Terms, func(t Term) bool { return t.Coef > 0 })
 }
 
 // times is the term with another number before it.
@@ -202,7 +227,7 @@ func (l *Linear) plus(o *Linear, k *big.Rat, dim unit.Dim) *Linear {
 	r.Exact.Add(r.Exact, l.Exact)
 	r.K = nearest(r.Exact)
 	r.Terms = append(r.Terms, l.Terms...)
-	r.Limits = append(append(r.Limits, l.Limits...), o.Limits...)
+	r.Limits = slices.Concat(l.Limits, turned(o.Limits, k.Sign() < 0))
 	for _, t := range o.Terms {
 		more := new(big.Rat).Mul(t.Exact, k)
 		if i := r.same(t); i >= 0 {

@@ -182,19 +182,14 @@ func (b *bench) comparisons(tree string) []mutant {
 			}
 			where := fmt.Sprintf("%s: step %s", steps[0].Place, base(steps[0]))
 			out = append(out, b.comparison(steps, i, fmt.Sprintf("%s, %q turned round", where, a.Text), turned))
-			if !hasSaferSide(a) {
+			// A reading at a limit with a safer side is too close to call with any meter and
+			// goes to that side, whatever the comparison says of the limit itself.
+			if _, safer := a.Safer(); safer == nil {
 				out = append(out, b.comparison(steps, i, fmt.Sprintf("%s, %q with %s for %s", where, a.Text, otherEnd[a.Written], a.Written), endChanged))
 			}
 		}
 	}
 	return out
-}
-
-// hasSaferSide reports whether a limit of the comparison names a safer side. A reading at
-// such a limit is too close to call with any meter and goes to that side, whatever
-// the comparison says of the limit itself.
-func hasSaferSide(a *eval.Atom) bool {
-	return slices.ContainsFunc(a.Diff.Limits, func(l *eval.Limit) bool { return l.Safer != eval.NoSide })
 }
 
 var otherEnd = map[string]string{"<": "<=", "<=": "<", ">": ">=", ">=": ">"}

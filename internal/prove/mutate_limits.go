@@ -61,7 +61,7 @@ func (c *checker) mutateLimits(b *bench, r *TreeReport) {
 
 func mentions(p *eval.Program, id string) bool {
 	for _, a := range p.Atoms {
-		if a.Kind == eval.Compare && slices.ContainsFunc(a.Diff.Limits, func(l *eval.Limit) bool { return l.ID == id }) {
+		if a.Kind == eval.Compare && slices.ContainsFunc(a.Diff.Limits, func(l eval.Mention) bool { return l.ID == id }) {
 			return true
 		}
 	}
@@ -259,7 +259,7 @@ func (c *checker) heldAgainst(id string) (*eval.Limit, *axis) {
 					}
 					for _, v := range a.Vars() {
 						if q := t.ReadingOf(v); q != nil && q.Number() && v.Unit.Dim == a.Diff.Dim {
-							return l, newAxis(q.Var(), q)
+							return l.Limit, newAxis(q.Var(), q)
 						}
 					}
 				}
