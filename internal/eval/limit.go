@@ -29,7 +29,7 @@ type Limit struct {
 	Exact  *big.Rat // Is as it was written, before it was rounded to a float64
 	Table  *Table
 	Cases  *Cases
-	Safer  Side // of what is held against the limit
+	Safer  Side   // of what is held against the limit
 	Better string // the step to take first when a reading is too close
 }
 

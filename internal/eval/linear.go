@@ -16,7 +16,7 @@ type Linear struct {
 	Exact  *big.Rat // K over the decimals that were written; K is the float64 nearest to it
 	Terms  []Term
 	Limits []Mention // the limits named in it
-	Text   string   // as the author wrote it
+	Text   string    // as the author wrote it
 }
 
 // Mention is a limit named in a sum.
