@@ -1,6 +1,9 @@
 package schema
 
-import "encoding/json"
+import (
+	"encoding/json"
+	"slices"
+)
 
 // documents are the objects that a file can be, by the key that says so.
 var documents = [][2]string{{"tree", "tree"}, {"shared", "shared"}, {"faults", "fault_list"}, {"cases", "worked_cases"}}
@@ -44,21 +47,11 @@ func anyStep() shape {
 }
 
 func find(name string) object {
-	for _, o := range objects {
-		if o.name == name {
-			return o
-		}
-	}
-	return object{}
+	return objects[slices.IndexFunc(objects, func(o object) bool { return o.name == name })]
 }
 
 func (o object) key(name string) key {
-	for _, k := range o.keys {
-		if k.name == name {
-			return k
-		}
-	}
-	return key{}
+	return o.keys[slices.IndexFunc(o.keys, func(k key) bool { return k.name == name })]
 }
 
 // schema is an object as JSON Schema says it: its keys and no others.
