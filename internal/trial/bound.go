@@ -157,20 +157,14 @@ func decide(likely []float64, sets [][]int32) call {
 func (b *Bound) sum(tried []*Case, calls []call) {
 	right := func(i int) bool { return slices.Contains(calls[i], label(tried[i].Faults)) }
 	both := func(name string, of func(string) bool) Both {
-		n, us, tree := 0, 0, 0
+		us, tree := tally{}, tally{}
 		for i, c := range tried {
-			if !of(labelID(label(c.Faults))) {
-				continue
-			}
-			n++
-			if right(i) {
-				us++
-			}
-			if c.Right() {
-				tree++
+			if of(labelID(label(c.Faults))) {
+				us.add(right(i))
+				tree.add(c.Right())
 			}
 		}
-		return Both{name, share(us, n), share(tree, n)}
+		return Both{name, us.share(), tree.share()}
 	}
 	all := both("", func(string) bool { return true })
 	b.Right, b.Tree = all.Right, all.Tree
@@ -214,14 +208,11 @@ func (b *Bound) confused(tried []*Case, calls []call, right func(int) bool) {
 
 // Text says what a pair means.
 func (p Pair) Text() string {
-	named := func(id string) string {
-		if id == "" {
-			return "nothing wrong"
-		}
-		return id
-	}
 	return fmt.Sprintf("%s from %s: of every 100 vehicles with the first, %.0f are taken for the second", named(p.Fault), named(p.Taken), 100*p.Share.Share)
 }
+
+// named is a fault by its id, or none.
+func named(fault string) string { return cmp.Or(fault, "nothing wrong") }
 
 // trees are the tree and those that its findings lead to.
 func (o *Options) trees() []*engine.Tree {

@@ -88,6 +88,7 @@ func Walk(o *Options, seed uint64) (*engine.Walk, Case, error) {
 
 // rounds walks until it is over.
 func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
+	came := map[string]int{}
 	for last := ""; ; {
 		r, err := m.Walk(w, longest)
 		var stuck *mechanic.Stuck
@@ -99,27 +100,16 @@ func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
 			return err
 		}
 		c.note(r)
-		f := r.Finding
-		if f.ID == last || c.came(f.ID) > 2 {
+		id := r.Finding.ID
+		if came[id]++; id == last || came[id] > 2 {
 			return nil
 		}
-		last = f.ID
+		last = id
 		more, err := m.GoOn(w, r)
 		if err != nil || !more {
 			return err
 		}
 	}
-}
-
-// came counts how often a finding has come up.
-func (c *Case) came(finding string) int {
-	n := 0
-	for _, f := range c.Findings {
-		if f == finding {
-			n++
-		}
-	}
-	return n
 }
 
 // note books a finding.
@@ -133,10 +123,10 @@ func (c *Case) note(r *engine.Result) {
 			c.Found[i], named = true, true
 		}
 	}
-	if named || c.Decided == "" || !c.anyFound() && mechanic.Repairs(f) {
+	if named || c.Decided == "" || !slices.Contains(c.Found, true) && mechanic.Repairs(f) {
 		c.Decided, c.Provisional = f.ID, r.Certainty != engine.Firm
 	}
-	c.NotJudged = len(f.Faults) == 0 && !c.allFound()
+	c.NotJudged = len(f.Faults) == 0 && slices.Contains(c.Found, false)
 }
 
 // names reports whether a finding names a fault. Of a fault that has a repair it
@@ -150,26 +140,24 @@ func names(f *engine.Finding, fault string) bool {
 	return slices.Contains(f.Faults, fault) && (vehicle.Mends(fault) == "" || !mechanic.Suspects(f))
 }
 
-func (c *Case) anyFound() bool { return slices.Contains(c.Found, true) }
-func (c *Case) allFound() bool { return !slices.Contains(c.Found, false) }
-
 // harmless are the faults that are none: nothing is to be found.
 var harmless = map[string]bool{"smart_charging": true}
 
 // Right reports whether all that was wrong was found; of a vehicle with nothing
 // wrong, whether nothing was replaced.
 func (c *Case) Right() bool {
-	something := false
+	return c.missed() == "" && (len(c.hidden()) > 0 || len(c.Needless) == 0 && c.Unsafe == "")
+}
+
+// hidden are the places in Faults of those that are to be found.
+func (c *Case) hidden() []int {
+	var out []int
 	for i, f := range c.Faults {
-		if harmless[f] {
-			continue
-		}
-		something = true
-		if !c.Found[i] {
-			return false
+		if !harmless[f] {
+			out = append(out, i)
 		}
 	}
-	return something || len(c.Needless) == 0 && c.Unsafe == ""
+	return out
 }
 
 // repairs books what was renewed. Bringing a vehicle into the warm renews nothing.

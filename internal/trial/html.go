@@ -12,7 +12,6 @@ var pageText string
 
 var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"percent": func(x float64) string { return fmt.Sprintf("%.2f %%", 100*x) },
-	"dark":    func(x float64) bool { return x > 0.5 },
 	"bars":    bars,
 }).Parse(pageText))
 
@@ -27,21 +26,7 @@ func (r *Report) HTML(w io.Writer) error {
 		ByGroup []Bar
 		Battery []Bar
 		Best    []Bar
-	}{r, r.overallBars(), r.spreads(), r.matrix(), rowBars(r.Faults), rowBars(r.Families), r.ruleBars(), r.boundBars()})
-}
-
-// Bar is one share in a picture of shares.
-type Bar struct {
-	Name string
-	Share
-}
-
-func (r *Report) overallBars() []Bar {
-	var out []Bar
-	for _, x := range r.overall() {
-		out = append(out, Bar{x.name, x.share})
-	}
-	return out
+	}{r, r.overall(), r.spreads(), r.matrix(), rowBars(r.Faults), rowBars(r.Families), r.ruleBars(), r.boundBars()})
 }
 
 func rowBars(rows []Row) []Bar {

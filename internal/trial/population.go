@@ -30,11 +30,7 @@ func ReadPopulation(name string, data []byte, faults *source.Faults) *vehicle.Po
 		return nil
 	}
 	p := vehicle.UsualPopulation()
-	var ids []string
-	for _, k := range vehicle.Kinds() {
-		ids = append(ids, k.ID)
-	}
-	p.Weights = weights(r, m.Get("faults"), ids)
+	p.Weights = weights(r, m.Get("faults"), kindIDs)
 	p.Classes = weights(r, m.Get("classes"), vehicle.Classes())
 	for _, x := range []struct {
 		key string

@@ -104,18 +104,15 @@ func (o *Options) sum(cases []Case) *Report {
 		Vehicles: o.Vehicles, Seed: o.Seed, Guess: guess}
 	all := func(*Case) bool { return true }
 	count := func(of, is func(*Case) bool) Share {
-		n, k := 0, 0
+		var n tally
 		for i := range cases {
 			if c := &cases[i]; of(c) {
-				n++
-				if is(c) {
-					k++
-				}
+				n.add(is(c))
 			}
 		}
-		return share(k, n)
+		return n.share()
 	}
-	faults := func(n int) func(*Case) bool { return func(c *Case) bool { return c.hidden() == n } }
+	faults := func(n int) func(*Case) bool { return func(c *Case) bool { return len(c.hidden()) == n } }
 	r.Right = count(all, (*Case).Right)
 	r.RightSingle, r.RightTwo, r.RightHealthy = count(faults(1), (*Case).Right), count(faults(2), (*Case).Right), count(faults(0), (*Case).Right)
 	r.Needless = count(all, func(c *Case) bool { return slices.Contains(c.Needless, "fit_battery") })
@@ -147,17 +144,6 @@ func (o *Options) sum(cases []Case) *Report {
 	return r
 }
 
-// hidden counts the faults that are to be found.
-func (c *Case) hidden() int {
-	n := 0
-	for _, f := range c.Faults {
-		if !harmless[f] {
-			n++
-		}
-	}
-	return n
-}
-
 func spread(cases []Case, of func(*Case) float64) Spread {
 	if len(cases) == 0 {
 		return Spread{}
@@ -181,25 +167,18 @@ func rows(cases []Case, name func(vehicle.Kind) string) []Row {
 		if slices.ContainsFunc(out, func(r Row) bool { return r.Name == n }) {
 			continue
 		}
-		right, of := 0, 0
-		findings := map[string]Tally{}
+		var right tally
+		findings := tallies{}
 		for i := range cases {
 			c := &cases[i]
 			if len(c.Faults) != 1 || name(kinds[c.Faults[0]]) != n {
 				continue
 			}
-			of++
-			t := findings[c.says()]
-			t.Name = c.says()
-			t.Count++
-			if c.Right() {
-				right++
-				t.Right++
-			}
-			findings[t.Name] = t
+			right.add(c.Right())
+			findings.add(c.says(), c)
 		}
-		if of > 0 {
-			out = append(out, Row{Name: n, Family: k.Family, Right: share(right, of), Findings: tallies(findings)})
+		if right.of > 0 {
+			out = append(out, Row{Name: n, Family: k.Family, Right: right.share(), Findings: findings.sorted()})
 		}
 	}
 	return out
@@ -224,13 +203,22 @@ func (c *Case) says() string {
 	return c.Decided
 }
 
-func tallies(m map[string]Tally) []Tally {
-	var out []Tally
-	for _, name := range slices.Sorted(maps.Keys(m)) {
-		out = append(out, m[name])
+// tallies are counts by name.
+type tallies map[string]Tally
+
+func (m tallies) add(name string, c *Case) {
+	t := Tally{name, m[name].Count + 1, m[name].Right}
+	if c.Right() {
+		t.Right++
 	}
-	slices.SortStableFunc(out, func(a, b Tally) int { return cmp.Compare(b.Count, a.Count) })
-	return out
+	m[name] = t
+}
+
+// sorted gives the commonest first.
+func (m tallies) sorted() []Tally {
+	return slices.SortedFunc(maps.Values(m), func(a, b Tally) int {
+		return cmp.Or(cmp.Compare(b.Count, a.Count), cmp.Compare(a.Name, b.Name))
+	})
 }
 
 // most is how many confusions and hazards are listed.
@@ -238,18 +226,13 @@ const most = 25
 
 // renewed counts the repairs that were done without need.
 func renewed(cases []Case) []Tally {
-	m := map[string]Tally{}
+	m := tallies{}
 	for i := range cases {
-		for _, p := range cases[i].Needless {
-			t := m[p]
-			t.Name, t.Count = p, t.Count+1
-			if cases[i].Right() {
-				t.Right++
-			}
-			m[p] = t
+		for _, repair := range cases[i].Needless {
+			m.add(repair, &cases[i])
 		}
 	}
-	return tallies(m)
+	return m.sorted()
 }
 
 // worst lists the commonest confusions among some of the vehicles: the first fault
@@ -277,9 +260,9 @@ func worst(cases []Case, of func(*Case) bool) []Wrong {
 
 // missed is the first fault that was not found, empty for none.
 func (c *Case) missed() string {
-	for i, f := range c.Faults {
-		if !c.Found[i] && !harmless[f] {
-			return f
+	for _, i := range c.hidden() {
+		if !c.Found[i] {
+			return c.Faults[i]
 		}
 	}
 	return ""

@@ -16,7 +16,7 @@ func (r *Report) Text(w io.Writer) error {
 	line("%s", hung("", r.Guess))
 	line("")
 	for _, row := range r.overall() {
-		line("  %-36s %s", row.name, row.share)
+		line("  %-36s %s", row.Name, row.Share)
 	}
 	line("")
 	line("  %-36s %8s %8s %8s %8s", "For each vehicle", "mean", "half", "9 in 10", "most")
@@ -79,7 +79,7 @@ func (r *Report) mistakes(line func(string, ...any)) {
 			line("\n%s", title)
 		}
 		for _, x := range ws {
-			line("%s", hung(fmt.Sprintf("  %6d  ", x.Count), x.fault()+": "+x.Finding))
+			line("%s", hung(fmt.Sprintf("  %6d  ", x.Count), named(x.Missed)+": "+x.Finding))
 			line("%s", hung("          ", fmt.Sprintf("seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))))
 		}
 	}
@@ -90,14 +90,15 @@ func (r *Report) mistakes(line func(string, ...any)) {
 	}
 }
 
-type named struct {
-	name  string
-	share Share
+// Bar is one share with its name, as a page draws it.
+type Bar struct {
+	Name string
+	Share
 }
 
 // overall are the shares of all vehicles, in the order of every report.
-func (r *Report) overall() []named {
-	return []named{
+func (r *Report) overall() []Bar {
+	return []Bar{
 		{"all that was wrong was found", r.Right},
 		{"  of vehicles with one fault", r.RightSingle},
 		{"  of vehicles with two faults", r.RightTwo},
@@ -142,13 +143,6 @@ func (r Row) findings(n int) string {
 		parts = append(parts, fmt.Sprintf("%s %d", f.Name, f.Count))
 	}
 	return strings.Join(parts, ", ")
-}
-
-func (w Wrong) fault() string {
-	if w.Missed == "" {
-		return "nothing wrong"
-	}
-	return w.Missed
 }
 
 // columns is how wide the text is. What stands in columns keeps to it as long as no

@@ -2,7 +2,6 @@ package trial
 
 import (
 	"context"
-	"fmt"
 	"math/rand/v2"
 	"runtime"
 	"sync"
@@ -126,8 +125,4 @@ func (o *Options) walk() *engine.Walk {
 	w := engine.NewWalk(o.Tree, o.Meter, o.Kit)
 	w.Quiet()
 	return w
-}
-
-func (o *Options) String() string {
-	return fmt.Sprintf("tree %s, edition %d, %s meter", o.Tree.Name, o.Tree.Edition, o.Meter.Name)
 }

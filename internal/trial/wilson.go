@@ -11,6 +11,18 @@ type Share struct {
 	High  float64 `json:"high"`
 }
 
+// tally counts of how many something holds.
+type tally struct{ of, count int }
+
+func (t *tally) add(holds bool) {
+	t.of++
+	if holds {
+		t.count++
+	}
+}
+
+func (t tally) share() Share { return share(t.count, t.of) }
+
 // share works out a share with its Wilson interval. Source: Wilson, Journal of the
 // American Statistical Association 22, 1927, with the normal quantile of 95 %.
 func share(count, of int) Share {
