@@ -80,7 +80,7 @@ func (p *Plan) cards(width float64) []*card {
 	}
 	out = append(out, headingCard("Findings"))
 	for _, f := range p.Findings {
-		out = append(out, findingCard(f, width, p.cases != nil))
+		out = append(out, p.findingCard(f, width))
 	}
 	if len(p.Hazards) > 0 {
 		out = append(out, headingCard("Must hold before certain steps"))
@@ -148,24 +148,26 @@ func (r *Row) like(o *Row) bool {
 // about says in small print what kind of step it is, what it reads, what is
 // checked before it and where it is come to from.
 func (p *Plan) about(s *Step) string {
-	kind := kindWords[s.Kind]
+	about := kindWords[s.Kind]
 	if s.For != "" {
-		kind += " " + s.For
+		about += " " + s.For
 	}
-	parts := []string{kind}
 	if len(s.Take) > 0 {
-		parts = append(parts, "reads "+few(s.Take, 12, func(r *engine.Reading) string { return text.Spoken(r.ID) }))
+		about += " · reads " + few(s.Take, 12, func(r *engine.Reading) string { return text.Spoken(r.ID) })
 	}
 	if len(s.Rules()) > 0 {
-		parts = append(parts, "hazards first")
+		about += " · hazards first"
 	}
-	if len(s.From) > 0 {
-		parts = append(parts, "from "+steps(s.From))
+	return about + p.reached(s.From, s.Cases)
+}
+
+// reached says from where a step or a finding is come to, in small print.
+func (p *Plan) reached(from []*Step, cases int) string {
+	said := ""
+	if len(from) > 0 {
+		said = " · from " + steps(from)
 	}
-	if p.cases != nil && s.Cases == 0 {
-		parts = append(parts, "no case comes here")
-	}
-	return strings.Join(parts, " · ")
+	return said + pick(p.bare(cases), " · no case comes here", "")
 }
 
 // kindWords are the kinds of step as the picture names them.
@@ -215,23 +217,14 @@ func layRow(r *Row, width float64, cases bool) cardRow {
 	return row
 }
 
-func findingCard(f *Finding, width float64, cases bool) *card {
+func (p *Plan) findingCard(f *Finding, width float64) *card {
 	c := &card{width: width, finding: f, badge: titleFont.width("F"+number(f.Number)) + 14}
 	c.title = titleFont.wrap(f.Title, width-3*pad-c.badge, 3)
-	about := "to do: " + text.Spoken(f.Action)
-	if f.Stop {
-		about = "stops the work · " + about
-	}
+	about := pick(f.Stop, "stops the work · ", "") + "to do: " + text.Spoken(f.Action)
 	if f.Then != nil {
 		about += " · then " + f.Then.Tree
 	}
-	if len(f.From) > 0 {
-		about += " · from " + steps(f.From)
-	}
-	if cases && f.Cases == 0 {
-		about += " · no case comes here"
-	}
-	c.info = smallFont.wrap(about, width-2*pad-2*chipSlant, 2)
+	c.info = smallFont.wrap(about+p.reached(f.From, f.Cases), width-2*pad-2*chipSlant, 2)
 	c.height = float64(max(len(c.title), 1))*titleLine + float64(len(c.info))*(bodyLine-1) + pad
 	return c
 }

@@ -86,8 +86,7 @@ func (s *sheet) putBack() {
 func (s *sheet) worked() {
 	var parts []string
 	for _, g := range s.given {
-		v := g.value()
-		parts = append(parts, g.Reading.Ask+": "+s.words.shown(g.Reading, &v))
+		parts = append(parts, g.Reading.Ask+": "+g.shown())
 	}
 	if len(parts) > 0 {
 		s.Leaf("p", "Limits worked out for: "+strings.Join(parts, "; ")+". For another vehicle print another sheet.")
@@ -154,28 +153,28 @@ func exactly(x float64) eval.Interval {
 	return eval.Interval{Range: unit.Exactly(x), Known: true}
 }
 
-// shown is an answer as the sheet repeats it.
-func (w *words) shown(r *engine.Reading, v *eval.Value) string {
+// shown is the answer as the sheet repeats it.
+func (g Given) shown() string {
+	v := g.value()
 	switch {
 	case !v.Known():
 		return "not known"
-	case r.Number():
-		return engine.Show(exactly(v.Best), r.Unit, "")
+	case g.Reading.Number():
+		return engine.Show(exactly(v.Best), g.Reading.Unit, "")
+	case g.Answer.Unsure:
+		return strings.Join(g.Reading.Choices, " or ")
 	}
-	return strings.Join(r.Words(v.Set), " or ")
+	return strings.Join(g.Answer.Choice, " or ")
 }
 
 func (s *sheet) step(st *Step) {
-	class := "step"
-	if len(st.Rows)+len(st.Take)+len(st.Record) > 18 {
-		class += " long"
-	}
-	s.Start("div", "class", class, "id", "step"+number(st.Number))
+	long := len(st.Rows)+len(st.Take)+len(st.Record) > 18
+	s.Start("div", "class", "step"+pick(long, " long", ""), "id", "step"+number(st.Number))
 	s.ticked("h3", number(st.Number)+"  "+st.Title)
 	s.cautions(st)
 	s.text(st.Do)
-	for i := range st.Take {
-		s.reading(st.Take[i])
+	for _, r := range st.Take {
+		s.reading(r)
 	}
 	if len(st.Record) > 0 {
 		s.Leaf("p", "For the record, if at hand:", "class", "small")
@@ -305,11 +304,7 @@ func (s *sheet) ways(st *Step) {
 }
 
 func (s *sheet) finding(f *Finding) {
-	class := "finding"
-	if f.Stop {
-		class += " stops"
-	}
-	s.Start("div", "class", class, "id", "finding"+number(f.Number))
+	s.Start("div", "class", "finding"+pick(f.Stop, " stops", ""), "id", "finding"+number(f.Number))
 	s.ticked("h3", "F"+number(f.Number)+"  "+f.Title)
 	if f.Stop {
 		s.Leaf("p", "Nothing more is done to this vehicle.")

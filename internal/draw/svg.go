@@ -14,6 +14,11 @@ import (
 //go:embed style.css
 var style string
 
+// pageStyle fits the picture to a screen, and to one sheet of A3 on paper.
+//
+//go:embed page.css
+var pageStyle string
+
 // SVG writes the picture as one file that needs nothing else. The only error is
 // w's.
 func (p *Plan) SVG(w io.Writer) error {
@@ -21,6 +26,16 @@ func (p *Plan) SVG(w io.Writer) error {
 	s.WriteString(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
 	scale := min(1, sheetWidth/s.width, sheetHeight/s.height) * 25.4 / 96
 	s.drawing(fixed(s.width*scale)+"mm", fixed(s.height*scale)+"mm", style)
+	_, err := w.Write(s.Bytes())
+	return err
+}
+
+// HTML writes a page that holds the picture and needs nothing else: no script,
+// and a policy in its head that forbids whatever does not stand in it. The only
+// error is w's.
+func (p *Plan) HTML(w io.Writer) error {
+	s := &svg{picture: p.picture()}
+	s.Page(p.tree.Title, pageStyle+style, func() { s.drawing(fixed(s.width), fixed(s.height), "") })
 	_, err := w.Write(s.Bytes())
 	return err
 }
@@ -116,20 +131,10 @@ func (s *svg) trunk(g *gutter, t *trunk) {
 		end, turn = t.to.x, 3.0
 	}
 	for _, e := range t.from {
-		class := "line"
-		switch {
-		case e.row.Taken:
-			class += " walked"
-		case e.row.Side:
-			class += " side"
-		}
+		class := "line" + pick(e.row.Taken, " walked", pick(e.row.Side, " side", ""))
 		s.Void("path", "class", class, "d", bend(g.x, e.y(), x, y, end))
 	}
-	arrow := "arrow"
-	if t.walked {
-		arrow += " walked"
-	}
-	s.Void("path", "class", arrow, "d", "M"+fixed(end)+" "+fixed(y)+"l"+fixed(-2*turn)+" -3v6z")
+	s.Void("path", "class", "arrow"+pick(t.walked, " walked", ""), "d", "M"+fixed(end)+" "+fixed(y)+"l"+fixed(-2*turn)+" -3v6z")
 }
 
 // bend is a line from a row out to a lane, along it, and in to a card, with its
@@ -162,13 +167,7 @@ func (s *svg) card(c *card) {
 }
 
 func (s *svg) stepCard(c *card) {
-	class := "card"
-	if s.plan.bare(c.step.Cases) {
-		class += " bare"
-	}
-	if len(c.step.Visits) > 0 {
-		class += " walked"
-	}
+	class := "card" + pick(s.plan.bare(c.step.Cases), " bare", "") + pick(len(c.step.Visits) > 0, " walked", "")
 	s.Void("rect", "class", class, "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height), "rx", "4")
 	text, kind := number(c.step.Number), c.step.Kind
 	if c.covers != nil {
@@ -271,11 +270,9 @@ func (s *svg) chip(r *cardRow, right, last float64) {
 		w = max(w, boldFont.width(l))
 	}
 	w += 2*chipSlant + 6
-	y := last
+	y := last + bodyLine + 1.5
 	if r.side {
-		y += 1
-	} else {
-		y += bodyLine + 1.5
+		y = last + 1
 	}
 	h := float64(len(r.chip))*bodyLine + 1
 	s.findingShape(r.Finding, right-w, y, w, h, chipSlant, r.Taken && r.Finding.Ends)
@@ -290,10 +287,7 @@ func (s *svg) findingShape(f *Finding, x, y, w, h, slant float64, walked bool) {
 	if f.Stop {
 		class, shape = "stop", polygon(x, y, x+w, y, x+w, y+h, x, y+h)
 	}
-	if walked {
-		class += " walked"
-	}
-	s.Void("path", "class", class, "d", shape)
+	s.Void("path", "class", class+pick(walked, " walked", ""), "d", shape)
 }
 
 func (s *svg) findingCard(c *card) {
