@@ -38,6 +38,7 @@ type Difference struct {
 	Answers  []Said `json:"answers"`
 	WasTaken string `json:"-"` // the way that either edition took there
 	IsTaken  string `json:"-"`
+	size     int    // of the witness: the smallest is kept
 }
 
 // Said is one answer of a witness.
@@ -75,7 +76,6 @@ type trial struct {
 	corpus      []seed
 	result      *Trial
 	by          map[[2]string]*Difference
-	sizes       map[*Difference]int
 }
 
 // seed is a set of answers that came to something no other had come to.
@@ -116,10 +116,8 @@ func Try(old, now *engine.Tree, cases []prove.Walked, proof *Proof, walks int) *
 }
 
 func newTrial(old, now *engine.Tree, cases []prove.Walked, proof *Proof) *trial {
-	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), seen: [2]map[source.Place]bool{{}, {}},
-		result: &Trial{Differences: []*Difference{}}, by: map[[2]string]*Difference{}, sizes: map[*Difference]int{}}
-	t.moved = movedLimits(old, now)
-	t.usual = usual(cases)
+	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), moved: movedLimits(old, now), usual: usual(cases), seen: [2]map[source.Place]bool{{}, {}},
+		result: &Trial{Differences: []*Difference{}}, by: map[[2]string]*Difference{}}
 	if proof != nil {
 		t.divergences = proof.Divergences
 	}
@@ -240,13 +238,12 @@ func (t *trial) run(s seed, changed []string) {
 	if s.worked == "" {
 		size += 100000
 	}
-	if old, ok := t.sizes[d]; ok && old <= size {
+	if d.Times > 1 && d.size <= size {
 		return
 	}
-	t.sizes[d] = size
 	times := d.Times
 	*d = *witness(was, is, s, changed)
-	d.Times = times
+	d.Times, d.size = times, size
 }
 
 // note reports whether a walk came to something new.
@@ -287,18 +284,19 @@ func witness(was, is *walk, s seed, changed []string) *Difference {
 		d.Answers = append(d.Answers, said(g, from))
 	}
 	for i := range min(len(was.path), len(is.path)) {
-		a, b := was.path[i], is.path[i]
-		if was.steps[i].ID == is.steps[i].ID && a.Text == b.Text && target(a.To) == target(b.To) {
-			continue
+		a, b := taken(was.path[i]), taken(is.path[i])
+		if was.steps[i].ID != is.steps[i].ID {
+			break
 		}
-		if was.steps[i].ID == is.steps[i].ID {
-			d.At = was.steps[i].Title
-			d.WasTaken, d.IsTaken = a.Text+", to "+target(a.To), b.Text+", to "+target(b.To)
+		if a != b {
+			d.At, d.WasTaken, d.IsTaken = was.steps[i].Title, a, b
+			break
 		}
-		break
 	}
 	return d
 }
+
+func taken(b *engine.Branch) string { return b.Text + ", to " + target(b.To) }
 
 func told(w *walk) string {
 	if w.finding == nil {

@@ -125,13 +125,13 @@ func merged(rows []*Row) []*Row {
 	var out []*Row
 	for _, r := range rows {
 		i := slices.IndexFunc(out, func(o *Row) bool { return r.choice() && o.choice() && r.like(o) })
-		if i >= 0 {
-			both := *out[i]
-			both.When += ", " + r.When
-			out[i] = &both
+		if i < 0 {
+			out = append(out, r)
 			continue
 		}
-		out = append(out, r)
+		both := *out[i]
+		both.When += ", " + r.When
+		out[i] = &both
 	}
 	return out
 }
@@ -240,9 +240,5 @@ func hazardCard(h *Hazard, width float64) *card {
 
 // kinds names the kinds of step that the rule guards.
 func (h *Hazard) kinds() string {
-	var out []string
-	for _, k := range h.Kinds {
-		out = append(out, kindWords[k])
-	}
-	return strings.Join(out, ", ")
+	return few(h.Kinds, len(h.Kinds), func(k engine.Kind) string { return kindWords[k] })
 }

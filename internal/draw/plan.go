@@ -122,13 +122,12 @@ type Hazard struct {
 // New lays a tree out.
 func New(t *engine.Tree, o Options) *Plan {
 	p := &Plan{tree: t, given: o.Given, walked: o.Walk != nil, cases: o.Cases, findings: map[*engine.Finding]*Finding{}}
-	numbers, steps := map[*engine.Step]int{}, map[*engine.Step]*Step{}
+	steps := map[*engine.Step]*Step{}
 	for i, s := range order(t) {
-		step := &Step{Step: s, Number: i + 1}
-		numbers[s], steps[s] = i+1, step
-		p.Steps = append(p.Steps, step)
+		steps[s] = &Step{Step: s, Number: i + 1}
+		p.Steps = append(p.Steps, steps[s])
 	}
-	p.words = newWords(t, numbers)
+	p.words = newWords(t, steps)
 	for _, g := range o.Given {
 		p.words.env.Values[g.Reading.Index] = g.value()
 	}

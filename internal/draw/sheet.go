@@ -200,11 +200,8 @@ func (s *sheet) cautions(st *Step) {
 	}
 	s.Start("div", "class", "caution")
 	if len(st.Rules()) > 0 {
-		var first []string
-		for _, r := range st.Rules() {
-			first = append(first, text.Spoken(r.ID))
-		}
-		s.ticked("p", "Checked again now, as on the first page: "+strings.Join(first, ", "))
+		first := few(st.Rules(), len(st.Rules()), func(r *engine.Rule) string { return text.Spoken(r.ID) })
+		s.ticked("p", "Checked again now, as on the first page: "+first)
 	}
 	for _, c := range st.Cautions {
 		s.Leaf("p", c)

@@ -21,7 +21,7 @@ type words struct {
 	formula bool           // write a value that is not settled as the sum that makes it
 }
 
-func newWords(t *engine.Tree, numbers map[*engine.Step]int) *words {
+func newWords(t *engine.Tree, steps map[*engine.Step]*Step) *words {
 	w := &words{limits: map[string]*eval.Limit{}, values: map[string]*eval.Derived{}, steps: map[int]string{}}
 	w.env = eval.Env{Values: make([]eval.Value, t.Slots()), Done: make([]bool, len(t.Steps))}
 	for _, l := range t.Limits {
@@ -31,7 +31,7 @@ func newWords(t *engine.Tree, numbers map[*engine.Step]int) *words {
 		w.values[v.ID] = v
 	}
 	for _, s := range t.Steps {
-		w.steps[s.DoneIndex()] = "step " + number(numbers[s])
+		w.steps[s.DoneIndex()] = "step " + number(steps[s].Number)
 	}
 	return w
 }

@@ -13,6 +13,7 @@ var pageText string
 var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"percent": func(x float64) string { return fmt.Sprintf("%.2f %%", 100*x) },
 	"bars":    bars,
+	"rows":    rowBars,
 }).Parse(pageText))
 
 // HTML writes the report as one page that needs nothing else.
@@ -22,11 +23,8 @@ func (r *Report) HTML(w io.Writer) error {
 		Overall []Bar
 		Spreads []namedSpread
 		Matrix  matrix
-		ByFault []Bar
-		ByGroup []Bar
 		Battery []Bar
-		Best    []Bar
-	}{r, r.overall(), r.spreads(), r.matrix(), rowBars(r.Faults), rowBars(r.Families), r.ruleBars(), r.boundBars()})
+	}{r, r.overall(), r.spreads(), r.matrix(), r.ruleBars()})
 }
 
 func rowBars(rows []Row) []Bar {
@@ -45,12 +43,10 @@ func (r *Report) ruleBars() []Bar {
 	return out
 }
 
-func (r *Report) boundBars() []Bar {
-	if r.Bound == nil {
-		return nil
-	}
+// Bars are the shares of the bound with those of the tree.
+func (b *Bound) Bars() []Bar {
 	var out []Bar
-	for _, x := range append([]Both{{"all with at most one fault", r.Bound.Right, r.Bound.Tree}}, r.Bound.Families...) {
+	for _, x := range append([]Both{{"all with at most one fault", b.Right, b.Tree}}, b.Families...) {
 		out = append(out, Bar{x.Name, x.Right}, Bar{x.Name + ": the tree", x.Tree})
 	}
 	return out
