@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -28,8 +29,7 @@ type account struct {
 func (a account) namesKit() bool { return a.kit.Meter != "" || a.kit.Has != nil }
 
 func (a account) same(b account) bool {
-	return a.detail == b.detail && a.kit.Meter == b.kit.Meter && a.kit.Hold == b.kit.Hold &&
-		(a.kit.Has == nil) == (b.kit.Has == nil) && slices.Equal(a.kit.Has, b.kit.Has)
+	return a.detail == b.detail && reflect.DeepEqual(a.kit, b.kit) // which tells no list from an empty one
 }
 
 // kitFile is where the account is kept, in the user's configuration folder.
@@ -74,10 +74,7 @@ func readKit(path string) (account, error) {
 		if m := r.Map(file.Root); m != nil {
 			a.kit.Meter, a.kit.Hold = r.Text(m.Get("meter")), r.Text(m.Get("hold"))
 			if has := m.Get("has"); has != nil {
-				a.kit.Has = []string{}
-				for _, word := range r.List(has) {
-					a.kit.Has = append(a.kit.Has, r.Text(word))
-				}
+				a.kit.Has = append([]string{}, names(r.List(has), r.Text)...)
 			}
 			if detail := m.Get("detail"); detail != nil {
 				if a.detail = r.Text(detail); a.detail != detailFull && a.detail != detailBrief {

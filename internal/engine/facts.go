@@ -20,7 +20,7 @@ func (w *Walk) facts(d *decision, atoms []int) []Fact {
 		}
 		seen[r] = true
 		l := s.latest(r)
-		f := Fact{Reading: r, Ask: r.Ask, Assumed: v.State == eval.Assumed, Place: place(r)}
+		f := Fact{Reading: r, Ask: r.Ask, Assumed: v.State == eval.Assumed, Place: Place(r)}
 		f.Best = v.Best
 		f.Lo, f.Hi = v.Range()
 		if r.Number() {
@@ -72,8 +72,9 @@ func valueText(r *Reading, v *eval.Value) string {
 	return showDoubt(v.Best, lo, hi, r.Unit)
 }
 
-// place says where a reading was taken.
-func place(r *Reading) string {
+// Place says where a reading is taken: "from engine block to body", "clamp round
+// battery negative lead", or nothing of what is only seen.
+func Place(r *Reading) string {
 	switch {
 	case r.Red != "":
 		return "from " + text.Spoken(r.Red) + " to " + text.Spoken(r.Black)

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -66,14 +67,5 @@ func equipment(k engine.Kit) string {
 }
 
 func times(n int) string {
-	switch n {
-	case 0:
-		return "none"
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	default:
-		return fmt.Sprintf("%d times", n)
-	}
+	return cmp.Or(map[int]string{0: "none", 1: "once", 2: "twice"}[n], fmt.Sprintf("%d times", n))
 }

@@ -50,10 +50,10 @@ var loop = []station{
 // circuitOf draws where the probes went for a voltage drop; nil for any other
 // reading, and between the two posts of the battery.
 func circuitOf(f *engine.Fact) *circuit {
-	r := f.Reading
-	if r == nil || r.Red == "" || r.Black == "" {
+	if f == nil || f.Reading == nil || f.Reading.Red == "" || f.Reading.Black == "" {
 		return nil
 	}
+	r := f.Reading
 	c := &circuit{text.Clean(f.Ask), text.Clean(f.Text), [2]probe{{"R", r.Red, stationOf(r.Red)}, {"B", r.Black, stationOf(r.Black)}}}
 	if first, last := c.between(); last-first == len(loop)-1 {
 		return nil

@@ -203,13 +203,12 @@ func (d *draft) putBack() section {
 		}
 		t.rows = append(t.rows, []item{{text: text.Capital(text.Spoken(w))}, {text: state}})
 	}
-	if len(t.rows) > 0 {
-		s.parts = []part{t}
-		if d.done() && len(d.rec.PutBack) > 0 {
-			s.parts = append(s.parts, para{text: "The job is not closed before all of it is put back."})
-		}
-	} else if d.done() {
+	s.parts = t.unlessEmpty()
+	switch {
+	case d.done() && len(t.rows) == 0:
 		s.parts = []part{para{text: "Nothing: the tests left no temporary change on the vehicle."}}
+	case d.done() && len(d.rec.PutBack) > 0:
+		s.parts = append(s.parts, para{text: "The job is not closed before all of it is put back."})
 	}
 	return s
 }
@@ -268,12 +267,10 @@ func (d *draft) notes() section {
 // begins with none of the words is kept whole.
 func noteHead(note string) (head, rest string) {
 	before, after, found := strings.Cut(text.Clean(note), ":")
-	if found {
-		word := strings.ToLower(strings.TrimSpace(before))
-		for _, h := range noteHeads {
-			if h.word != "" && h.word == word {
-				return word, strings.TrimSpace(after)
-			}
+	word := strings.ToLower(strings.TrimSpace(before))
+	for _, h := range noteHeads {
+		if found && word != "" && h.word == word {
+			return word, strings.TrimSpace(after)
 		}
 	}
 	return "", note
@@ -281,10 +278,8 @@ func noteHead(note string) (head, rest string) {
 
 // noteStep is the title of the step that was open when a note was made.
 func (d *draft) noteStep(id string) string {
-	for _, s := range d.rec.Tree.Steps {
-		if s.ID == id {
-			return s.Title
-		}
+	if s := stepNamed(d.rec.Tree, id); s != nil {
+		return s.Title
 	}
 	return text.Spoken(id)
 }

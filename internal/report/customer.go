@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"slices"
 
 	"deadflat/internal/engine"
@@ -24,12 +25,8 @@ func (d *draft) subtitle() string {
 // found, in the words that the tree has for the owner, and what that rests on.
 // The last says how far to rely on it and what is still open.
 func (d *draft) customer() section {
-	s := section{title: "For the customer", role: forCustomer}
-	for _, text := range d.customerWords() {
-		s.parts = append(s.parts, para{text: text})
-	}
-	s.parts = d.whose().after(s.parts)
-	return s
+	parts := each(d.customerWords(), func(text string) part { return para{text: text} })
+	return section{title: "For the customer", role: forCustomer, parts: d.whose().after(parts)}
 }
 
 // customerWords are the paragraphs for the owner.
@@ -40,14 +37,11 @@ func (d *draft) customerWords() []string {
 		if r == nil {
 			continue
 		}
-		text, decided := r.Customer, decidedBy(round)
-		if text == "" {
-			text = r.Finding.Title
+		decided := ""
+		if i == 0 || measured(round) {
+			decided = decidedBy(round)
 		}
-		if i > 0 && !measured(round) {
-			decided = ""
-		}
-		out = append(out, sentences(d.leadIn(i), text, decided))
+		out = append(out, sentences(d.leadIn(i), cmp.Or(r.Customer, r.Finding.Title), decided))
 	}
 	if last := sentences(append(d.standing(), d.openWork())...); last != "" {
 		out = append(out, last)
@@ -72,13 +66,10 @@ func (d *draft) leadIn(i int) string {
 // asked of whoever does the work tells the owner nothing once it has gone on.
 func measured(round engine.RoundRecord) bool {
 	v := settled(round)
-	switch {
-	case v.fact != nil:
+	if v.fact != nil {
 		return byInstrument(*v.fact)
-	case v.rule != nil:
-		return slices.ContainsFunc(lastDecision(round).Facts, byInstrument)
 	}
-	return false
+	return v.rule != nil && slices.ContainsFunc(lastDecision(round).Facts, byInstrument)
 }
 
 func byInstrument(f engine.Fact) bool {

@@ -74,13 +74,13 @@ func settled(round engine.RoundRecord) verdictOf {
 func lastDecision(round engine.RoundRecord) *engine.Explanation {
 	for i := len(round.Steps) - 1; i >= 0; i-- {
 		e := round.Steps[i].Explanation
-		if e == nil || !decided(e) {
-			continue
-		}
-		if len(e.Rules) == 0 {
+		switch {
+		case e == nil || !decided(e):
+		case len(e.Rules) == 0:
 			return nil
+		default:
+			return e
 		}
-		return e
 	}
 	return nil
 }
@@ -92,14 +92,20 @@ func provers(t *engine.Tree, f *engine.Finding) []string {
 		return nil
 	}
 	out := []string{f.ProveBy}
-	for _, s := range t.Steps {
-		if s.ID == f.ProveBy {
-			for _, r := range s.Take {
-				out = append(out, r.ID)
-			}
-		}
+	if s := stepNamed(t, f.ProveBy); s != nil {
+		out = append(out, each(s.Take, func(r *engine.Reading) string { return r.ID })...)
 	}
 	return out
+}
+
+// stepNamed finds a step by its id; nil when there is none.
+func stepNamed(t *engine.Tree, id string) *engine.Step {
+	for _, s := range t.Steps {
+		if s.ID == id {
+			return s
+		}
+	}
+	return nil
 }
 
 // tooHigh picks the comparisons of a reading that is over its limit.
@@ -161,10 +167,8 @@ func deciding(round engine.RoundRecord) []part {
 	if v.rule != nil && v.fact == nil {
 		v.fact = factOf(lastDecision(round), v.rule.Reading)
 	}
-	if v.fact != nil {
-		if c := circuitOf(v.fact); c != nil {
-			parts = append(parts, c)
-		}
+	if c := circuitOf(v.fact); c != nil {
+		parts = append(parts, c)
 	}
 	if v.rule != nil {
 		for _, s := range scales(lastDecision(round).Rules) {

@@ -76,10 +76,8 @@ func (d *draft) proof(t *engine.Tree, r *engine.Result) string {
 			return text.Sentence("After the work take the same reading again: " + q.Ask)
 		}
 	}
-	for _, step := range t.Steps {
-		if step.ID == f.ProveBy && !strings.HasSuffix(step.Title, "?") {
-			return text.Sentence("After the work take the same test again: " + step.Title)
-		}
+	if step := stepNamed(t, f.ProveBy); step != nil && !strings.HasSuffix(step.Title, "?") {
+		return text.Sentence("After the work take the same test again: " + step.Title)
 	}
 	if strings.Contains(r.Remedy+" "+r.Open, firstCrank) {
 		return text.Sentence(firstCrank)

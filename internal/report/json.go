@@ -7,6 +7,7 @@ import (
 	"io"
 	"strconv"
 	"time"
+	"unicode/utf16"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/text"
@@ -17,8 +18,7 @@ import (
 // up when a field changes its meaning or goes away, not when one is added.
 const jsonFormat = 2
 
-// JSON writes the report for other programs: one object, indented, in the shape
-// of Document. Errors are w's.
+// JSON writes the report in the shape of Document, indented. Errors are w's.
 func JSON(w io.Writer, rec *engine.Record) error {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -38,14 +38,12 @@ func EscapeJSON(doc []byte) []byte {
 	}
 	var out bytes.Buffer
 	for _, r := range string(doc) {
-		switch {
-		case !acts(r):
+		if !acts(r) {
 			out.WriteRune(r)
-		case r > 0xFFFF:
-			r -= 0x10000
-			fmt.Fprintf(&out, `\u%04x\u%04x`, 0xD800+r>>10, 0xDC00+r&0x3FF)
-		default:
-			fmt.Fprintf(&out, `\u%04x`, r)
+			continue
+		}
+		for _, half := range utf16.Encode([]rune{r}) {
+			fmt.Fprintf(&out, `\u%04x`, half)
 		}
 	}
 	return out.Bytes()
@@ -141,13 +139,11 @@ func jsonResult(r *engine.Result) *Result {
 	out := &Result{
 		Finding: f.ID, Title: f.Title, Faults: some(f.Faults), Action: f.Action, Stop: f.Stop, Certainty: string(r.Certainty),
 		Cautions: some(f.Cautions), Remedy: r.Remedy, ProveBy: f.ProveBy, Open: r.Open,
-		Cleared: findingIDs(r.Cleared), Close: each(r.Close, jsonCloseCall), NotTested: each(r.NotTested, jsonNotTested),
+		Cleared: findingIDs(r.Cleared), Close: each(r.Close, jsonCloseCall), NotTested: each(r.NotTested, func(n engine.NotTested) NotTested {
+			return NotTested{n.Finding.ID, n.Finding.Title, n.Why}
+		}),
 	}
 	return out
-}
-
-func jsonNotTested(n engine.NotTested) NotTested {
-	return NotTested{n.Finding.ID, n.Finding.Title, n.Why}
 }
 
 func jsonCloseCall(c engine.CloseCall) CloseCall {

@@ -6,13 +6,10 @@ import (
 	"deadflat/internal/engine"
 )
 
-// outline is a report as its reader meets it: titled sections of parts, in
-// order. Text, Markdown and HTML all print the same outline, so that none of
-// them says less than another.
+// outline is a report as its reader meets it, the same in every form but JSON.
 type outline struct {
-	title    string
-	subtitle string
-	sections []section
+	title, subtitle string
+	sections        []section
 }
 
 // section is one titled run of parts.
@@ -75,12 +72,9 @@ type table struct {
 
 // withoutEmptyColumns leaves out the columns in which no row says anything.
 func (t table) withoutEmptyColumns() table {
-	keep := func(column int) bool {
-		return slices.ContainsFunc(t.rows, func(row []item) bool { return row[column] != item{} })
-	}
 	out := table{caption: t.caption, small: t.small, rows: make([][]item, len(t.rows))}
 	for i, head := range t.head {
-		if !keep(i) {
+		if !slices.ContainsFunc(t.rows, func(row []item) bool { return row[i] != item{} }) {
 			continue
 		}
 		out.head = append(out.head, head)
@@ -89,6 +83,14 @@ func (t table) withoutEmptyColumns() table {
 		}
 	}
 	return out
+}
+
+// unlessEmpty is the table as the part of a section, or nothing where it has no rows.
+func (t table) unlessEmpty() []part {
+	if len(t.rows) == 0 {
+		return nil
+	}
+	return []part{t}
 }
 
 // facts is a list of names and what belongs to them.

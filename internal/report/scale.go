@@ -103,7 +103,14 @@ func (s *scale) arrange() {
 	for _, l := range s.limits {
 		near = math.Min(near, s.distance(l))
 	}
-	from, to := s.closed()
+	// Open ends reach as far as the reading could ever go and would leave no room.
+	from, to := s.band[0], s.band[1]
+	if s.open[0] {
+		from = s.best
+	}
+	if s.open[1] {
+		to = s.best
+	}
 	reach := math.Max(4*near, 10*(to-from))
 	var drawn []limit
 	for _, l := range s.limits {
@@ -116,19 +123,6 @@ func (s *scale) arrange() {
 	}
 	s.limits = drawn
 	s.fit(from, to)
-}
-
-// closed is the band without its open ends, which reach as far as the reading
-// could ever go and would leave no room for anything else.
-func (s *scale) closed() (from, to float64) {
-	from, to = s.band[0], s.band[1]
-	if s.open[0] {
-		from = s.best
-	}
-	if s.open[1] {
-		to = s.best
-	}
-	return from, to
 }
 
 // fit fits the axis to what is drawn and cuts open ends of the band off a

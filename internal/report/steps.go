@@ -182,9 +182,7 @@ func (d *draft) annex() section {
 				t.rows = append(t.rows, slots(visitTitle(n, visit), e))
 			}
 		}
-		if len(t.rows) > 0 {
-			s.parts = append(s.parts, t)
-		}
+		s.parts = append(s.parts, t.unlessEmpty()...)
 	}
 	return s
 }

@@ -44,9 +44,6 @@ func (d *draft) takesCaption(round int) string {
 
 // takeTable adds a table of takes, unless there are none.
 func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []part {
-	if len(takes) == 0 {
-		return parts
-	}
 	t := table{caption: caption, head: []string{"Reading", "Read", "How it was taken", "Step", "Time"}}
 	old := !slices.ContainsFunc(takes, func(t engine.Take) bool { return !t.Stale })
 	if old {
@@ -65,10 +62,7 @@ func (d *draft) takeTable(parts []part, caption string, takes []engine.Take) []p
 			{d.clock.at(take.At), ""},
 		})
 	}
-	if len(t.rows) == 0 {
-		return parts
-	}
-	return append(parts, t.withoutEmptyColumns())
+	return append(parts, t.withoutEmptyColumns().unlessEmpty()...)
 }
 
 // remark says what else must be known of a take before it is relied on.
@@ -88,15 +82,10 @@ func remark(t engine.Take) string {
 
 // where says where the probes or the clamp go.
 func where(r *engine.Reading) string {
-	switch {
-	case r.Red != "" && r.Black != "":
+	if r.Red != "" && r.Black != "" {
 		return "red on " + text.Spoken(r.Red) + ", black on " + text.Spoken(r.Black)
-	case r.Clamp != "" && r.Meter == "amps_dc":
-		return "in " + text.Spoken(r.Clamp)
-	case r.Clamp != "":
-		return "clamp round " + text.Spoken(r.Clamp)
 	}
-	return ""
+	return engine.Place(r)
 }
 
 func stepTitle(s *engine.Step) string {
@@ -110,7 +99,6 @@ func stepTitle(s *engine.Step) string {
 // that were taken again after it. Of a hazard check asked again only a change is
 // worth a line.
 func (d *draft) beforeAfter() section {
-	s := section{title: "Before and after"}
 	t := table{caption: "Readings that were taken again after work was done", head: []string{"Reading", "Before", "After"}}
 	for _, pair := range pairs(d.rec.Takes) {
 		if pair.before.Reading.Hazard && pair.before.Text == pair.after.Text {
@@ -122,10 +110,7 @@ func (d *draft) beforeAfter() section {
 			{pair.after.Text, d.clock.at(pair.after.At)},
 		})
 	}
-	if len(t.rows) > 0 {
-		s.parts = []part{t}
-	}
-	return s
+	return section{title: "Before and after", parts: t.unlessEmpty()}
 }
 
 // pair is a stale take and the next take of the same reading.

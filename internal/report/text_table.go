@@ -24,12 +24,8 @@ func (t *textForm) table(tab table) {
 		t.tableAsList(tab)
 		return
 	}
-	head := make([]item, len(tab.head))
-	rule := make([]item, len(tab.head))
-	for i, h := range tab.head {
-		head[i].text = h
-		rule[i].text = strings.Repeat("-", widths[i])
-	}
+	head := each(tab.head, func(h string) item { return item{text: h} })
+	rule := each(widths, func(n int) item { return item{text: strings.Repeat("-", n)} })
 	for _, row := range append([][]item{head, rule}, tab.rows...) {
 		t.row(row, widths)
 	}
@@ -64,10 +60,7 @@ func (t *textForm) row(cells []item, widths []int) {
 // takes, and while that is too much the widest column gives way. False when the
 // columns would become too narrow to read.
 func columnWidths(tab table, width int) ([]int, bool) {
-	widths := make([]int, len(tab.head))
-	for i, h := range tab.head {
-		widths[i] = text.Width(h)
-	}
+	widths := each(tab.head, text.Width)
 	for _, row := range tab.rows {
 		for i, c := range row {
 			widths[i] = max(widths[i], text.Width(text.Clean(c.text)))
