@@ -132,18 +132,16 @@ func (f *drillFlags) sheets(s streams) error {
 	if f.class < 1 || f.class > mostOfClass {
 		return usage("--class is %d: expected 1 to %d", f.class, mostOfClass)
 	}
+	between := ""
 	for i := range uint64(f.class) {
 		d, err := newDrillOf(s, f.level, f.family, f.seed+i)
 		if err != nil {
 			return usageError{err}
 		}
-		text := strings.Split(d.Sheet(), "\n")
-		if i > 0 {
-			text = append([]string{""}, text...)
-		}
-		if err := terminal.Tell(s.out, text, terminal.Options{Err: s.err}); err != nil {
+		if err := terminal.Tell(s.out, strings.Split(between+d.Sheet(), "\n"), terminal.Options{Err: s.err}); err != nil {
 			return err
 		}
+		between = "\n"
 	}
 	return nil
 }

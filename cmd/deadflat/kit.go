@@ -74,7 +74,7 @@ func readKit(path string) (account, error) {
 		if m := r.Map(file.Root); m != nil {
 			a.kit.Meter, a.kit.Hold = r.Text(m.Get("meter")), r.Text(m.Get("hold"))
 			if has := m.Get("has"); has != nil {
-				a.kit.Has = append([]string{}, names(r.List(has), r.Text)...)
+				a.kit.Has = append([]string{}, r.Texts(has)...)
 			}
 			if detail := m.Get("detail"); detail != nil {
 				if a.detail = r.Text(detail); a.detail != detailFull && a.detail != detailBrief {

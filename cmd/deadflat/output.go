@@ -57,7 +57,7 @@ func (o output) write(s streams, print func(io.Writer) error) error {
 			}
 		}
 		if !old.Mode().IsRegular() {
-			return writeStraight(o.path, text.Bytes())
+			return os.WriteFile(o.path, text.Bytes(), o.mode)
 		}
 	}
 	if err := replaceFile(o.path, text.Bytes(), o.mode); err != nil {
@@ -128,15 +128,6 @@ func keptIn(path string) string {
 	}
 	real, _ := filepath.EvalSymlinks(path)
 	return map[string]string{job.Kind.Ending(): "job", drill.Kind.Ending(): "drill"}[filepath.Ext(real)]
-}
-
-func writeStraight(path string, text []byte) error {
-	f, err := os.OpenFile(path, os.O_WRONLY, 0)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(text)
-	return errors.Join(err, f.Close())
 }
 
 // replaceFile writes a file beside the one that is named, puts it on disk and in its

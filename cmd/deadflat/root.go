@@ -35,7 +35,8 @@ func run(args []string, in, out, errs *os.File) int {
 	signal.Ignore(syscall.SIGPIPE)
 	started := false
 	root := newRoot(streams{in, out, errs})
-	noteStart(root, &started)
+	// An error before this is a wrong command line: it comes when that is understood.
+	root.PersistentPreRun = func(*cobra.Command, []string) { started = true }
 	help := &noting{to: out}
 	root.SetOut(help)
 	root.SetArgs(args)
@@ -74,20 +75,6 @@ func (n *noting) Write(text []byte) (int, error) {
 	written, err := n.to.Write(text)
 	n.err = cmp.Or(n.err, err)
 	return written, err
-}
-
-// noteStart makes every command note that its command line was understood: an
-// error before that is a wrong command line.
-func noteStart(c *cobra.Command, started *bool) {
-	if run := c.RunE; run != nil {
-		c.RunE = func(c *cobra.Command, args []string) error {
-			*started = true
-			return run(c, args)
-		}
-	}
-	for _, sub := range c.Commands() {
-		noteStart(sub, started)
-	}
 }
 
 // newRoot puts the commands together.
