@@ -7,7 +7,7 @@ import (
 
 // candidate is a test that could have been done: one that a step of the tree names.
 type candidate struct {
-	*deed
+	*test
 	shows []shown // what it shows, by simulated vehicle
 	cells []int   // the same as numbers of cells of the grid
 }
@@ -31,7 +31,7 @@ func (d *Drill) candidates() []*candidate {
 	var out []*candidate
 	for _, l := range lines {
 		if x, err := d.deedOf(l); err == nil {
-			out = append(out, &candidate{deed: x})
+			out = append(out, &candidate{test: x})
 		}
 	}
 	return out
@@ -51,21 +51,21 @@ func harsh(line string) int {
 }
 
 // deedOf is the test that a line stands for.
-func (d *Drill) deedOf(line string) (*deed, error) {
+func (d *Drill) deedOf(line string) (*test, error) {
 	words := wordsOf(line)
 	v, err := d.verb(words[0])
 	if err != nil {
 		return nil, err
 	}
-	return v.deed(d, line, words[1:])
+	return v.test(d, line, words[1:])
 }
 
 // try does a test on vehicles and notes where in the grid they are.
 func (c *candidate) try(suspects []*suspect) {
 	named := map[string]int{} // the cells that came up, numbered
 	for _, s := range suspects {
-		for _, b := range s.benches {
-			s := c.test(b)
+		for _, b := range s.bays {
+			s := c.do(b)
 			name := s.cell()
 			if _, known := named[name]; !known {
 				named[name] = len(named)

@@ -217,22 +217,22 @@ func (d *Drill) titles(ids []string) string {
 func (d *Drill) course() Section {
 	s := Section{Title: "Your way"}
 	for i, a := range d.Acts {
-		s.say("%d. %s", i+1, a.Line)
-		if a.Test {
-			s.under("showed: %s", a.Showed)
-		} else {
+		s.say("%d. %s", i+1, a.line)
+		if !a.tells() {
 			s.under("%s", a.Showed)
+			continue
 		}
+		s.under("showed: %s", a.Showed)
 		switch {
-		case a.safetyLook() && a.After == a.Before:
+		case a.idle() && a.safetyLook():
 			s.under("a look for safety, whatever it tells")
-		case a.Test && a.After == a.Before:
+		case a.idle():
 			s.under("told nothing new: as many faults were possible after it as before, %d", a.After)
-		case a.Test:
+		default:
 			s.under("faults still possible: %d of %d", a.After, a.Before)
 		}
-		if a.Cannot != "" {
-			s.under("could not show: %s", a.Cannot)
+		if a.cannot != "" {
+			s.under("could not show: %s", a.cannot)
 		}
 	}
 	if len(d.Acts) == 0 {
@@ -253,7 +253,7 @@ func (d *Drill) told(all []regret) Section {
 		if x.minutes < worthSaying || x.better == "" || len(s.Lines) == mostTold {
 			continue
 		}
-		s.say("%d. %s: reckoned %s longer than the best.", x.act+1, d.Acts[x.act].Line, counted(x.minutes, "minute"))
+		s.say("%d. %s: reckoned %s longer than the best.", x.act+1, d.Acts[x.act].line, counted(x.minutes, "minute"))
 		s.under("better: %s (%s), which parts %s", x.better, counted(x.betterMinutes, "minute"), x.parts)
 	}
 	if len(s.Lines) == 0 {
@@ -283,12 +283,12 @@ const worthSaying = 1
 func (d *Drill) beside() Section {
 	s := Section{Title: "The tree's way on the same vehicle"}
 	for i, x := range d.way.steps {
-		s.say("%d. %s", i+1, x.title)
-		if len(x.lines) > 0 {
-			s.under("here: %s", strings.Join(x.lines, "; "))
+		s.say("%d. %s", i+1, title(x.Step))
+		if lines := linesOf(x); len(lines) > 0 {
+			s.under("here: %s", strings.Join(lines, "; "))
 		}
-		if x.claim != "" {
-			s.under("%s", x.claim)
+		if x.Explanation != nil && x.Explanation.Claim != "" {
+			s.under("%s", x.Explanation.Claim)
 		}
 	}
 	if f := d.way.finding; f != nil {
@@ -302,10 +302,10 @@ func (d *Drill) time(r *reckoning, all []regret) Section {
 	s := Section{Title: "Time"}
 	idle, tests := 0, 0
 	for _, a := range d.Acts {
-		if a.Test {
+		if a.tells() {
 			tests++
 		}
-		if a.Test && a.After == a.Before && !a.safetyLook() {
+		if a.idle() && !a.safetyLook() {
 			idle++
 		}
 	}
@@ -313,14 +313,11 @@ func (d *Drill) time(r *reckoning, all []regret) Section {
 	if idle == 0 {
 		learnt = "each of which told something new"
 	}
-	switch tests {
-	case 0:
-		s.say("You: %s, no test.", took(d.Minutes, d.Minutes-d.Worked))
-	case 1:
-		s.say("You: %s, one test.", took(d.Minutes, d.Minutes-d.Worked))
-	default:
-		s.say("You: %s, %d tests, %s.", took(d.Minutes, d.Minutes-d.Worked), tests, learnt)
+	many := fmt.Sprintf("%d tests, %s", tests, learnt)
+	if tests < 2 {
+		many = [...]string{"no test", "one test"}[tests]
 	}
+	s.say("You: %s, %s.", took(d.Minutes, d.Minutes-d.Worked), many)
 	s.say("The tree: %s, %s with a question.", took(d.way.minutes, d.way.waits), counted(float64(len(d.way.steps)), "step"))
 	d.bestWay(&s, r)
 	s.say("%s", d.scored(all))
@@ -352,21 +349,17 @@ func (d *Drill) Traces() []*Trace {
 	if asks(d.Level) {
 		return nil
 	}
-	s := d.studied()
-	return s.Traces
+	return d.studied().Traces
 }
 
 // posted is the crank at the posts as the vehicle came in; nil where it must not be
 // cranked.
 func (d *Drill) posted() *Trace {
-	v, rng, _, err := d.draw()
-	if err != nil || v.Unsafe() != "" || d.start.said == tooEasily {
+	b := d.asItCameIn()
+	if b.v.Unsafe() != "" || d.start.said == tooEasily {
 		return nil
 	}
-	t, err := record(newBench(v, d.Meter, rng), "battery_positive_post", "battery_negative_post")
-	if err != nil {
-		return nil
-	}
+	t, _ := record(b, positivePost, negativePost) // every vehicle has these points
 	return t
 }
 

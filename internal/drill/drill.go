@@ -45,7 +45,7 @@ type Drill struct {
 	lines    int // taken so far
 	trap     *trap
 	start    start
-	bench    *bench
+	bay      *bay
 	checked  map[string]bool // things looked at
 	leadOff  bool            // the negative lead
 	changed  bool            // something has been charged or renewed
@@ -61,25 +61,37 @@ type start struct {
 	celsius     float64
 }
 
-// Act is one thing done, and what came of it.
-type Act struct {
-	Line    string
-	Showed  string
-	Minutes float64
-	Cannot  string // what such a reading cannot tell
-	Test    bool   // it could have told something
-	Before  int    // faults still possible
-	After   int
-	Trace   *Trace // a crank that was recorded
-
-	waits bool   // its time goes by without anybody's work
-	open  []bool // before it: the suspects' vehicles that it could be like
-	deed  *deed  // of a test
-	fresh bool   // nothing had been charged or renewed before it
+func startOf(v *vehicle.Vehicle) start {
+	said, _ := v.Observe("complaint")
+	return start{v.Params().Class, said, v.Params().Celsius}
 }
 
-// bench is a vehicle and somebody with a meter at it.
-type bench struct {
+// asItCameIn is the drill's vehicle as it was at the beginning, but out of gear.
+func (d *Drill) asItCameIn() *bay {
+	v, rng, _, _ := d.draw() // it could be drawn when the drill began
+	v.PutInGear(false)
+	return newBay(v, d.Meter, rng)
+}
+
+// Act is one thing done, and what came of it.
+type Act struct {
+	*test
+	Showed        string
+	Before, After int    // faults still possible; of what could have told something
+	Trace         *Trace // a crank that was recorded
+
+	open  []int // before it: the suspects' vehicles that it could be like
+	fresh bool  // nothing had been charged or renewed before it
+}
+
+// tells reports whether it could have told something.
+func (a *Act) tells() bool { return a.do != nil }
+
+// idle reports whether it could have told something and did not.
+func (a *Act) idle() bool { return a.tells() && a.After == a.Before }
+
+// bay is a vehicle, and somebody with a meter at it.
+type bay struct {
 	v *vehicle.Vehicle
 	m *mechanic.Mechanic
 }
@@ -87,8 +99,8 @@ type bench struct {
 // begun is when every drill begins: no clock comes into it.
 var begun = time.Time{}
 
-func newBench(v *vehicle.Vehicle, meter *engine.Meter, rng *rand.Rand) *bench {
-	return &bench{v, mechanic.New(v, meter, rng, begun)}
+func newBay(v *vehicle.Vehicle, meter *engine.Meter, rng *rand.Rand) *bay {
+	return &bay{v, mechanic.New(v, meter, rng, begun)}
 }
 
 // New begins a drill.
@@ -107,10 +119,8 @@ func New(o Options) (*Drill, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.trap, d.Hidden = t, v.Faults()
-	d.bench = newBench(v, o.Meter, rng)
-	d.start.said, _ = v.Observe("complaint")
-	d.start.class, d.start.celsius = v.Params().Class, v.Params().Celsius
+	d.trap, d.Hidden, d.bay = t, v.Faults(), newBay(v, o.Meter, rng)
+	d.start = startOf(v)
 	d.Told = []string{fmt.Sprintf("The engine is a %s. The air is at %s.", d.start.class, degrees(d.start.celsius)), fmt.Sprintf("The customer says: %s.", told(d.start.said))}
 	d.way, err = d.theWay()
 	return d, err
@@ -166,42 +176,38 @@ const (
 
 // book notes an act.
 func (d *Drill) book(a Act) {
-	d.Minutes += a.Minutes
+	d.Minutes += a.minutes
 	if !a.waits {
-		d.Worked += a.Minutes
+		d.Worked += a.minutes
 	}
 	a.fresh = !d.changed
 	d.Acts = append(d.Acts, a)
+	d.changed = d.changed || a.changes
 }
 
 // note books an act that could not have told anything.
-func (d *Drill) note(line, shows string, minutes float64) (Reply, error) {
-	return d.noteAct(Act{Line: line, Showed: shows, Minutes: minutes})
-}
-
-func (d *Drill) noteAct(a Act) (Reply, error) {
-	d.book(a)
-	return Reply{Text: a.Showed}, nil
+func (d *Drill) note(x *test, shows string) (Reply, error) {
+	d.book(Act{test: x, Showed: shows})
+	return Reply{Text: shows}, nil
 }
 
 // run does a test on the vehicle and on those of every suspect, and books it.
-func (d *Drill) run(x *deed) (shown, string) {
+func (d *Drill) run(x *test) (shown, string) {
 	if x.guard != nil {
 		if stopped := x.guard(d); stopped != "" {
 			return shown{}, stopped
 		}
 	}
-	a := Act{Line: x.line, Minutes: x.minutes, Cannot: x.cannot, Test: true, Before: d.possible(), deed: x, waits: x.waits, open: d.openVehicles()}
-	noise, _ := d.bench.v.Observe("engine_turned")
-	s := x.test(d.bench)
+	a := Act{test: x, Before: d.possible(), open: d.openVehicles()}
+	noise, _ := d.bay.v.Observe("engine_turned")
+	s := x.do(d.bay)
 	if x.jolt {
-		d.weigh(shown{words: turnedAs + told(noise)}, jolt)
+		d.eliminate(shown{words: turnedAs + told(noise)}, jolt)
 	} else {
-		d.weigh(s, x.test)
+		d.eliminate(s, x.do)
 	}
 	a.Showed, a.After = s.text(), d.possible()
 	d.book(a)
-	d.changed = d.changed || x.changes
 	return s, ""
 }
 

@@ -50,7 +50,7 @@ func with(t testing.TB, fault string) *Drill {
 	v, err := vehicle.New(p, vehicle.Fault{ID: fault, Severity: 0.3})
 	require.NoError(t, err)
 	d.Hidden = []string{fault}
-	d.bench = newBench(v, d.Meter, rand.New(rand.NewPCG(1, 2)))
+	d.bay = newBay(v, d.Meter, rand.New(rand.NewPCG(1, 2)))
 	said, _ := v.Observe("complaint")
 	d.start = start{p.Class, said, p.Celsius}
 	d.suspects = d.newSuspects()
@@ -104,7 +104,7 @@ func TestTraps(t *testing.T) {
 		assert.Contains(t, tr.faults, v.Faults()[0])
 		if tr.wants != nil {
 			v.PutInGear(false)
-			assert.True(t, tr.wants(newBench(v, engine.FindMeter("calibrated"), rng)), "%s, seed %d", tr.name, seed)
+			assert.True(t, tr.wants(newBay(v, engine.FindMeter("calibrated"), rng)), "%s, seed %d", tr.name, seed)
 		}
 	}
 	assert.Len(t, met, len(traps))
@@ -205,9 +205,9 @@ func TestDangers(t *testing.T) {
 	t.Parallel()
 	d := with(t, "battery_frozen")
 	for _, l := range []string{"charge 8", "load", "boost", "crank", "trace", "measure + - cranking", "measure + - running", "measure + - charger_on", "look start_fuse"} {
-		before := d.bench.v.Clock()
+		before := d.bay.v.Clock()
 		assert.Contains(t, do(t, d, l), "Stopped", l)
-		assert.Equal(t, before, d.bench.v.Clock(), l)
+		assert.Equal(t, before, d.bay.v.Clock(), l)
 	}
 	assert.Len(t, d.Dangers, 9)
 	assert.Len(t, d.Omitted, 3, "nothing was looked at before")
@@ -221,7 +221,7 @@ func TestDangers(t *testing.T) {
 	}
 	assert.Contains(t, do(t, d, "on positive"), "Stopped")
 	assert.Contains(t, do(t, d, "crank 40"), "more than 30 s")
-	d.bench.v.PutInGear(true)
+	d.bay.v.PutInGear(true)
 	assert.Contains(t, do(t, d, "crank"), "Stopped. Crank: it is in gear")
 	do(t, d, "crank")
 	says := d.Debrief()
@@ -338,17 +338,17 @@ func TestFindByTitle(t *testing.T) {
 // probe goes there, and the best order of tests does not send anybody to it.
 func TestJumpPost(t *testing.T) {
 	d := with(t, "starter_brushes_worn")
-	require.False(t, d.bench.v.Params().Rear)
+	require.False(t, d.bay.v.Params().Rear)
 	_, err := d.Do("measure + jump_post cranking")
 	assert.ErrorContains(t, err, "no point for black")
 	for _, c := range d.candidates() {
 		assert.NotContains(t, c.line, "jump_post")
 	}
-	p := d.bench.v.Params()
+	p := d.bay.v.Params()
 	p.Rear = true
 	v, err := vehicle.New(p)
 	require.NoError(t, err)
-	assert.Contains(t, newBench(v, d.Meter, rand.New(rand.NewPCG(1, 2))).points(), "jump_post")
+	assert.Contains(t, newBay(v, d.Meter, rand.New(rand.NewPCG(1, 2))).points(), "jump_post")
 }
 
 // What is seen and heard is told in words of people.
@@ -404,12 +404,12 @@ func TestTreeShown(t *testing.T) {
 		if s == nil {
 			break
 		}
-		assert.Contains(t, strings.Join(d.TreeNow(), "\n"), s.title)
-		assert.Contains(t, do(t, d, "tree"), s.title)
-		if len(seen) == 0 || seen[len(seen)-1] != s.title {
-			seen = append(seen, s.title)
+		assert.Contains(t, strings.Join(d.TreeNow(), "\n"), title(s.Step))
+		assert.Contains(t, do(t, d, "tree"), title(s.Step))
+		if len(seen) == 0 || seen[len(seen)-1] != title(s.Step) {
+			seen = append(seen, title(s.Step))
 		}
-		for _, l := range s.lines {
+		for _, l := range linesOf(*s) {
 			do(t, d, l)
 		}
 	}
@@ -608,7 +608,7 @@ func TestNothingIsDoneInADrillThatIsOver(t *testing.T) {
 // A panic while a file is done again is an error with its place.
 func TestAPanicInAReplayIsAnError(t *testing.T) {
 	d := begin(t, oneFault, "", 1)
-	d.bench = nil
+	d.bay = nil
 	assert.ErrorContains(t, d.Replay([]string{"help", "look battery_case"}), `line 3, "look battery_case", cannot be done again: runtime error`)
 }
 

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -30,7 +31,7 @@ var plainly = map[string]string{
 func (d *Drill) askProbes(rng *rand.Rand) *Question {
 	v := vehicle.Draw(rng, vehicle.UsualPopulation())
 	v.PutInGear(false)
-	b := newBench(v, d.Meter, rng)
+	b := newBay(v, d.Meter, rng)
 	all := d.probed(b)
 	if len(all) == 0 || v.Unsafe() != "" {
 		return nil
@@ -44,7 +45,7 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 		ask = strings.Replace(text.Lower(r.Ask), "loads on", "heavy loads on", 1)
 	}
 	said, _ := v.Observe("complaint")
-	q := &Question{answer: fmt.Sprintf("%s: %s", ask, placed(r)), bench: b}
+	q := &Question{answer: fmt.Sprintf("%s: %s", ask, placed(r)), bay: b}
 	q.Text = []string{
 		fmt.Sprintf("The engine is a %s. The customer says: %s.", v.Params().Class, told(said)),
 		fmt.Sprintf("You want this reading: %s.", ask),
@@ -56,7 +57,7 @@ func (d *Drill) askProbes(rng *rand.Rand) *Question {
 
 // probed are the readings by probes that can be asked for: those whose names do not
 // say where the probes go, or that we have other words for.
-func (d *Drill) probed(b *bench) []*engine.Reading {
+func (d *Drill) probed(b *bay) []*engine.Reading {
 	var out []*engine.Reading
 	seen := map[string]bool{}
 	points := b.points()
@@ -88,18 +89,17 @@ func tellsState(r *engine.Reading) bool {
 }
 
 // judge holds typed points and a state against a reading.
-func (b *bench) judge(want *engine.Reading, words []string) (bool, string, error) {
+func (b *bay) judge(want *engine.Reading, words []string) (bool, string, error) {
 	got, err := b.between(words)
 	if err != nil {
 		return false, "", err
 	}
-	red, black := got.Red, got.Black
 	meant := *want
 	meant.Vehicle = whole(want.Vehicle)
 	var wrong []string
 	switch {
-	case red == want.Red && black == want.Black:
-	case red == want.Black && black == want.Red:
+	case got.Red == want.Red && got.Black == want.Black:
+	case got.Red == want.Black && got.Black == want.Red:
 		wrong = append(wrong, "The points are right, but red and black are changed over: the meter shows the other sign.")
 	default:
 		wrong = append(wrong, "Those are not the two points.")
@@ -114,11 +114,8 @@ func (b *bench) judge(want *engine.Reading, words []string) (bool, string, error
 // whole is a state with what it does not name switched off.
 func whole(state map[string]string) map[string]string {
 	out := map[string]string{}
-	for k, off := range rest {
-		out[k] = off
-		if w := state[k]; w != "" {
-			out[k] = w
-		}
+	for _, s := range states {
+		out[s.kind] = cmp.Or(state[s.kind], s.off())
 	}
 	return out
 }
@@ -130,7 +127,8 @@ func sameState(a, b map[string]string) bool {
 	if start(a) || start(b) {
 		return start(a) == start(b)
 	}
-	for _, k := range kindsOfState {
+	for _, s := range states {
+		k := s.kind
 		x, y := a[k], b[k]
 		if k == "engine" {
 			x, y = strings.Replace(x, "idling", "running", 1), strings.Replace(y, "idling", "running", 1)
@@ -143,7 +141,7 @@ func sameState(a, b map[string]string) bool {
 }
 
 // compare measures both on the vehicle.
-func (b *bench) compare(got, meant *engine.Reading) string {
+func (b *bay) compare(got, meant *engine.Reading) string {
 	right := b.shown(meant).text()
 	if got.Red == meant.Red && got.Black == meant.Black && sameState(got.Vehicle, meant.Vehicle) {
 		return fmt.Sprintf("On this vehicle: %s", text.Stop(right))
@@ -157,7 +155,7 @@ func (b *bench) compare(got, meant *engine.Reading) string {
 
 // shown is what the meter shows of a reading; a hold that only trees have is taken as
 // a display that has settled.
-func (b *bench) shown(r *engine.Reading) shown {
+func (b *bay) shown(r *engine.Reading) shown {
 	if !slices.Contains(holds, r.Hold) {
 		r.Hold = "settled"
 	}

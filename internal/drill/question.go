@@ -16,7 +16,7 @@ type Question struct {
 	Comment string // on the answer: why it is so
 
 	answer string // in the words of the class sheet
-	bench  *bench // the vehicle that it is about
+	bay    *bay   // the vehicle that it is about
 	// judge takes an answer. What cannot be understood is an error.
 	judge func(words []string) (right bool, comment string, err error)
 }

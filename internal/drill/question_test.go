@@ -100,7 +100,7 @@ func TestWrongAnswers(t *testing.T) {
 	assert.ErrorContains(t, err, "is no point for red")
 	assert.Equal(t, 1, d.at, "what is not understood answers nothing")
 
-	b := d.open().bench
+	b := d.open().bay
 	for _, r := range d.Tree.Readings {
 		if r.ID != "earth_drop" {
 			continue

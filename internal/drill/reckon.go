@@ -63,22 +63,11 @@ func (d *Drill) newReckoning() *reckoning {
 			finding = len(r.findings)
 			r.findings = append(r.findings, s.finding)
 		}
-		for range s.benches {
-			r.vehicles = append(r.vehicles, simulated{finding, s.weight / float64(len(s.benches))})
+		for range s.bays {
+			r.vehicles = append(r.vehicles, simulated{finding, s.weight / float64(len(s.bays))})
 		}
 	}
 	return r
-}
-
-// of is the set of the vehicles that are open.
-func of(open []bool) []int {
-	var set []int
-	for i, is := range open {
-		if is {
-			set = append(set, i)
-		}
-	}
-	return set
 }
 
 func (r *reckoning) weight(set []int) float64 {
@@ -265,7 +254,7 @@ func (r *reckoning) way(d *Drill) (lines, left []string) {
 	}
 	var done []*candidate
 	for !d.proved() {
-		set := of(d.openVehicles())
+		set := d.openVehicles()
 		c := r.but(set, done)
 		if c.test < 0 {
 			return lines, r.names(set)
@@ -291,7 +280,7 @@ func (r *reckoning) clears(x *candidate, set []int) float64 {
 	for _, i := range set {
 		at := 0
 		for _, s := range r.suspects {
-			next := at + len(s.benches)
+			next := at + len(s.bays)
 			if _, left := slices.BinarySearch(set, at); left && !couldShow(x.shows[i], x.shows[at:next]) {
 				sum += r.vehicles[i].weight / all * s.weight / all
 			}

@@ -22,7 +22,7 @@ func made(parts []int, weights []float64, minutes []float64, cells [][]int) *rec
 		r.findings = append(r.findings, fmt.Sprint("finding ", i))
 	}
 	for i := range minutes {
-		r.tests = append(r.tests, &candidate{deed: &deed{line: fmt.Sprint("test ", i), minutes: minutes[i]}, cells: cells[i]})
+		r.tests = append(r.tests, &candidate{test: &test{line: fmt.Sprint("test ", i), minutes: minutes[i]}, cells: cells[i]})
 	}
 	return r
 }
@@ -174,8 +174,8 @@ func TestNothingIsNamedTwice(t *testing.T) {
 		}
 		done := map[string]bool{}
 		for _, x := range d.regrets(d.newReckoning()) {
-			assert.False(t, done[x.better], "seed %d, beside %s: %s", seed, d.Acts[x.act].Line, x.better)
-			done[d.Acts[x.act].Line] = true
+			assert.False(t, done[x.better], "seed %d, beside %s: %s", seed, d.Acts[x.act].line, x.better)
+			done[d.Acts[x.act].line] = true
 		}
 	}
 }

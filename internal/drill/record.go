@@ -24,7 +24,7 @@ type mistake struct {
 	trap           // the vehicles on which it misleads
 	// take makes the mistake: what is answered for the reading, and how that was
 	// taken. It is nil where the record is written by hand: see condemned.
-	take func(b *bench, r *engine.Reading) (a engine.Answer, how string)
+	take func(b *bay, r *engine.Reading) (a engine.Answer, how string)
 	// head says beside the record what gives the mistake away.
 	head func(v *vehicle.Vehicle) string
 }
@@ -44,8 +44,8 @@ var mistakes = []mistake{
 	},
 	{
 		name: "peak hold: the first jolt taken for the plateau", why: "A lowest hold keeps the first jolt. The plateau, from the second second on, is what is judged.",
-		reading: "crank_voltage", trap: trap{faults: []string{"engine_stiff", "starter_armature_shorted", "engine_does_not_fire"}, wants: func(b *bench) bool { x := posts(b, "cranking"); return charged(b) && x > 9.8 && x < 10.8 }},
-		take: func(b *bench, r *engine.Reading) (engine.Answer, string) {
+		reading: "crank_voltage", trap: trap{faults: []string{"engine_stiff", "starter_armature_shorted", "engine_does_not_fire"}, wants: func(b *bay) bool { x := posts(b, "cranking"); return charged(b) && x > 9.8 && x < 10.8 }},
+		take: func(b *bay, r *engine.Reading) (engine.Answer, string) {
 			x := *r
 			x.Hold = "lowest"
 			tr, err := record(b, x.Red, x.Black)
@@ -58,16 +58,16 @@ var mistakes = []mistake{
 	},
 	{
 		name: "surface charge: read straight after a drive or a charge", why: "Just driven, the battery shows its surface charge. Take it off and let it rest before anything is said of the charge.",
-		reading: "disturbed", trap: trap{faults: []string{"surface_charge"}, wants: func(b *bench) bool { return posts(b) > 12.4 && posts(b) < 13.1 }},
-		take: func(*bench, *engine.Reading) (engine.Answer, string) {
+		reading: "disturbed", trap: trap{faults: []string{"surface_charge"}, wants: func(b *bay) bool { return posts(b) > 12.4 && posts(b) < 13.1 }},
+		take: func(*bay, *engine.Reading) (engine.Answer, string) {
 			return engine.Answer{Choice: []string{"nothing for hours"}}, ""
 		},
 		head: func(*vehicle.Vehicle) string { return "Driven in a quarter of an hour ago." },
 	},
 	{
 		name: "jump post: not read at the battery's own posts", why: "The battery stands elsewhere. What is lost in the long lead shows at the jump post, and a reading there never convicts the battery.",
-		reading: "crank_voltage", trap: trap{faults: []string{"positive_feed_joint_high_resistance"}, wants: func(b *bench) bool { return b.v.Params().Rear && charged(b) }},
-		take: func(b *bench, r *engine.Reading) (engine.Answer, string) {
+		reading: "crank_voltage", trap: trap{faults: []string{"positive_feed_joint_high_resistance"}, wants: func(b *bay) bool { return b.v.Params().Rear && charged(b) }},
+		take: func(b *bay, r *engine.Reading) (engine.Answer, string) {
 			x := *r
 			x.Red = "jump_post"
 			a, _ := b.m.Take(&x)
@@ -79,19 +79,19 @@ var mistakes = []mistake{
 	},
 	{
 		name: "wrong type: judged by another kind of battery", why: "What is enough for a flooded battery is not for an AGM. The type is read from the label.",
-		reading: "chemistry", trap: trap{faults: []string{"short_trips", "battery_worn_out", "battery_failing", "alternator_diode_open"}, wants: func(b *bench) bool {
+		reading: "chemistry", trap: trap{faults: []string{"short_trips", "battery_worn_out", "battery_failing", "alternator_diode_open"}, wants: func(b *bay) bool {
 			x := posts(b)
 			return b.v.Params().Battery.Chemistry == vehicle.AGM && x > 12.42 && x < 12.58
 		}},
-		take: func(*bench, *engine.Reading) (engine.Answer, string) {
+		take: func(*bay, *engine.Reading) (engine.Answer, string) {
 			return engine.Answer{Choice: []string{"flooded"}}, ""
 		},
 		head: func(*vehicle.Vehicle) string { return "Label on the battery: AGM, start-stop." },
 	},
 	{
 		name: "wrong temperature: the cold left out", why: "The floor for cranking and what counts as charged go with the battery's temperature, and the core lags the air by a day. The temperature of a warm hand is none.",
-		reading: "battery_temp", trap: trap{faults: cranksBadly, cold: true, diesel: true, wants: func(b *bench) bool { x := posts(b, "cranking"); return charged(b) && x > 8.7 && x < 9.6 }},
-		take: func(*bench, *engine.Reading) (engine.Answer, string) {
+		reading: "battery_temp", trap: trap{faults: cranksBadly, cold: true, diesel: true, wants: func(b *bay) bool { x := posts(b, "cranking"); return charged(b) && x > 8.7 && x < 9.6 }},
+		take: func(*bay, *engine.Reading) (engine.Answer, string) {
 			return engine.Answer{Value: 20, Unit: "°C"}, ""
 		},
 		head: func(v *vehicle.Vehicle) string {
@@ -100,7 +100,7 @@ var mistakes = []mistake{
 	},
 	{
 		name: "battery condemned while flat", why: "A load test of a flat battery says nothing: any flat battery fails it. Charge it first, then test.",
-		trap: trap{faults: []string{"battery_discharged", "user_left_on", "short_trips"}, wants: func(b *bench) bool { x := posts(b); return x > 11.8 && x < 12.2 }},
+		trap: trap{faults: []string{"battery_discharged", "user_left_on", "short_trips"}, wants: func(b *bay) bool { x := posts(b); return x > 11.8 && x < 12.2 }},
 	},
 }
 
@@ -108,11 +108,11 @@ var mistakes = []mistake{
 var cranksBadly = []string{"starter_brushes_worn", "engine_stiff", "engine_strap_high_resistance", "negative_joint_high_resistance", "positive_cable_high_resistance"}
 
 // charged is a battery charged enough for every type.
-func charged(b *bench) bool { return posts(b) > 12.6 }
+func charged(b *bay) bool { return posts(b) > 12.6 }
 
 // inState takes a reading in another state than it asks for.
-func inState(state map[string]string) func(*bench, *engine.Reading) (engine.Answer, string) {
-	return func(b *bench, r *engine.Reading) (engine.Answer, string) {
+func inState(state map[string]string) func(*bay, *engine.Reading) (engine.Answer, string) {
+	return func(b *bay, r *engine.Reading) (engine.Answer, string) {
 		x := *r
 		x.Vehicle, x.Hold = whole(state), "settled"
 		a, _ := b.m.Take(&x)
@@ -138,10 +138,10 @@ func (d *Drill) askRecord(rng *rand.Rand) *Question {
 	pop := d.population(m.faults...)
 	m.set(&pop)
 	seed := m.seed(rng.Uint64()>>1, pop)
-	draw := func() *bench {
+	draw := func() *bay {
 		v, g := trial.Draw(seed, pop)
 		v.PutInGear(false)
-		return newBench(v, d.Meter, g)
+		return newBay(v, d.Meter, g)
 	}
 	b := draw()
 	if b.v.Unsafe() != "" || m.wants != nil && !m.wants(draw()) {
@@ -201,7 +201,7 @@ func judgeRecord(words []string, entries []entry, at int, m *mistake) (bool, str
 
 // wrongly walks the tree with the mistake and writes the record. At is the line of
 // the mistake, -1 when the walk does not come to it.
-func (d *Drill) wrongly(b *bench, m *mistake) (entries []entry, at int) {
+func (d *Drill) wrongly(b *bay, m *mistake) (entries []entry, at int) {
 	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
 	how, made := "", false
 	for range mostPrompts {
@@ -237,7 +237,7 @@ func asksFor(p *engine.Prompt, id string) bool {
 
 // mistake answers the fields of a prompt rightly up to the one of the mistake, and
 // that one wrongly. How is the way in which it was taken.
-func (b *bench) mistake(w *engine.Walk, p *engine.Prompt, m *mistake) (how string, ok bool) {
+func (b *bay) mistake(w *engine.Walk, p *engine.Prompt, m *mistake) (how string, ok bool) {
 	for _, f := range p.Fields {
 		r := f.Reading
 		ev := engine.Event{Do: engine.DoAnswer, Step: p.Step.ID, Reading: r.ID}
@@ -265,7 +265,7 @@ func (b *bench) mistake(w *engine.Walk, p *engine.Prompt, m *mistake) (how strin
 
 // harmless reports whether a mistake led nowhere else than the right reading would
 // have: then the record shows nothing wrong.
-func (d *Drill) harmless(b *bench, entries []entry) bool {
+func (d *Drill) harmless(b *bay, entries []entry) bool {
 	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
 	_, _ = b.m.Walk(w, mostPrompts) // a walk that is stuck has steps as well
 	right, _ := d.written(w, b, &mistake{take: inState(nil)}, "")
@@ -287,7 +287,7 @@ func passed(w *engine.Walk, id string) bool {
 }
 
 // written is the record of a walk as people keep one.
-func (d *Drill) written(w *engine.Walk, b *bench, m *mistake, how string) (entries []entry, at int) {
+func (d *Drill) written(w *engine.Walk, b *bay, m *mistake, how string) (entries []entry, at int) {
 	at = -1
 	for _, v := range w.Record().Rounds[0].Steps {
 		e := entry{title: title(v.Step)}
@@ -346,9 +346,9 @@ func onDisplay(t engine.Take) string {
 }
 
 // condemned ends a record with a load test of a flat battery.
-func (d *Drill) condemned(entries []entry, b *bench) ([]entry, int) {
+func (d *Drill) condemned(entries []entry, b *bay) ([]entry, int) {
 	load, _ := d.loaded("load", nil)
-	s := load.test(b)
+	s := load.do(b)
 	if s.none || len(entries) == 0 {
 		return nil, -1
 	}

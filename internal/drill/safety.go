@@ -23,7 +23,7 @@ func (d *Drill) mayCrank(act string) string {
 	if d.start.said == tooEasily {
 		d.omit("it was cranked, and the customer says that it spins too easily: a belt or chain may have gone, and every crank can bend valves")
 	}
-	if d.bench.v.Moves() {
+	if d.bay.v.Moves() {
 		return d.danger(act + ": it is in gear, and the vehicle would have moved. Neutral or park, brake on and wheels chocked first")
 	}
 	return d.mayLoad(act)
@@ -33,7 +33,7 @@ func (d *Drill) mayCrank(act string) string {
 func (d *Drill) mayLoad(act string) string {
 	d.left("battery_case", act)
 	d.left("battery_inside", act)
-	if why := d.bench.v.Unsafe(); why != "" {
+	if why := d.bay.v.Unsafe(); why != "" {
 		return d.danger(act + ": " + why)
 	}
 	return ""

@@ -24,12 +24,12 @@ var safetyLooks = []string{"battery_case", "battery_inside", "vehicle"}
 
 // reckoned reports whether a test counts: one that was done before anything was
 // charged or renewed, and no safety look.
-func (a *Act) reckoned() bool { return a.Test && a.fresh && !a.waits && !a.safetyLook() }
+func (a *Act) reckoned() bool { return a.tells() && a.fresh && !a.waits && !a.safetyLook() }
 
 // safetyLook reports whether an act is one of the looks that must come first.
 func (a *Act) safetyLook() bool {
-	words := wordsOf(a.Line)
-	return a.Test && len(words) > 1 && strings.HasPrefix("look", words[0]) && slices.ContainsFunc(safetyLooks, func(x string) bool {
+	words := wordsOf(a.line)
+	return a.tells() && len(words) > 1 && strings.HasPrefix("look", words[0]) && slices.ContainsFunc(safetyLooks, func(x string) bool {
 		return strings.HasPrefix(x, strings.Join(words[1:], "_"))
 	})
 }
@@ -43,16 +43,15 @@ func (d *Drill) regrets(r *reckoning) []regret {
 		if !a.reckoned() {
 			continue
 		}
-		set := of(a.open)
-		best := r.but(set, done)
-		x := regret{act: i, any: math.Max(0, r.anyTest(set)-best.minutes)}
+		best := r.but(a.open, done)
+		x := regret{act: i, any: math.Max(0, r.anyTest(a.open)-best.minutes)}
 		tried := d.tried(r, a)
-		x.minutes = math.Max(0, r.cost(set, tried)-best.minutes)
+		x.minutes = math.Max(0, r.cost(a.open, tried)-best.minutes)
 		done = append(done, tried)
 		if best.test >= 0 {
 			t := r.tests[best.test]
 			x.better, x.betterMinutes = t.line, t.minutes
-			x.parts = r.told(split(set, t.cells))
+			x.parts = r.told(split(a.open, t.cells))
 		}
 		out = append(out, x)
 	}
@@ -63,13 +62,13 @@ func (d *Drill) regrets(r *reckoning) []regret {
 // step of the tree names.
 func (d *Drill) tried(r *reckoning, a *Act) *candidate {
 	for _, t := range r.tests {
-		if d.canonical(t.line) == d.canonical(a.Line) {
+		if d.canonical(t.line) == d.canonical(a.line) {
 			return t
 		}
 	}
-	c := &candidate{deed: a.deed}
-	if a.deed.jolt {
-		c.deed = &deed{minutes: a.Minutes, test: jolt}
+	c := &candidate{test: a.test}
+	if a.jolt {
+		c.test = &test{minutes: a.minutes, do: jolt}
 	}
 	c.try(r.suspects)
 	return c
@@ -104,20 +103,16 @@ func (r *reckoning) how() string {
 // bestWay says what the best order of tests would have been, by what the simulated
 // vehicles say and not by what is hidden.
 func (d *Drill) bestWay(s *Section, r *reckoning) {
-	v, rng, _, err := d.draw()
-	if err != nil {
-		return
-	}
-	v.PutInGear(false)
+	b := d.asItCameIn()
 	switch {
-	case v.Unsafe() != "":
+	case b.v.Unsafe() != "":
 		s.say("The best order ends before the first crank: the safety looks, and the rest voltage beside the temperature, say that this battery must not be loaded.")
 		return
 	case d.start.said == tooEasily:
 		s.say("The best order ends before the first crank: what the customer says forbids one.")
 		return
 	}
-	again := &Drill{Options: d.Options, Hidden: d.Hidden, Told: d.Told, start: d.start, bench: newBench(v, d.Meter, rng), checked: map[string]bool{}}
+	again := &Drill{Options: d.Options, Hidden: d.Hidden, Told: d.Told, start: d.start, bay: b, checked: map[string]bool{}}
 	lines, left := r.way(again)
 	s.say("The best order, after the safety looks: %.0f minutes on this vehicle, over %d simulated vehicles, %s.", again.Minutes, len(r.vehicles), r.how())
 	for _, l := range lines {

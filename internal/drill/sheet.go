@@ -33,10 +33,10 @@ func (d *Drill) Sheet() string {
 	if d.trap != nil {
 		s.say("The trap: %s. %s", d.trap.name, d.trap.why)
 	}
-	if d.bench.v.Moves() {
+	if d.bay.v.Moves() {
 		s.say("It stands in gear: a crank before looking is stopped.")
 	}
-	if why := d.bench.v.Unsafe(); why != "" {
+	if why := d.bay.v.Unsafe(); why != "" {
 		s.say("Dangerous: %s.", why)
 	}
 	way := d.beside()

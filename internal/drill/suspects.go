@@ -16,7 +16,7 @@ type suspect struct {
 	fault   string
 	finding string  // the finding of the trees that names it closest
 	weight  float64 // how common it is among vehicles of which that was told
-	benches []*bench
+	bays    []*bay
 	cleared bool
 }
 
@@ -95,7 +95,7 @@ func (d *Drill) sample(s *suspect, stream uint64, said string) (met int) {
 			continue
 		}
 		met++
-		d.stand(s, v, stream)
+		d.sampled(s, v, stream)
 	}
 	return met
 }
@@ -109,13 +109,13 @@ func (d *Drill) alikeAtFirst(faults ...string) vehicle.Population {
 	return pop
 }
 
-// stand lets a vehicle stand for a suspect, unless it has enough of them.
-func (d *Drill) stand(s *suspect, v *vehicle.Vehicle, stream uint64) {
-	if len(s.benches) == samples {
+// sampled puts a vehicle into the sample of a suspect, unless that is full.
+func (d *Drill) sampled(s *suspect, v *vehicle.Vehicle, stream uint64) {
+	if len(s.bays) == samples {
 		return
 	}
 	v.PutInGear(false)
-	s.benches = append(s.benches, newBench(v, d.Meter, rand.New(rand.NewPCG(stream, uint64(len(s.benches)+1)))))
+	s.bays = append(s.bays, newBay(v, d.Meter, rand.New(rand.NewPCG(stream, uint64(len(s.bays)+1)))))
 }
 
 // pairs is how many vehicles with two faults are drawn. Modelling choice.
@@ -146,19 +146,19 @@ func (d *Drill) oneOfTwo() []*suspect {
 		for _, f := range v.Faults() {
 			s := all[f]
 			s.weight++
-			if fewest == nil || len(s.benches) < len(fewest.benches) {
+			if fewest == nil || len(s.bays) < len(fewest.bays) {
 				fewest = s
 			}
 		}
-		d.stand(fewest, v, i)
+		d.sampled(fewest, v, i)
 	}
 	for i, s := range out {
-		if len(s.benches) == 0 && slices.Contains(d.Hidden, s.fault) {
+		if len(s.bays) == 0 && slices.Contains(d.Hidden, s.fault) {
 			d.sample(s, uint64(i), "")
 			s.weight = 1
 		}
 	}
-	return slices.DeleteFunc(out, func(s *suspect) bool { return len(s.benches) == 0 })
+	return slices.DeleteFunc(out, func(s *suspect) bool { return len(s.bays) == 0 })
 }
 
 // possible counts those that nothing has cleared.
@@ -173,24 +173,24 @@ func (d *Drill) possible() int {
 }
 
 // alike does the same to every suspect's vehicles.
-func (d *Drill) alike(do func(*bench)) {
+func (d *Drill) alike(do func(*bay)) {
 	for _, s := range d.all() {
-		for _, b := range s.benches {
+		for _, b := range s.bays {
 			do(b)
 		}
 	}
 }
 
-// weigh does a test on the suspects' vehicles and clears those that could not have
+// eliminate does a test on the suspects' vehicles and clears those that could not have
 // shown what was shown. What is truly hidden is never cleared: two faults together
 // may show what neither does alone.
-func (d *Drill) weigh(s shown, t test) {
+func (d *Drill) eliminate(s shown, t procedure) {
 	for _, x := range d.all() {
 		if x.cleared {
 			continue
 		}
 		var all []shown
-		for _, b := range x.benches {
+		for _, b := range x.bays {
 			all = append(all, t(b))
 		}
 		if !couldShow(s, all) && !slices.Contains(d.Hidden, x.fault) {
@@ -199,14 +199,18 @@ func (d *Drill) weigh(s shown, t test) {
 	}
 }
 
-// openVehicles says of every suspect's vehicles whether the apprentice's may be like
-// it. A suspect that is not cleared stands with all of its vehicles: few are left else,
-// and few are told apart by what happens to differ between them.
-func (d *Drill) openVehicles() []bool {
-	var open []bool
+// openVehicles are those of the suspects' vehicles that the apprentice's may be like, as
+// numbers. A suspect that is not cleared counts with all of its vehicles: few are left
+// else, and few are told apart by what happens to differ between them.
+func (d *Drill) openVehicles() []int {
+	var open []int
+	at := 0
 	for _, s := range d.all() {
-		for range s.benches {
-			open = append(open, !s.cleared)
+		for range s.bays {
+			if !s.cleared {
+				open = append(open, at)
+			}
+			at++
 		}
 	}
 	return open

@@ -36,7 +36,7 @@ const (
 )
 
 // record cranks a vehicle in thought and gives what happens between two points.
-func record(b *bench, red, black string) (*Trace, error) {
+func record(b *bay, red, black string) (*Trace, error) {
 	got, err := b.v.Crank(red, black, traceSeconds)
 	if err != nil {
 		return nil, err
@@ -49,7 +49,7 @@ func record(b *bench, red, black string) (*Trace, error) {
 }
 
 func (d *Drill) trace(line string, args []string) (Reply, error) {
-	red, black := "battery_positive_post", "battery_negative_post"
+	red, black := positivePost, negativePost
 	if len(args) > 0 {
 		x, err := d.measured(line, args)
 		if err != nil {
@@ -63,11 +63,11 @@ func (d *Drill) trace(line string, args []string) (Reply, error) {
 	if stopped := d.mayCrank("crank"); stopped != "" {
 		return Reply{Text: stopped}, nil
 	}
-	got, err := record(d.bench, red, black)
+	got, err := record(d.bay, red, black)
 	if err != nil {
 		return Reply{}, err
 	}
-	s, _ := d.run(&deed{line: line, minutes: probeMinutes, cannot: peakCannot, test: func(b *bench) shown { return heard(b, traceSeconds) }})
+	s, _ := d.run(&test{line: line, minutes: probeMinutes, cannot: peakCannot, do: func(b *bay) shown { return heard(b, traceSeconds) }})
 	d.Acts[len(d.Acts)-1].Trace, d.last = got, got
 	d.traces++
 	return Reply{Text: s.text() + "\nType slow for the beginning, slowed down.", Trace: got}, nil
@@ -83,24 +83,13 @@ func (d *Drill) slow(string, []string) (Reply, error) {
 	return Reply{Trace: d.last, Slow: true}, nil
 }
 
-// beyond reports whether a voltage lies further out than another: lower, or of a drop
-// higher. Anything lies further out than NaN.
-func (t *Trace) beyond(x, than float64) bool {
-	if t.Drop {
-		return !(x <= than)
-	}
-	return !(x >= than)
-}
-
-// furthest is the one of some voltages that lies furthest out.
+// furthest is the one of some voltages that lies furthest out: the lowest, or of a drop
+// the highest.
 func (t *Trace) furthest(xs []float64) float64 {
-	out := math.NaN()
-	for _, x := range xs {
-		if t.beyond(x, out) {
-			out = x
-		}
+	if t.Drop {
+		return slices.Max(xs)
 	}
-	return out
+	return slices.Min(xs)
 }
 
 // Furthest is the lowest true voltage, or of a drop the highest, and when it comes, in
@@ -127,10 +116,11 @@ func (t *Trace) held(seconds float64) []float64 {
 	for i, x := range t.Volts {
 		sum += x
 		if (i+1)%n == 0 {
-			if mean := sum / float64(n); t.beyond(mean, kept) {
+			mean := sum / float64(n)
+			if math.IsNaN(kept) {
 				kept = mean
 			}
-			sum = 0
+			kept, sum = t.furthest([]float64{kept, mean}), 0
 		}
 		out[i] = kept
 	}

@@ -48,10 +48,20 @@ func (t *Trace) SVG(slow bool) string {
 	m.Leaf("title", t.Title(slow))
 	m.Leaf("desc", strings.Join(t.Words(), " "))
 	t.axes(&m, over, x, y)
-	for _, l := range t.curves() {
-		m.Void("path", append([]string{"d", l.path(over, x, y), "fill", "none"}, l.stroke...)...)
+	_, holds := t.words()
+	curves := []curve{
+		{"true", 0, t.envelope(over, x, y), []string{"stroke", trueColour, "stroke-width", "1"}},
+		{fmt.Sprintf("the display, averaged over %.1f s", window), 90, t.stairs(t.display(), over, x, y), []string{"stroke", shownColour, "stroke-width", "3"}},
+		{fmt.Sprintf("a %s hold of %.0f ms", holds, 1000*hold), 340, t.stairs(t.held(hold), over, x, y), []string{"stroke", heldColour, "stroke-width", "2", "stroke-dasharray", "5 3"}},
 	}
-	t.legend(&m)
+	for _, l := range curves {
+		m.Void("path", append([]string{"d", l.path, "fill", "none"}, l.stroke...)...)
+	}
+	for _, l := range curves {
+		x, y := svgLeft+l.at, svgHeight-12
+		m.Void("line", append([]string{"x1", px(x), "x2", px(x + 28), "y1", px(y - 4), "y2", px(y - 4)}, l.stroke...)...)
+		m.Leaf("text", l.name, "x", px(x+34), "y", px(y))
+	}
 	m.End()
 	return m.String()
 }
@@ -125,27 +135,6 @@ func (t *Trace) stairs(xs []float64, over float64, x, y func(float64) float64) s
 type curve struct {
 	name   string
 	at     float64 // in the legend, from its left
+	path   string
 	stroke []string
-	path   func(over float64, x, y func(float64) float64) string
-}
-
-func (t *Trace) curves() []curve {
-	_, holds := t.words()
-	stairs := func(xs []float64) func(float64, func(float64) float64, func(float64) float64) string {
-		return func(over float64, x, y func(float64) float64) string { return t.stairs(xs, over, x, y) }
-	}
-	return []curve{
-		{"true", 0, []string{"stroke", trueColour, "stroke-width", "1"}, t.envelope},
-		{fmt.Sprintf("the display, averaged over %.1f s", window), 90, []string{"stroke", shownColour, "stroke-width", "3"}, stairs(t.display())},
-		{fmt.Sprintf("a %s hold of %.0f ms", holds, 1000*hold), 340, []string{"stroke", heldColour, "stroke-width", "2", "stroke-dasharray", "5 3"}, stairs(t.held(hold))},
-	}
-}
-
-func (t *Trace) legend(m *markup.Writer) {
-	y := svgHeight - 12
-	for _, l := range t.curves() {
-		x := svgLeft + l.at
-		m.Void("line", append([]string{"x1", px(x), "x2", px(x + 28), "y1", px(y - 4), "y2", px(y - 4)}, l.stroke...)...)
-		m.Leaf("text", l.name, "x", px(x+34), "y", px(y))
-	}
 }

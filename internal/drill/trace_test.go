@@ -19,7 +19,7 @@ import (
 func healthy(t testing.TB) *Trace {
 	v, err := vehicle.New(vehicle.Standard("medium petrol"))
 	require.NoError(t, err)
-	got, err := record(newBench(v, engine.FindMeter("workshop"), rand.New(rand.NewPCG(1, 1))), "battery_positive_post", "battery_negative_post")
+	got, err := record(newBay(v, engine.FindMeter("workshop"), rand.New(rand.NewPCG(1, 1))), "battery_positive_post", "battery_negative_post")
 	require.NoError(t, err)
 	return got
 }
@@ -45,7 +45,7 @@ func TestWhatAMeterMakesOfTheDip(t *testing.T) {
 func TestWhatAMeterMakesOfADrop(t *testing.T) {
 	v, err := vehicle.New(vehicle.Standard("medium petrol"))
 	require.NoError(t, err)
-	tr, err := record(newBench(v, engine.FindMeter("workshop"), rand.New(rand.NewPCG(1, 1))), "starter_case", "battery_negative_post")
+	tr, err := record(newBay(v, engine.FindMeter("workshop"), rand.New(rand.NewPCG(1, 1))), "starter_case", "battery_negative_post")
 	require.NoError(t, err)
 	assert.True(t, tr.Drop)
 	high, at := tr.Furthest()

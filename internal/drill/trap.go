@@ -20,7 +20,7 @@ type trap struct {
 	faults  []string
 	diesel  bool
 	cold    bool // well below freezing
-	wants   func(*bench) bool
+	wants   func(*bay) bool
 }
 
 // traps are those of level 5. Which faults and circumstances make each is a
@@ -31,34 +31,34 @@ var traps = []trap{
 		why:     "While nothing turns, no cranking current flows, and a drop of nothing clears no cable. Follow the volts along the control circuit, or send a lamp's current through the path.",
 		through: []string{"trigger_terminal", "start_fuse", "relay", "starter_motor_stud"},
 		faults:  []string{"solenoid_contact_burnt", "trigger_wire_bad", "start_fuse_blown", "start_feed_open"},
-		wants:   func(b *bench) bool { return amps(b) < littleAmps },
+		wants:   func(b *bay) bool { return amps(b) < littleAmps },
 	},
 	{
 		name:    "peak hold",
 		why:     "A lowest hold keeps the first jolt, which goes far below the plateau on a good battery too. Judge the plateau: crank 3 s and leave out the first second.",
 		through: []string{"plateau"},
 		faults:  []string{"engine_does_not_fire", "starter_brushes_worn", "solenoid_contact_burnt"},
-		wants:   func(b *bench) bool { return posts(b, "cranking") > 10 && amps(b) > littleAmps },
+		wants:   func(b *bay) bool { return posts(b, "cranking") > 10 && amps(b) > littleAmps },
 	},
 	{
 		name:    "surface charge",
 		why:     "Just driven or charged, a flat battery reads like a full one. Take the surface charge off with the lamps, let it rest, and read again; a load shows it at once.",
 		through: []string{"lamps", "load"},
 		faults:  []string{"surface_charge"},
-		wants:   func(b *bench) bool { return posts(b) > 12.4 },
+		wants:   func(b *bay) bool { return posts(b) > 12.4 },
 	},
 	{
 		name:   "glow plugs",
 		why:    "With the key on, the glow plugs of a diesel pull a good battery down as far as a worn one. The small-load sign holds only after they have gone off.",
 		faults: []string{"start_relay_contact_bad", "start_fuse_blown", "ignition_switch_open", "solenoid_contact_burnt", "starter_brushes_worn"},
 		diesel: true, cold: true,
-		wants: func(b *bench) bool { return posts(b) > 12.3 },
+		wants: func(b *bay) bool { return posts(b) > 12.3 },
 	},
 	{
 		name:   "jump post",
 		why:    "The battery is not where the post under the bonnet is. What is lost in the long lead shows at the jump post and not at the battery's own posts.",
 		faults: []string{"positive_feed_joint_high_resistance", "starter_brushes_worn", "engine_strap_high_resistance"},
-		wants:  func(b *bench) bool { return b.v.Params().Rear && posts(b) > 12.3 },
+		wants:  func(b *bay) bool { return b.v.Params().Rear && posts(b) > 12.3 },
 	},
 	{
 		name:    "locked engine",
@@ -72,14 +72,14 @@ var traps = []trap{
 		through: []string{"clamp", "starter_case", "starter_feed_stud", "starter_motor_stud", "crankshaft_bolt"},
 		faults:  []string{"engine_stiff", "engine_strap_high_resistance", "negative_joint_high_resistance", "starter_brushes_worn"},
 		cold:    true,
-		wants:   func(b *bench) bool { x := posts(b, "cranking"); return x > 8.7 && x < 9.9 },
+		wants:   func(b *bay) bool { x := posts(b, "cranking"); return x > 8.7 && x < 9.9 },
 	},
 	{
 		name:    "AGM",
 		why:     "What is charged enough for a flooded battery is not for an AGM: read the label before you judge the rest voltage.",
 		through: []string{"battery_label"},
 		faults:  []string{"short_trips", "battery_sulphated", "charge_path_high_resistance", "alternator_diode_open", "belt_slips"},
-		wants: func(b *bench) bool {
+		wants: func(b *bay) bool {
 			x := posts(b)
 			return b.v.Params().Battery.Chemistry == vehicle.AGM && x > 12.3 && x < 12.6
 		},
@@ -89,7 +89,7 @@ var traps = []trap{
 // sawThrough reports whether something was done that sees through the trap.
 func (d *Drill) sawThrough() bool {
 	return slices.ContainsFunc(d.Acts, func(a Act) bool {
-		line := d.canonical(a.Line)
+		line := d.canonical(a.line)
 		return slices.ContainsFunc(d.trap.through, func(w string) bool { return strings.Contains(line, w) })
 	})
 }
@@ -131,7 +131,7 @@ func (t *trap) seed(seed uint64, pop vehicle.Population) uint64 {
 	meter := engine.FindMeter("calibrated")
 	for i := range uint64(draws) {
 		v, rng := trial.Draw(seed+i<<32, pop)
-		if v.Unsafe() == "" && t.wants(newBench(v, meter, rng)) {
+		if v.Unsafe() == "" && t.wants(newBay(v, meter, rng)) {
 			return seed + i<<32
 		}
 	}
@@ -139,8 +139,10 @@ func (t *trap) seed(seed uint64, pop vehicle.Population) uint64 {
 }
 
 // posts is the voltage at the battery's posts in a state.
-func posts(b *bench, states ...string) float64 {
-	return b.reads(states, func(r *engine.Reading) { r.Red, r.Black = "battery_positive_post", "battery_negative_post" })
+func posts(b *bay, states ...string) float64 {
+	r, _ := reading(states) // words of ours are known
+	r.Red, r.Black = positivePost, negativePost
+	return read(r, "V")(b).number
 }
 
 // littleAmps is less than any starter takes that turns an engine, A. Modelling
@@ -148,21 +150,8 @@ func posts(b *bench, states ...string) float64 {
 const littleAmps = 60
 
 // amps is what the clamp shows while cranking.
-func amps(b *bench) float64 {
-	return b.reads([]string{"cranking"}, func(r *engine.Reading) { r.Clamp, r.Meter = "battery_negative_lead", "amps_clamp" })
-}
-
-// reads is what the meter shows in a state, 0 where it cannot be read.
-func (b *bench) reads(states []string, at func(*engine.Reading)) float64 {
-	r, err := reading(states)
-	if err != nil {
-		return 0
-	}
-	at(r)
-	a, err := b.m.Take(r)
-	b.m.LetGo()
-	if err != nil {
-		return 0
-	}
-	return a.Value
+func amps(b *bay) float64 {
+	r, _ := reading([]string{"cranking"})
+	r.Clamp, r.Meter = "battery_negative_lead", "amps_clamp"
+	return read(r, "A")(b).number
 }

@@ -1,6 +1,7 @@
 package drill
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -22,7 +23,7 @@ type verb struct {
 	examples   []string
 	on         func(level int) bool // nil: at every level
 	do         func(d *Drill, line string, args []string) (Reply, error)
-	deed       func(d *Drill, line string, args []string) (*deed, error) // of a test, in place of do
+	test       func(d *Drill, line string, args []string) (*test, error) // of a test, in place of do
 }
 
 func practice(level int) bool { return !asks(level) }
@@ -60,10 +61,10 @@ func init() {
 
 // run does what a verb says.
 func (v *verb) run(d *Drill, line string, args []string) (Reply, error) {
-	if v.deed == nil {
+	if v.test == nil {
 		return v.do(d, line, args)
 	}
-	x, err := v.deed(d, line, args)
+	x, err := v.test(d, line, args)
 	if err != nil {
 		return Reply{}, err
 	}
@@ -134,8 +135,6 @@ func (d *Drill) help(_ string, args []string) (Reply, error) {
 // trees.
 const (
 	lookMinutes   = 1
-	turnMinutes   = 10 // an engine by hand
-	fuseMinutes   = 4  // fuses, found and tried with a lamp
 	probeMinutes  = 2
 	underMinutes  = 3 // more, for a probe that does not reach its point at the battery
 	crankMinutes  = 1
@@ -146,6 +145,10 @@ const (
 	leadMinutes   = 2
 	repairMinutes = 30
 )
+
+// longLooks are the looks that take longer: an engine turned by hand; fuses, found and tried
+// with a lamp.
+var longLooks = map[string]float64{"crankshaft_bolt": 10, "start_fuse": 4, "fuse_box": 4}
 
 func (d *Drill) clock(string, []string) (Reply, error) {
 	text := d.Elapsed() + "."
@@ -169,8 +172,8 @@ var sameOnAll = []string{
 }
 
 // seen is the test of a look.
-func seen(thing string) test {
-	return func(b *bench) shown {
+func seen(thing string) procedure {
+	return func(b *bay) shown {
 		found := b.v.See(thing)
 		also := maps.Clone(found)
 		maps.DeleteFunc(found, func(name, _ string) bool { return slices.Contains(sameOnAll, name) })
@@ -182,7 +185,7 @@ func seen(thing string) test {
 	}
 }
 
-func (d *Drill) looked(line string, args []string) (*deed, error) {
+func (d *Drill) looked(line string, args []string) (*test, error) {
 	thing, left, err := phrase(args, vehicle.Things(), "thing", "things")
 	if err == nil {
 		err = none(left, "look THING")
@@ -197,7 +200,7 @@ func (d *Drill) looked(line string, args []string) (*deed, error) {
 		}
 		return ""
 	}
-	return &deed{line: line, minutes: looking(thing), test: seen(thing), guard: guard}, err
+	return &test{line: line, minutes: cmp.Or(longLooks[thing], lookMinutes), do: seen(thing), guard: guard}, err
 }
 
 // tell puts what was found into words, always in the same order.
@@ -228,11 +231,11 @@ var asked = []string{"complaint", "when_flat", "days_standing", "recent_work", "
 func (d *Drill) ask(line string, _ []string) (Reply, error) {
 	found := map[string]string{}
 	for _, name := range asked {
-		if a, ok := d.bench.v.Observe(name); ok {
+		if a, ok := d.bay.v.Observe(name); ok {
 			found[name] = a
 		}
 	}
-	return d.note(line, tell(found), lookMinutes)
+	return d.note(&test{line: line, minutes: lookMinutes}, tell(found))
 }
 
 // reach is how long it takes to read between two points.
@@ -246,30 +249,19 @@ func reach(points ...string) float64 {
 	return minutes
 }
 
-// looking is how long it takes to look at a thing.
-func looking(thing string) float64 {
-	switch thing {
-	case "crankshaft_bolt":
-		return turnMinutes
-	case "start_fuse", "fuse_box":
-		return fuseMinutes
-	}
-	return lookMinutes
-}
-
-func (d *Drill) measured(line string, args []string) (*deed, error) {
+func (d *Drill) measured(line string, args []string) (*test, error) {
 	if len(args) == 0 {
 		return nil, errors.New("expected: measure RED BLACK [STATE ...], such as measure battery_positive_post battery_negative_post")
 	}
-	r, err := d.bench.between(args)
+	r, err := d.bay.between(args)
 	if err != nil {
 		return nil, err
 	}
-	return &deed{line: line, minutes: reach(r.Red, r.Black), test: read(r, "V"), guard: mayRead(r), cannot: d.cannot(r), jolt: peak(r), reading: r}, nil
+	return &test{line: line, minutes: reach(r.Red, r.Black), do: read(r, "V"), guard: mayRead(r), cannot: d.cannot(r), jolt: peak(r), reading: r}, nil
 }
 
 // between is a reading between two typed points in a typed state.
-func (b *bench) between(words []string) (*engine.Reading, error) {
+func (b *bay) between(words []string) (*engine.Reading, error) {
 	red, words, err := phrase(words, b.points(), "point for red", "points")
 	if err != nil {
 		return nil, err
@@ -306,7 +298,7 @@ func mayRead(r *engine.Reading) func(*Drill) string {
 	}
 }
 
-func (d *Drill) clamped(line string, args []string) (*deed, error) {
+func (d *Drill) clamped(line string, args []string) (*test, error) {
 	lead, args, err := phrase(args, leads(), "lead for a clamp", "leads")
 	if err != nil {
 		return nil, err
@@ -319,7 +311,7 @@ func (d *Drill) clamped(line string, args []string) (*deed, error) {
 		return nil, errors.New("the clamp has no peak hold here: leave lowest and highest out")
 	}
 	r.Clamp, r.Meter = lead, "amps_clamp"
-	return &deed{line: line, minutes: probeMinutes, test: read(r, "A"), guard: mayRead(r), cannot: d.cannot(r), reading: r}, nil
+	return &test{line: line, minutes: probeMinutes, do: read(r, "A"), guard: mayRead(r), cannot: d.cannot(r), reading: r}, nil
 }
 
 // peakCannot is what a peak hold cannot tell.
@@ -347,7 +339,7 @@ const (
 	longest = 30
 )
 
-func (d *Drill) cranked(line string, args []string) (*deed, error) {
+func (d *Drill) cranked(line string, args []string) (*test, error) {
 	seconds := 3.0
 	if len(args) > 0 {
 		x, err := strconv.ParseFloat(strings.TrimSuffix(args[0], "s"), 64)
@@ -368,12 +360,12 @@ func (d *Drill) cranked(line string, args []string) (*deed, error) {
 		}
 		return ""
 	}
-	return &deed{line: line, minutes: crankMinutes, guard: guard, test: func(b *bench) shown { return heard(b, seconds) }}, nil
+	return &test{line: line, minutes: crankMinutes, guard: guard, do: func(b *bay) shown { return heard(b, seconds) }}, nil
 }
 
-func (d *Drill) loaded(line string, args []string) (*deed, error) {
-	r := &engine.Reading{Red: "battery_positive_post", Black: "battery_negative_post", Hold: "at: 15 s", Meter: "volts_dc"}
-	return &deed{line: line, minutes: loadMinutes, guard: func(d *Drill) string { return d.mayLoad("load") }, test: func(b *bench) shown {
+func (d *Drill) loaded(line string, args []string) (*test, error) {
+	r := &engine.Reading{Red: positivePost, Black: negativePost, Hold: "at: 15 s", Meter: "volts_dc"}
+	return &test{line: line, minutes: loadMinutes, guard: func(d *Drill) string { return d.mayLoad("load") }, do: func(b *bay) shown {
 		if b.v.Act("half_rating_load", "") != nil {
 			return shown{none: true}
 		}

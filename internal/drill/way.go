@@ -13,29 +13,16 @@ import (
 
 // way is what the tree would do on the same vehicle, to its first finding.
 type way struct {
-	steps   []wayStep
+	steps   []engine.Visit // those that ask for something
 	finding *engine.Finding
 	minutes float64
 	waits   float64 // of them on the charger, or of waiting
 }
 
-// wayStep is one step of it that asks for something.
-type wayStep struct {
-	title string
-	do    string
-	lines []string // what would be typed here for its readings
-	claim string   // what the tree made of them
-}
-
 // theWay walks the tree on the same vehicle. A walk that cannot end has no finding.
 func (d *Drill) theWay() (*way, error) {
-	v, rng, _, err := d.draw()
-	if err != nil {
-		return nil, err
-	}
-	v.PutInGear(false) // the tree asks before it cranks
 	w := engine.NewWalk(d.Tree, d.Meter, engine.Kit{})
-	m := mechanic.New(v, d.Meter, rng, begun)
+	m := d.asItCameIn().m // out of gear: the tree asks before it cranks
 	out := &way{}
 	r, err := m.Walk(w, mostPrompts)
 	var stuck *mechanic.Stuck
@@ -51,7 +38,7 @@ func (d *Drill) theWay() (*way, error) {
 			out.waits += visit.Step.Minutes
 		}
 		if len(visit.Takes) > 0 {
-			out.steps = append(out.steps, d.wayStep(visit))
+			out.steps = append(out.steps, visit)
 		}
 	}
 	out.minutes = m.Minutes
@@ -61,24 +48,15 @@ func (d *Drill) theWay() (*way, error) {
 // mostPrompts is the greatest number of prompts of a walk.
 const mostPrompts = 300
 
-func (d *Drill) wayStep(visit engine.Visit) wayStep {
-	s := wayStep{title: title(visit.Step)}
-	if do := visit.Step.Do.Raw(); !strings.Contains(do, "{") {
-		s.do = do
-	}
-	if visit.Explanation != nil {
-		s.claim = visit.Explanation.Claim
-	}
-	if line := actOf(visit.Step); line != "" {
-		s.lines = append(s.lines, line)
-	}
+// linesOf is what would be typed in a drill for the readings of a step.
+func linesOf(visit engine.Visit) []string {
+	lines := []string{actOf(visit.Step)}
 	for _, t := range visit.Takes {
-		line := lineOf(visit.Step, t.Reading)
-		if line != "" && !slices.Contains(s.lines, line) {
-			s.lines = append(s.lines, line)
+		if line := lineOf(visit.Step, t.Reading); !slices.Contains(lines, line) {
+			lines = append(lines, line)
 		}
 	}
-	return s
+	return slices.DeleteFunc(lines, func(line string) bool { return line == "" })
 }
 
 // actOf is what is typed in a drill to do what a step does before anything is read;
@@ -105,8 +83,8 @@ func actOf(st *engine.Step) string {
 // has no words for it.
 func lineOf(st *engine.Step, r *engine.Reading) string {
 	state := ""
-	for _, k := range kindsOfState {
-		if w := r.Vehicle[k]; w != "" && w != rest[k] && !(k == "key" && w == "key_start" && r.Vehicle["engine"] == "cranking") {
+	for _, s := range states {
+		if w := s.on(r.Vehicle); w != "" {
 			state += " " + w
 		}
 	}
@@ -139,14 +117,14 @@ func lineOf(st *engine.Step, r *engine.Reading) string {
 
 // next is the first step of the tree's way of which something has not been done;
 // nil when it has come to its finding.
-func (d *Drill) next() *wayStep {
+func (d *Drill) next() *engine.Visit {
 	from := 0 // acts before a charge do not count after it
 	at := func(line string) int {
-		return slices.IndexFunc(d.Acts[from:], func(a Act) bool { return d.canonical(a.Line) == d.canonical(line) })
+		return slices.IndexFunc(d.Acts[from:], func(a Act) bool { return d.canonical(a.line) == d.canonical(line) })
 	}
 	for i := range d.way.steps {
 		s := &d.way.steps[i]
-		for _, l := range s.lines {
+		for _, l := range linesOf(*s) {
 			k := at(l)
 			if k < 0 {
 				return s
@@ -169,7 +147,7 @@ func (d *Drill) canonical(line string) string {
 	args := words[1:]
 	switch v.word {
 	case "measure", "lamp", "clamp":
-		x, err := v.deed(d, line, args)
+		x, err := v.test(d, line, args)
 		if err != nil {
 			return line
 		}
@@ -200,9 +178,9 @@ func (d *Drill) TreeNow() []string {
 	if s == nil {
 		return []string{"The tree has come to its finding by now."}
 	}
-	text := []string{"The tree does this now: " + s.title + "."}
-	if s.do != "" {
-		text = append(text, "  "+s.do)
+	text := []string{"The tree does this now: " + title(s.Step) + "."}
+	if do := s.Step.Do.Raw(); do != "" && !strings.Contains(do, "{") {
+		text = append(text, "  "+do)
 	}
-	return append(text, "  Here: "+strings.Join(s.lines, "; "))
+	return append(text, "  Here: "+strings.Join(linesOf(*s), "; "))
 }

@@ -27,8 +27,14 @@ func wordsOf(line string) []string {
 // longestPhrase is how many words a name may have that is typed with blanks.
 const longestPhrase = 5
 
+// The battery's posts.
+const (
+	positivePost = "battery_positive_post"
+	negativePost = "battery_negative_post"
+)
+
 // short are the marks on a battery, for its posts.
-var short = map[string]string{"+": "battery_positive_post", "-": "battery_negative_post"}
+var short = map[string]string{"+": positivePost, "-": negativePost}
 
 // phrase finds which word of a list the first of some typed words mean, and gives
 // what is typed after it. A name may be typed with blanks, and cut short as long as
@@ -139,7 +145,7 @@ const ofSecondBattery = "second_"
 const jumpPost = "jump_post"
 
 // points are the places for a probe on this vehicle.
-func (b *bench) points() []string {
+func (b *bay) points() []string {
 	p := b.v.Params()
 	return slices.DeleteFunc(vehicle.Points(), func(point string) bool {
 		return b.v.Has(point) != nil || !p.Second.Fitted && strings.HasPrefix(point, ofSecondBattery) || !p.Rear && point == jumpPost
@@ -148,10 +154,10 @@ func (b *bench) points() []string {
 
 // pointsHere are the points of the drill's vehicle, or of the question's.
 func (d *Drill) pointsHere() []string {
-	if d.bench == nil {
-		return d.open().bench.points()
+	if d.bay == nil {
+		return d.open().bay.points()
 	}
-	return d.bench.points()
+	return d.bay.points()
 }
 
 // leads are the places for a clamp, on every vehicle.
@@ -160,47 +166,54 @@ func leads() []string {
 	return slices.DeleteFunc(vehicle.Points(), func(p string) bool { return any.HasLead(p) != nil })
 }
 
-// states are the words for a state, by what they are states of.
-var states = map[string][]string{
-	"key": {"key_off", "key_on", "key_start"}, "doors": {"closed", "open"}, "loads": {"loads_off", "small_loads", "heavy_loads"},
-	"engine": {"still", "cranking", "running", "idling", "revving"}, "charger": {"charger_off", "charger_on"},
+// states are the states of a vehicle in the order in which they are told: what each is
+// of, and its words, the one for nothing switched on first.
+var states = []state{
+	{"key", []string{"key_off", "key_on", "key_start"}},
+	{"doors", []string{"closed", "open"}},
+	{"loads", []string{"loads_off", "small_loads", "heavy_loads"}},
+	{"engine", []string{"still", "cranking", "running", "idling", "revving"}},
+	{"charger", []string{"charger_off", "charger_on"}},
 }
 
-// kindsOfState is the order in which states are told.
-var kindsOfState = []string{"key", "doors", "loads", "engine", "charger"}
+type state struct {
+	kind  string
+	words []string
+}
 
-// rest is the state in which nothing is switched on.
-var rest = map[string]string{"key": "key_off", "doors": "closed", "loads": "loads_off", "engine": "still", "charger": "charger_off"}
+func (s *state) off() string { return s.words[0] }
+
+// on is the word for a state in which something is switched on; empty where nothing is. A
+// cranking engine says enough of the key.
+func (s *state) on(all map[string]string) string {
+	if w := all[s.kind]; w != s.off() && (s.kind != "key" || w != "key_start" || all["engine"] != "cranking") {
+		return w
+	}
+	return ""
+}
 
 // holds are the words for how a display is read.
 var holds = []string{"settled", "plateau", "lowest", "highest", "first", "ripple"}
 
 func stateOf(word string) string {
-	for name, list := range states {
-		if slices.Contains(list, word) {
-			return name
-		}
-	}
-	return ""
+	i := slices.IndexFunc(states, func(s state) bool { return slices.Contains(s.words, word) })
+	return states[i].kind
 }
 
 // stateWords lists all words of states, and the holds.
 func stateWords() []string {
 	var all []string
-	for _, s := range kindsOfState {
-		all = append(all, states[s]...)
+	for _, s := range states {
+		all = append(all, s.words...)
 	}
 	return append(all, holds...)
 }
 
 // toldState says a state in words, leaving out what is at rest unless all of it is.
-func toldState(state map[string]string) string {
+func toldState(all map[string]string) string {
 	var out []string
-	for _, k := range kindsOfState {
-		if k == "key" && state["engine"] == "cranking" {
-			continue
-		}
-		if w := state[k]; w != "" && w != rest[k] {
+	for _, s := range states {
+		if w := s.on(all); w != "" {
 			out = append(out, stateText[w])
 		}
 	}
@@ -214,5 +227,4 @@ func toldState(state map[string]string) string {
 var stateText = map[string]string{
 	"key_on": "ignition on", "key_start": "key held in start", "open": "a door open", "small_loads": "small loads on", "heavy_loads": "heavy loads on",
 	"cranking": "cranking", "running": "engine running", "idling": "engine idling", "revving": "engine at 2,000 rpm", "charger_on": "charger on",
-	"key_off": "ignition off", "closed": "doors shut", "loads_off": "loads off", "still": "engine still", "charger_off": "charger off",
 }

@@ -25,10 +25,10 @@ func amount(args []string, what string, most float64) (float64, error) {
 	return x, nil
 }
 
-func (d *Drill) charged(line string, args []string) (*deed, error) {
+func (d *Drill) charged(line string, args []string) (*test, error) {
 	hours, err := amount(args, "charge HOURS", 48)
 	long := fmt.Sprintf("%g h", hours)
-	return &deed{line: line, minutes: 60 * hours, waits: true, changes: true, guard: func(d *Drill) string { return d.mayLoad("charge") }, test: func(b *bench) shown {
+	return &test{line: line, minutes: 60 * hours, waits: true, changes: true, guard: func(d *Drill) string { return d.mayLoad("charge") }, do: func(b *bay) shown {
 		if b.v.Act("charge", long) != nil {
 			return shown{none: true}
 		}
@@ -42,7 +42,7 @@ func (d *Drill) wait(line string, args []string) (Reply, error) {
 	if err != nil {
 		return Reply{}, err
 	}
-	return d.pass("all_off", fmt.Sprintf("%g min", minutes), Act{Line: line, Showed: "Everything is off, and the time has passed.", Minutes: minutes, waits: true})
+	return d.act("all_off", fmt.Sprintf("%g min", minutes), &test{line: line, minutes: minutes, waits: true}, "Everything is off, and the time has passed.")
 }
 
 func (d *Drill) lamps(line string, args []string) (Reply, error) {
@@ -53,29 +53,25 @@ func (d *Drill) lamps(line string, args []string) (Reply, error) {
 			return Reply{}, err
 		}
 	}
-	return d.pass("lamps_on", fmt.Sprintf("%g s", seconds), Act{Line: line, Showed: "The lamps were on, and then everything was off for three minutes.", Minutes: lampsMinutes})
+	return d.act("lamps_on", fmt.Sprintf("%g s", seconds), &test{line: line, minutes: lampsMinutes}, "The lamps were on, and then everything was off for three minutes.")
 }
 
-// pass does an act that shows nothing, and lets its time go by.
-func (d *Drill) pass(act, long string, a Act) (Reply, error) {
-	if err := d.bench.v.Act(act, long); err != nil {
-		return d.stopped(err)
-	}
-	d.alike(func(b *bench) { _ = b.v.Act(act, long) })
-	return d.noteAct(a)
-}
-
-// stopped is what is said of an act that would have hurt somebody.
-func (d *Drill) stopped(err error) (Reply, error) {
+// act does what shows nothing, on the vehicle and on those of every suspect. What would
+// have hurt somebody is stopped.
+func (d *Drill) act(act, long string, x *test, says string) (Reply, error) {
 	var h *vehicle.Hazard
-	if errors.As(err, &h) {
+	switch err := d.bay.v.Act(act, long); {
+	case errors.As(err, &h):
 		return Reply{Text: d.danger(h.Act + ": " + h.Why)}, nil
+	case err != nil:
+		return Reply{}, err
 	}
-	return Reply{}, err
+	d.alike(func(b *bay) { _ = b.v.Act(act, long) })
+	return d.note(x, says)
 }
 
 // lit is a reading with a lamp's current through the engine.
-func (d *Drill) lit(line string, args []string) (*deed, error) {
+func (d *Drill) lit(line string, args []string) (*test, error) {
 	if len(args) == 0 {
 		return nil, errors.New("expected: lamp RED BLACK, such as lamp engine_block battery_negative_post")
 	}
@@ -83,10 +79,10 @@ func (d *Drill) lit(line string, args []string) (*deed, error) {
 	if err != nil {
 		return nil, err
 	}
-	volts := x.test
+	volts := x.do
 	x.jolt, x.guard = false, nil
 	x.minutes += lampMinutes
-	x.test = func(b *bench) shown {
+	x.do = func(b *bay) shown {
 		if b.v.Act("lamp_through_engine", "") != nil {
 			return shown{none: true}
 		}
@@ -97,9 +93,9 @@ func (d *Drill) lit(line string, args []string) (*deed, error) {
 	return x, nil
 }
 
-func (d *Drill) boosted(line string, args []string) (*deed, error) {
+func (d *Drill) boosted(line string, args []string) (*test, error) {
 	guard := func(d *Drill) string {
-		stopped, battery := d.mayCrank("boost"), d.bench.v.Params().Battery
+		stopped, battery := d.mayCrank("boost"), d.bay.v.Params().Battery
 		switch {
 		case stopped != "":
 			return stopped
@@ -110,7 +106,7 @@ func (d *Drill) boosted(line string, args []string) (*deed, error) {
 		}
 		return ""
 	}
-	return &deed{line: line, minutes: boostMinutes, guard: guard, test: func(b *bench) shown {
+	return &test{line: line, minutes: boostMinutes, guard: guard, do: func(b *bay) shown {
 		if b.v.Act("boost", "") != nil {
 			return shown{none: true}
 		}
@@ -121,36 +117,35 @@ func (d *Drill) boosted(line string, args []string) (*deed, error) {
 }
 
 func (d *Drill) off(line string, args []string) (Reply, error) {
-	return d.lead(line, args, "off", (*vehicle.Vehicle).Leave)
+	return d.lead(line, args, "off", "still on", (*vehicle.Vehicle).Leave)
 }
 
 func (d *Drill) on(line string, args []string) (Reply, error) {
-	return d.lead(line, args, "on", (*vehicle.Vehicle).PutBack)
+	return d.lead(line, args, "on", "on already", (*vehicle.Vehicle).PutBack)
 }
 
 // lead takes a lead of the battery off, or puts it on.
-func (d *Drill) lead(line string, args []string, verb string, do func(*vehicle.Vehicle, string) error) (Reply, error) {
+func (d *Drill) lead(line string, args []string, verb, stands string, do func(*vehicle.Vehicle, string) error) (Reply, error) {
 	lead, left, err := phrase(args, []string{"negative", "positive"}, "lead", "leads")
 	switch {
 	case err != nil || len(left) > 0 && left[0] != "lead":
 		return Reply{}, fmt.Errorf("expected: %s negative, or %s positive", verb, verb)
 	case lead == "positive" && !d.leadOff:
-		stands := map[string]string{"off": "still on", "on": "on already"}[verb]
 		return Reply{Text: d.danger(verb + " positive: the negative lead is " + stands + ", and a spanner that slips from the positive post to the body is a short circuit of the whole battery. Negative first off, last on")}, nil
 	case lead == "negative":
-		if err := do(d.bench.v, "negative_lead_off"); err != nil {
+		if err := do(d.bay.v, "negative_lead_off"); err != nil {
 			return Reply{}, err
 		}
-		d.alike(func(b *bench) { _ = do(b.v, "negative_lead_off") })
+		d.alike(func(b *bay) { _ = do(b.v, "negative_lead_off") })
 		d.leadOff = verb == "off"
 	}
-	return d.note(line, fmt.Sprintf("The %s lead is %s.", lead, verb), leadMinutes)
+	return d.note(&test{line: line, minutes: leadMinutes}, fmt.Sprintf("The %s lead is %s.", lead, verb))
 }
 
 func (d *Drill) neutral(line string, _ []string) (Reply, error) {
-	d.bench.v.PutInGear(false)
+	d.bay.v.PutInGear(false)
 	d.checked["vehicle"] = true
-	return d.note(line, "It is in neutral, the brake is on and the wheels are chocked.", lookMinutes)
+	return d.note(&test{line: line, minutes: lookMinutes}, "It is in neutral, the brake is on and the wheels are chocked.")
 }
 
 // bare are the repairs of what carries the battery's current without a fuse.
@@ -164,13 +159,11 @@ func (d *Drill) repair(line string, args []string) (Reply, error) {
 	if slices.Contains(bare, word) && !d.leadOff {
 		return Reply{Text: d.danger(text.Spoken(word) + ": the negative lead is still on, and what is worked at is live and not fused. Negative first off")}, nil
 	}
-	if err := d.bench.v.Act(word, ""); err != nil {
-		return d.stopped(err)
+	acts := len(d.Acts)
+	r, err := d.act(word, "", &test{line: line, minutes: repairMinutes, changes: true}, "It is done. Whether it has helped, a test says.")
+	if len(d.Acts) > acts {
+		d.Repaired = append(d.Repaired, word)
 	}
-	d.alike(func(b *bench) { _ = b.v.Act(word, "") })
-	d.Repaired = append(d.Repaired, word)
-	r, err := d.note(line, "It is done. Whether it has helped, a test says.", repairMinutes)
-	d.changed = true
 	return r, err
 }
 
@@ -204,7 +197,7 @@ func (d *Drill) find(line string, args []string) (Reply, error) {
 		d.Named = append(d.Named, known[w].faults...)
 	}
 	d.Done = true
-	return d.note(line, "That is your finding.", 0)
+	return d.note(&test{line: line}, "That is your finding.")
 }
 
 // namedBy are the findings that were typed by their words.
@@ -265,27 +258,20 @@ func (d *Drill) findings() map[string]finding {
 }
 
 func (d *Drill) words(_ string, args []string) (Reply, error) {
-	kinds := []string{"things", "points", "leads", "states", "repairs", "findings"}
-	kind, _, err := phrase(args, kinds, "kind of words: expected things, points, leads, states, repairs or findings; it", "points")
+	lists := map[string]func() []string{"things": vehicle.Things, "points": d.pointsHere, "leads": leads, "states": stateWords, "repairs": repairWords, "findings": d.findingWords}
+	kind, _, err := phrase(args, slices.Sorted(maps.Keys(lists)), "kind of words", "points")
 	if err != nil {
 		return Reply{}, fmt.Errorf("expected: words things, words points, words leads, words states, words repairs, or words findings")
 	}
-	all := stateWords()
-	switch kind {
-	case "things":
-		all = vehicle.Things()
-	case "points":
-		all = d.pointsHere()
-	case "leads":
-		all = leads()
-	case "repairs":
-		all = repairWords()
-	case "findings":
-		all = nil
-		known := d.findings()
-		for _, w := range slices.Sorted(maps.Keys(known)) {
-			all = append(all, w+": "+text.Lower(known[w].title))
-		}
+	return Reply{Text: strings.Join(lists[kind](), "\n"), Long: true}, nil
+}
+
+// findingWords are the words that find takes, with their titles.
+func (d *Drill) findingWords() []string {
+	var out []string
+	known := d.findings()
+	for _, w := range slices.Sorted(maps.Keys(known)) {
+		out = append(out, w+": "+text.Lower(known[w].title))
 	}
-	return Reply{Text: strings.Join(all, "\n"), Long: true}, nil
+	return out
 }

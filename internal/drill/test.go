@@ -31,16 +31,16 @@ func (s shown) text() string {
 	return strings.TrimSpace(strconv.FormatFloat(s.number, 'f', -1, 64) + " " + s.unit + " " + s.words)
 }
 
-// test is something that is done at a vehicle to learn from it. It takes its time
+// procedure is something that is done at a vehicle to learn from it. It takes its time
 // and leaves its mark there.
-type test func(*bench) shown
+type procedure func(*bay) shown
 
-// deed is a test that was typed, or that could be.
-type deed struct {
+// test is a test that was typed or could be, or an act that is none: it has no procedure.
+type test struct {
 	line    string
 	minutes float64
-	test    test
-	guard   func(d *Drill) string // does what must be thought of before; what it says stops the deed
+	do      procedure
+	guard   func(d *Drill) string // does what must be thought of before; what it says stops the test
 	cannot  string                // what such a reading cannot tell
 	jolt    bool                  // a peak hold: see jolt
 	waits   bool                  // its time goes by without anybody's work
@@ -118,9 +118,9 @@ func reading(words []string) (*engine.Reading, error) {
 	if r.Hold == "ripple" {
 		r.Meter = "volts_ac"
 	}
-	for state, off := range rest {
-		if _, given := r.Vehicle[state]; !given && (state != "engine" || r.Vehicle["key"] != "key_start") {
-			r.Vehicle[state] = off
+	for _, s := range states {
+		if _, given := r.Vehicle[s.kind]; !given && (s.kind != "engine" || r.Vehicle["key"] != "key_start") {
+			r.Vehicle[s.kind] = s.off()
 		}
 	}
 	return r, nil
@@ -138,8 +138,8 @@ func heldInStart(r *engine.Reading) bool { return r.Vehicle["key"] == "key_start
 func peak(r *engine.Reading) bool { return r.Hold == "lowest" || r.Hold == "highest" }
 
 // read is the test of a reading with the meter.
-func read(r *engine.Reading, unit string) test {
-	return func(b *bench) shown {
+func read(r *engine.Reading, unit string) procedure {
+	return func(b *bay) shown {
 		a, err := b.m.Take(r)
 		b.m.LetGo()
 		switch {
@@ -154,13 +154,13 @@ func read(r *engine.Reading, unit string) test {
 
 // jolt stands for a peak hold on a suspect. The first jolt is much the same
 // whatever is wrong, so it is held against nobody; what is heard meanwhile is.
-func jolt(b *bench) shown { return heard(b, 1.5) }
+func jolt(b *bay) shown { return heard(b, 1.5) }
 
 // turnedAs begins what is heard of a crank.
 const turnedAs = "what the engine did: "
 
 // heard is what is heard while the key is held for so many seconds.
-func heard(b *bench, seconds float64) shown {
+func heard(b *bay, seconds float64) shown {
 	words, _ := b.v.Observe("engine_turned")
 	_ = b.v.Act("crank", fmt.Sprintf("%g s", seconds)) // a hazard was looked for before
 	return shown{words: turnedAs + told(words)}
