@@ -50,7 +50,7 @@ func newDrill(s streams) *cobra.Command {
 	var f drillFlags
 	levels := ""
 	for i, l := range drill.Levels {
-		levels += fmt.Sprintf("  %d  %s\n", i+1, l)
+		levels += fmt.Sprintf("  %d  %s\n", i+1, l.Title)
 	}
 	c := &cobra.Command{
 		Use:     "drill",

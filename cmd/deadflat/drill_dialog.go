@@ -33,7 +33,7 @@ func (d *drillDialog) Leave() error {
 }
 
 func (d *drillDialog) Prompt() terminal.Prompt {
-	p := terminal.Prompt{Title: fmt.Sprintf("Level %d, seed %d: %s", d.Level, d.Seed, drill.Levels[d.Level-1]), Commands: []terminal.Command{{Word: "help"}}}
+	p := terminal.Prompt{Title: fmt.Sprintf("Level %d, seed %d: %s", d.Level, d.Seed, drill.Levels[d.Level-1].Title), Commands: []terminal.Command{{Word: "help"}}}
 	q, n := d.Asked()
 	if d.lost != nil {
 		p.Key, p.Text = "lost", terminal.Paragraphs([]string{text.Sentence(d.lost.Error())})

@@ -201,14 +201,9 @@ func (d *Drill) proved() bool {
 // titles gives the faults by their titles.
 func (d *Drill) titles(ids []string) string {
 	var out []string
+	known := d.findings()
 	for _, id := range ids {
-		title := text.Spoken(id)
-		for _, k := range d.Library.FaultKinds() {
-			if k.ID == id {
-				title = text.Lower(k.Title)
-			}
-		}
-		out = append(out, title)
+		out = append(out, text.Lower(known[id].title))
 	}
 	return strings.Join(out, "; ")
 }
@@ -364,13 +359,7 @@ func (d *Drill) posted() *Trace {
 }
 
 func (d *Drill) rights() int {
-	n := 0
-	for _, q := range d.Questions {
-		if q.Right {
-			n++
-		}
-	}
-	return n
+	return len(slices.DeleteFunc(slices.Clone(d.Questions), func(q *Question) bool { return !q.Right }))
 }
 
 // questionSections talk the answers over.

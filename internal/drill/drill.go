@@ -213,7 +213,7 @@ func (d *Drill) run(x *test) (shown, string) {
 
 // Head says which drill it is and what was known at the beginning.
 func (d *Drill) Head() []string {
-	return append([]string{fmt.Sprintf("Drill, level %d: %s Seed %d.", d.Level, text.Stop(Levels[d.Level-1]), d.Seed)}, d.Told...)
+	return append([]string{fmt.Sprintf("Drill, level %d: %s Seed %d.", d.Level, text.Stop(Levels[d.Level-1].Title), d.Seed)}, d.Told...)
 }
 
 // Elapsed is how much time has gone by, and what the clock still allows.

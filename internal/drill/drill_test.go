@@ -69,7 +69,7 @@ func TestLevelsAndFamilies(t *testing.T) {
 		d := begin(t, level, "", 3)
 		switch {
 		case asks(level):
-			assert.Len(t, d.Questions, questionsOf[level], "level %d", level)
+			assert.Len(t, d.Questions, Levels[level-1].questions, "level %d", level)
 		case level == clocked:
 			assert.Len(t, d.Hidden, 2)
 		default:

@@ -9,16 +9,29 @@ import (
 	"deadflat/internal/vehicle"
 )
 
-// Levels say what each level is, the first at 0. They follow one another by what an
-// apprentice must already know.
-var Levels = [...]string{
-	"read and name: what does the meter say?",
-	"where do the probes go, and in which state?",
-	"one fault, with the tree shown",
-	"one fault, free",
-	"one fault behind a trap, free",
-	"two faults, and a clock",
-	"find the mistake in a record",
+// Level is one of the levels.
+type Level struct {
+	Title string
+
+	// Of one that asks questions in place of leaving the apprentice alone with a vehicle.
+	questions int                                // how many
+	ask       func(*Drill, *rand.Rand) *Question // makes one, nil where it cannot
+	answers   string                             // how they are answered
+}
+
+// Levels are all levels, the first at 0. They follow one another by what an apprentice
+// must already know.
+var Levels = [...]Level{
+	{"read and name: what does the meter say?", 5, (*Drill).askName,
+		"the number of a choice, or its first letters, such as: 2"},
+	{"where do the probes go, and in which state?", 5, (*Drill).askProbes,
+		"the point for red, the point for black, and the state, such as: battery_positive_post battery_negative_post key_on small_loads\n  What you do not name is off. \"words points\" and \"words states\" list what there is."},
+	{Title: "one fault, with the tree shown"},
+	{Title: "one fault, free"},
+	{Title: "one fault behind a trap, free"},
+	{Title: "two faults, and a clock"},
+	{"find the mistake in a record", 3, (*Drill).askRecord,
+		"the number of the line with the mistake, and the number or the first letters of the reason, such as: 4 2, or: 4 no current"},
 }
 
 // The levels by number.
@@ -34,7 +47,7 @@ const (
 
 // asks reports whether a level asks questions in place of leaving the apprentice
 // alone with a vehicle.
-func asks(level int) bool { return level == readAndName || level == placeProbes || level == badRecord }
+func asks(level int) bool { return Levels[level-1].ask != nil }
 
 // clockMinutes is what the clock allows for work; the hours on the charger and of
 // waiting run by themselves. Modelling choice: two repairs and an hour to find them.
@@ -45,11 +58,14 @@ const clockMinutes = 120
 const levelBits = 40
 
 // Families lists the words that --family takes.
-func Families() []string {
+func Families() []string { return ofKinds(func(k vehicle.Kind) string { return k.Family }) }
+
+// ofKinds lists something of every kind of fault, each word once.
+func ofKinds(word func(vehicle.Kind) string) []string {
 	var out []string
 	for _, k := range vehicle.Kinds() {
-		if !slices.Contains(out, k.Family) {
-			out = append(out, k.Family)
+		if w := word(k); !slices.Contains(out, w) {
+			out = append(out, w)
 		}
 	}
 	return out

@@ -77,7 +77,7 @@ func nameable(v engine.Visit) bool {
 	if x == nil || x.Provisional || x.Claim == "" || !strings.HasPrefix(x.Sure, firm) {
 		return false
 	}
-	return slices.ContainsFunc(v.Takes, func(t engine.Take) bool { return t.Reading.Red != "" || t.Reading.Clamp != "" })
+	return slices.ContainsFunc(v.Takes, metered)
 }
 
 // claims are the author's words for the branches of a step, the right one as it was
@@ -104,25 +104,29 @@ func alike(a, b string) bool {
 func meterShows(v engine.Visit) []string {
 	var out []string
 	for _, t := range v.Takes {
-		if !kept(t.Reading) {
-			continue
+		if kept(t.Reading) {
+			out = append(out, line(v.Step, t, ""))
 		}
-		how := ""
-		if t.Reading.Red != "" || t.Reading.Clamp != "" {
-			how = ", " + placedAt(v.Step, t.Reading)
-		}
-		out = append(out, fmt.Sprintf("%s%s: %s", strings.TrimSuffix(t.Reading.Ask, "?"), how, onDisplay(t)))
 	}
 	return out
 }
 
-// placedAt says the same of a reading of a step that puts a load on the battery.
-func placedAt(st *engine.Step, r *engine.Reading) string {
-	if st.Act == "half_rating_load" {
-		return strings.Replace(placed(r), toldState(nil), "the load still on", 1)
+// line is a reading of a step as it is taken, or as how says that it was.
+func line(st *engine.Step, t engine.Take, how string) string {
+	if how == "" && metered(t) {
+		how = placed(t.Reading)
+		if st.Act == "half_rating_load" {
+			how = strings.Replace(how, toldState(nil), "the load still on", 1)
+		}
 	}
-	return placed(r)
+	if how != "" {
+		how = ", " + how
+	}
+	return strings.TrimSuffix(t.Reading.Ask, "?") + how + ": " + onDisplay(t)
 }
+
+// metered reports whether a reading is taken with probes or a clamp.
+func metered(t engine.Take) bool { return t.Reading.Red != "" || t.Reading.Clamp != "" }
 
 // placed says where and in which state a reading is taken.
 func placed(r *engine.Reading) string {

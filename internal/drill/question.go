@@ -21,18 +21,14 @@ type Question struct {
 	judge func(words []string) (right bool, comment string, err error)
 }
 
-// How many questions a level asks.
-var questionsOf = map[int]int{readAndName: 5, placeProbes: 5, badRecord: 3}
-
 // question makes the questions of the level, each on a vehicle of its own.
 func (d *Drill) question() error {
-	makes := map[int]func(*rand.Rand) *Question{readAndName: d.askName, placeProbes: d.askProbes, badRecord: d.askRecord}[d.Level]
-	asked := map[string]bool{}
-	for i := uint64(0); len(d.Questions) < questionsOf[d.Level]; i++ {
+	level, asked := Levels[d.Level-1], map[string]bool{}
+	for i := uint64(0); len(d.Questions) < level.questions; i++ {
 		if i == draws {
 			return fmt.Errorf("no question of level %d can be made of the trees: they are not those that ship", d.Level)
 		}
-		q := makes(rand.New(rand.NewPCG(d.Seed, uint64(d.Level)<<32+i)))
+		q := level.ask(d, rand.New(rand.NewPCG(d.Seed, uint64(d.Level)<<32+i)))
 		if q == nil || asked[q.answer] {
 			continue // no question in that vehicle, or one like it before
 		}
@@ -101,17 +97,4 @@ func choose(words, choices []string) (int, error) {
 		return 0, fmt.Errorf("%q is none of the choices: type the number of one, 1 to %d, or its first letters", typed, len(choices))
 	}
 	return at, nil
-}
-
-// howToAnswer begins the help of a level that asks.
-func (d *Drill) howToAnswer() string {
-	switch d.Level {
-	case readAndName:
-		return "An answer\n  the number of a choice, or its first letters, such as: 2\n"
-	case placeProbes:
-		return "An answer\n  the point for red, the point for black, and the state, such as: battery_positive_post battery_negative_post key_on small_loads\n  What you do not name is off. \"words points\" and \"words states\" list what there is.\n"
-	case badRecord:
-		return "An answer\n  the number of the line with the mistake, and the number or the first letters of the reason, such as: 4 2, or: 4 no current\n"
-	}
-	return ""
 }

@@ -99,29 +99,20 @@ func (r *reckoning) over(set []int) (over, few bool) {
 	return most >= settled*all, n <= fewFindings
 }
 
-// split parts a set by what a test shows, in a fixed order.
+// split parts a set by what a test shows, in the order in which that comes up.
 func split(set []int, cells []int) [][]int {
-	most := 0
-	for _, i := range set {
-		most = max(most, cells[i])
-	}
-	at, many := make([]int, most+1), make([]int, most+1)
-	parts := 0
+	var out [][]int
+	at := make([]int, 0, 64) // the part of each cell, from 1
 	for _, i := range set {
 		c := cells[i]
-		if many[c]++; at[c] == 0 {
-			parts++
-			at[c] = parts
+		for len(at) <= c {
+			at = append(at, 0)
 		}
-	}
-	out, room := make([][]int, parts), make([]int, len(set))
-	for _, i := range set {
-		c := cells[i]
-		k := at[c] - 1
-		if out[k] == nil {
-			out[k], room = room[:0:many[c]], room[many[c]:]
+		if at[c] == 0 {
+			out = append(out, make([]int, 0, len(set)))
+			at[c] = len(out)
 		}
-		out[k] = append(out[k], i)
+		out[at[c]-1] = append(out[at[c]-1], i)
 	}
 	return out
 }
@@ -178,18 +169,15 @@ const parted = 0.01
 
 // exact tries every test that parts the set.
 func (r *reckoning) exact(set []int) choice {
-	c, open := choice{-1, math.Inf(1)}, r.entropy(set)
+	c, open := choice{test: -1}, r.entropy(set)
 	for t, x := range r.tests {
 		split := split(set, x.cells)
 		if r.gain(open, set, split) < parted {
 			continue
 		}
-		if minutes := x.minutes + r.after(set, split); minutes < c.minutes {
+		if minutes := x.minutes + r.after(set, split); c.test < 0 || minutes < c.minutes {
 			c = choice{t, minutes}
 		}
-	}
-	if c.test < 0 {
-		return choice{test: -1}
 	}
 	return c
 }
@@ -218,7 +206,7 @@ func (r *reckoning) ahead(set []int, done []*candidate) choice {
 	if at < 0 {
 		return choice{test: -1}
 	}
-	return choice{at, r.tests[at].minutes + r.after(set, split(set, r.tests[at].cells))}
+	return choice{at, r.cost(set, r.tests[at])}
 }
 
 // after is the time still needed after a test, minutes.

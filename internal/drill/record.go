@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -25,8 +26,7 @@ type mistake struct {
 	// take makes the mistake: what is answered for the reading, and how that was
 	// taken. It is nil where the record is written by hand: see condemned.
 	take func(b *bay, r *engine.Reading) (a engine.Answer, how string)
-	// head says beside the record what gives the mistake away.
-	head func(v *vehicle.Vehicle) string
+	head string // beside the record, what gives the mistake away; {air} is how cold it is
 }
 
 // mistakes are those of level 7. Modelling choices, all of them common practice's
@@ -59,10 +59,8 @@ var mistakes = []mistake{
 	{
 		name: "surface charge: read straight after a drive or a charge", why: "Just driven, the battery shows its surface charge. Take it off and let it rest before anything is said of the charge.",
 		reading: "disturbed", trap: trap{faults: []string{"surface_charge"}, wants: func(b *bay) bool { return posts(b) > 12.4 && posts(b) < 13.1 }},
-		take: func(*bay, *engine.Reading) (engine.Answer, string) {
-			return engine.Answer{Choice: []string{"nothing for hours"}}, ""
-		},
-		head: func(*vehicle.Vehicle) string { return "Driven in a quarter of an hour ago." },
+		take: always(engine.Answer{Choice: []string{"nothing for hours"}}),
+		head: "Driven in a quarter of an hour ago.",
 	},
 	{
 		name: "jump post: not read at the battery's own posts", why: "The battery stands elsewhere. What is lost in the long lead shows at the jump post, and a reading there never convicts the battery.",
@@ -73,9 +71,7 @@ var mistakes = []mistake{
 			a, _ := b.m.Take(&x)
 			return a, placed(&x)
 		},
-		head: func(*vehicle.Vehicle) string {
-			return "The battery is in the boot; there is a post marked + under the bonnet."
-		},
+		head: "The battery is in the boot; there is a post marked + under the bonnet.",
 	},
 	{
 		name: "wrong type: judged by another kind of battery", why: "What is enough for a flooded battery is not for an AGM. The type is read from the label.",
@@ -83,20 +79,14 @@ var mistakes = []mistake{
 			x := posts(b)
 			return b.v.Params().Battery.Chemistry == vehicle.AGM && x > 12.42 && x < 12.58
 		}},
-		take: func(*bay, *engine.Reading) (engine.Answer, string) {
-			return engine.Answer{Choice: []string{"flooded"}}, ""
-		},
-		head: func(*vehicle.Vehicle) string { return "Label on the battery: AGM, start-stop." },
+		take: always(engine.Answer{Choice: []string{"flooded"}}),
+		head: "Label on the battery: AGM, start-stop.",
 	},
 	{
 		name: "wrong temperature: the cold left out", why: "The floor for cranking and what counts as charged go with the battery's temperature, and the core lags the air by a day. The temperature of a warm hand is none.",
 		reading: "battery_temp", trap: trap{faults: cranksBadly, cold: true, diesel: true, wants: func(b *bay) bool { x := posts(b, "cranking"); return charged(b) && x > 8.7 && x < 9.6 }},
-		take: func(*bay, *engine.Reading) (engine.Answer, string) {
-			return engine.Answer{Value: 20, Unit: "°C"}, ""
-		},
-		head: func(v *vehicle.Vehicle) string {
-			return fmt.Sprintf("The vehicle stood outdoors all night at %s.", degrees(v.Params().Celsius))
-		},
+		take: always(engine.Answer{Value: 20, Unit: "°C"}),
+		head: "The vehicle stood outdoors all night at {air}.",
 	},
 	{
 		name: "battery condemned while flat", why: "A load test of a flat battery says nothing: any flat battery fails it. Charge it first, then test.",
@@ -109,6 +99,11 @@ var cranksBadly = []string{"starter_brushes_worn", "engine_stiff", "engine_strap
 
 // charged is a battery charged enough for every type.
 func charged(b *bay) bool { return posts(b) > 12.6 }
+
+// always answers the same, whatever could be read.
+func always(a engine.Answer) func(*bay, *engine.Reading) (engine.Answer, string) {
+	return func(*bay, *engine.Reading) (engine.Answer, string) { return a, "" }
+}
 
 // inState takes a reading in another state than it asks for.
 func inState(state map[string]string) func(*bay, *engine.Reading) (engine.Answer, string) {
@@ -151,12 +146,9 @@ func (d *Drill) askRecord(rng *rand.Rand) *Question {
 	if at < 0 || m.take != nil && d.harmless(draw(), entries) {
 		return nil
 	}
-	q := &Question{Choices: nil, answer: fmt.Sprintf("line %d: %s", at+1, m.name)}
-	head := fmt.Sprintf("Record of a job. The engine is a %s.", b.v.Params().Class)
-	if m.head != nil {
-		head += " " + m.head(b.v)
-	}
-	q.Text = append(q.Text, head)
+	q := &Question{answer: fmt.Sprintf("line %d: %s", at+1, m.name)}
+	head := strings.ReplaceAll(m.head, "{air}", degrees(b.v.Params().Celsius))
+	q.Text = []string{strings.TrimSpace(fmt.Sprintf("Record of a job. The engine is a %s. %s", b.v.Params().Class, head))}
 	for i, e := range entries {
 		q.Text = append(q.Text, fmt.Sprintf("  %d. %s", i+1, e.text()))
 	}
@@ -174,12 +166,10 @@ func judgeRecord(words []string, entries []entry, at int, m *mistake) (bool, str
 	if len(words) < 2 {
 		return false, "", errors.New("expected the number of a line and a reason, such as: 4 2, or: 4 no current")
 	}
-	var lines, names []string
-	for i := range entries {
-		lines = append(lines, fmt.Sprint(i+1))
-	}
-	if !slices.Contains(lines, words[0]) {
-		return false, "", fmt.Errorf("%q is no line of the record: expected 1 to %d and a reason, such as: 4 2", words[0], len(lines))
+	var names []string
+	line, err := strconv.Atoi(words[0])
+	if err != nil || line < 1 || line > len(entries) {
+		return false, "", fmt.Errorf("%q is no line of the record: expected 1 to %d and a reason, such as: 4 2", words[0], len(entries))
 	}
 	for _, x := range mistakes {
 		names = append(names, x.name)
@@ -188,7 +178,7 @@ func judgeRecord(words []string, entries []entry, at int, m *mistake) (bool, str
 	if err != nil {
 		return false, "", err
 	}
-	sameLine, sameReason := words[0] == lines[at], names[reason] == m.name
+	sameLine, sameReason := line == at+1, names[reason] == m.name
 	says := fmt.Sprintf("It is line %d, %s. %s", at+1, m.name, m.why)
 	switch {
 	case sameLine && !sameReason:
@@ -293,12 +283,13 @@ func (d *Drill) written(w *engine.Walk, b *bay, m *mistake, how string) (entries
 		e := entry{title: title(v.Step)}
 		var reads []string
 		for _, t := range v.Takes {
+			taken := ""
 			wrong := t.Reading.ID == m.reading && at < 0
 			if wrong {
-				at = len(entries)
+				at, taken = len(entries), how
 			}
 			if wrong || kept(t.Reading) {
-				reads = append(reads, line(v.Step, t, wrong, how))
+				reads = append(reads, text.Lower(line(v.Step, t, taken)))
 			}
 		}
 		if e.read = strings.Join(reads, "; "); e.read == "" {
@@ -321,22 +312,7 @@ func (d *Drill) written(w *engine.Walk, b *bay, m *mistake, how string) (entries
 // kept reports whether a reading is worth a line of a short record: not what is the
 // same in all of them.
 func kept(r *engine.Reading) bool {
-	if r.Hazard || r.Optional {
-		return false
-	}
-	return !r.Fact || r.ID == "chemistry" || r.ID == "earth_lands"
-}
-
-// line is one reading of a record.
-func line(st *engine.Step, t engine.Take, wrong bool, how string) string {
-	place := ""
-	switch {
-	case wrong && how != "":
-		place = ", " + how
-	case t.Reading.Red != "" || t.Reading.Clamp != "":
-		place = ", " + placedAt(st, t.Reading)
-	}
-	return strings.TrimSuffix(text.Lower(t.Reading.Ask), "?") + place + ": " + onDisplay(t)
+	return !r.Hazard && !r.Optional && (!r.Fact || r.ID == "chemistry" || r.ID == "earth_lands")
 }
 
 // onDisplay is a reading as the meter shows it, without its doubt.

@@ -10,7 +10,7 @@ import (
 // questions.
 func (d *Drill) Sheet() string {
 	s := Section{Title: "Class sheet, for the trainer only"}
-	s.say("Level %d: %s Seed %d.", d.Level, text.Stop(Levels[d.Level-1]), d.Seed)
+	s.say("Level %d: %s Seed %d.", d.Level, text.Stop(Levels[d.Level-1].Title), d.Seed)
 	out := []Section{s}
 	for i, q := range d.Questions {
 		s := Section{Title: fmt.Sprintf("Question %d", i+1)}

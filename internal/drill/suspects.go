@@ -163,13 +163,7 @@ func (d *Drill) oneOfTwo() []*suspect {
 
 // possible counts those that nothing has cleared.
 func (d *Drill) possible() int {
-	n := 0
-	for _, s := range d.all() {
-		if !s.cleared {
-			n++
-		}
-	}
-	return n
+	return len(slices.DeleteFunc(slices.Clone(d.all()), func(s *suspect) bool { return s.cleared }))
 }
 
 // alike does the same to every suspect's vehicles.

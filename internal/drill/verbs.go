@@ -118,7 +118,10 @@ func (d *Drill) help(_ string, args []string) (Reply, error) {
 		}
 		return Reply{Text: text, Long: true}, nil
 	}
-	text := d.howToAnswer()
+	text := ""
+	if asks(d.Level) {
+		text = "An answer\n  " + Levels[d.Level-1].answers + "\n"
+	}
 	for _, v := range verbs {
 		if v.on == nil || v.on(d.Level) {
 			text += strings.TrimSpace(v.word+" "+v.args) + "\n  " + v.means + "\n"
@@ -280,21 +283,18 @@ func (b *bay) between(words []string) (*engine.Reading, error) {
 
 // mayRead is what must be thought of before a reading in a state.
 func mayRead(r *engine.Reading) func(*Drill) string {
-	return func(d *Drill) string {
+	return func(d *Drill) (stopped string) {
 		if heldInStart(r) || runs(r.Vehicle) {
-			if stopped := d.mayCrank("measurement while cranking"); stopped != "" {
-				return stopped
-			}
+			stopped = d.mayCrank("measurement while cranking")
 		}
-		if r.Vehicle["charger"] == "charger_on" {
-			if stopped := d.mayLoad("charge"); stopped != "" {
-				return stopped
-			}
-		}
-		if d.leadOff && r.Vehicle["charger"] != "charger_on" && r.Clamp == "" && r.Vehicle["key"] != "key_off" {
+		switch charger := r.Vehicle["charger"] == "charger_on"; {
+		case stopped != "":
+		case charger:
+			stopped = d.mayLoad("charge")
+		case d.leadOff && r.Clamp == "" && r.Vehicle["key"] != "key_off":
 			d.omit("the negative lead was off while something was switched on")
 		}
-		return ""
+		return stopped
 	}
 }
 
@@ -349,23 +349,23 @@ func (d *Drill) cranked(line string, args []string) (*test, error) {
 		seconds = x
 	}
 	guard := func(d *Drill) string {
-		if stopped := d.mayCrank("crank"); stopped != "" {
-			return stopped
-		}
-		if seconds > longest {
+		stopped := d.mayCrank("crank")
+		switch {
+		case stopped != "":
+		case seconds > longest:
 			return d.danger(fmt.Sprintf("crank: a starter that is cranked for more than %d s at once overheats. Let go, and let it cool", longest))
-		}
-		if seconds > atOnce {
+		case seconds > atOnce:
 			d.omit(fmt.Sprintf("cranked for more than %d s at once, which heats starter and cables", atOnce))
 		}
-		return ""
+		return stopped
 	}
 	return &test{line: line, minutes: crankMinutes, guard: guard, do: func(b *bay) shown { return heard(b, seconds) }}, nil
 }
 
 func (d *Drill) loaded(line string, args []string) (*test, error) {
 	r := &engine.Reading{Red: positivePost, Black: negativePost, Hold: "at: 15 s", Meter: "volts_dc"}
-	return &test{line: line, minutes: loadMinutes, guard: func(d *Drill) string { return d.mayLoad("load") }, do: func(b *bay) shown {
+	guard := func(d *Drill) string { return d.mayLoad("load") }
+	return &test{line: line, minutes: loadMinutes, guard: guard, do: func(b *bay) shown {
 		if b.v.Act("half_rating_load", "") != nil {
 			return shown{none: true}
 		}

@@ -28,7 +28,8 @@ func amount(args []string, what string, most float64) (float64, error) {
 func (d *Drill) charged(line string, args []string) (*test, error) {
 	hours, err := amount(args, "charge HOURS", 48)
 	long := fmt.Sprintf("%g h", hours)
-	return &test{line: line, minutes: 60 * hours, waits: true, changes: true, guard: func(d *Drill) string { return d.mayLoad("charge") }, do: func(b *bay) shown {
+	guard := func(d *Drill) string { return d.mayLoad("charge") }
+	return &test{line: line, minutes: 60 * hours, waits: true, changes: true, guard: guard, do: func(b *bay) shown {
 		if b.v.Act("charge", long) != nil {
 			return shown{none: true}
 		}
@@ -168,30 +169,22 @@ func (d *Drill) repair(line string, args []string) (Reply, error) {
 }
 
 func repairWords() []string {
-	var out []string
-	for _, k := range vehicle.Kinds() {
-		if r := vehicle.Mends(k.ID); r != "" && !slices.Contains(out, r) {
-			out = append(out, r)
-		}
-	}
-	return out
+	return slices.DeleteFunc(ofKinds(func(k vehicle.Kind) string { return vehicle.Mends(k.ID) }), func(r string) bool { return r == "" })
 }
 
 // find takes the finding, and ends the drill.
 func (d *Drill) find(line string, args []string) (Reply, error) {
 	known := d.findings()
-	words, err := namedBy(args, slices.Sorted(maps.Keys(known)))
+	words, err := named(args, known)
 	if err != nil {
-		if words = namedByTitle(args, known); words == nil {
-			return Reply{}, err
-		}
+		return Reply{}, err
 	}
-	most := 1
+	most, expected := 1, "one is expected: what is wrong"
 	if d.Level == clocked {
-		most = 2
+		most, expected = 2, "two are expected"
 	}
 	if len(words) > most {
-		return Reply{}, fmt.Errorf("these are %d findings, and %s", len(words), [...]string{1: "one is expected: what is wrong", 2: "two are expected"}[most])
+		return Reply{}, fmt.Errorf("these are %d findings, and %s", len(words), expected)
 	}
 	for _, w := range words {
 		d.Named = append(d.Named, known[w].faults...)
@@ -200,39 +193,28 @@ func (d *Drill) find(line string, args []string) (Reply, error) {
 	return d.note(&test{line: line}, "That is your finding.")
 }
 
-// namedBy are the findings that were typed by their words.
-func namedBy(args, all []string) ([]string, error) {
-	var words []string
+// named are the findings that were typed: by their words, or each by words of its title.
+func named(args []string, known map[string]finding) ([]string, error) {
+	all := slices.Sorted(maps.Keys(known))
 	if len(args) > 0 && args[0] == "and" {
 		return nil, errors.New("expected a finding before \"and\"")
 	}
-	for {
-		word, left, err := phrase(args, all, "finding", "findings")
-		if err != nil {
-			return nil, err
-		}
-		words = append(words, word)
-		if args = left; len(args) > 0 && args[0] == "and" {
-			args = args[1:]
-		}
-		if len(args) == 0 {
-			return words, nil
-		}
-	}
-}
-
-// namedByTitle are those that were typed by words of their titles, nil when one of
-// them is not to be found so.
-func namedByTitle(args []string, known map[string]finding) []string {
 	var words []string
-	for _, part := range strings.Split(strings.Join(args, " "), " and ") {
-		word := titled(part, known)
-		if word == "" {
-			return nil
+	typed := strings.TrimSuffix(strings.Join(args, " "), " and")
+	for _, part := range strings.Split(typed, " and ") {
+		before, left := len(words), strings.Fields(part)
+		for first := true; first || len(left) > 0; first = false {
+			word, rest, err := phrase(left, all, "finding", "findings")
+			if err != nil {
+				if word = titled(part, known); word == "" {
+					return nil, err
+				}
+				words, rest = words[:before], nil
+			}
+			words, left = append(words, word), rest
 		}
-		words = append(words, word)
 	}
-	return words
+	return words, nil
 }
 
 // A finding is one that find takes.
