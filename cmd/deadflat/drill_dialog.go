@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"os"
 	"slices"
-	"strconv"
 	"strings"
 	"syscall"
 	"time"
@@ -49,12 +48,7 @@ func (d *drillDialog) Prompt() terminal.Prompt {
 	}
 	p.Key, p.Title, p.Where = fmt.Sprint("question ", n), fmt.Sprintf("Question %d of %d", n, len(d.Questions)), p.Title
 	p.Text = terminal.Paragraphs(q.Text)
-	f := terminal.Field{Name: p.Key, Ask: "Your answer"}
-	for i, c := range q.Choices {
-		key := strconv.Itoa(i + 1)
-		f.Choices = append(f.Choices, terminal.Choice{Key: key, Name: c, Line: key})
-	}
-	p.Fields = []terminal.Field{f}
+	p.Fields = []terminal.Field{{Name: p.Key, Ask: "Your answer", Choices: terminal.Numbered(q.Choices)}}
 	return p
 }
 
@@ -74,7 +68,7 @@ func (d *drillDialog) Answer(_, line string) (terminal.Reply, error) {
 	}
 	r, err := d.Do(line)
 	if err != nil {
-		return terminal.Reply{Refused: []terminal.Part{{Kind: terminal.Trouble, Text: text.Sentence(err.Error())}}}, nil
+		return terminal.Refuse(err.Error()), nil
 	}
 	if r.Long {
 		return terminal.Reply{Page: &terminal.Page{Head: line, Parts: terminal.Paragraphs(strings.Split(r.Text, "\n"))}}, nil
@@ -119,7 +113,7 @@ func (d *drillDialog) goOnElsewhere(line string) (terminal.Reply, error) {
 	case "2", "n", "no":
 		return terminal.Reply{}, d.lost
 	}
-	return terminal.Reply{Refused: []terminal.Part{{Kind: terminal.Trouble, Text: "Type y or n."}}}, nil
+	return terminal.Refuse("type y or n"), nil
 }
 
 // another keeps the whole drill in another file from here on, and gives the command

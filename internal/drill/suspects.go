@@ -95,7 +95,7 @@ func (d *Drill) sample(s *suspect, stream uint64, said string) (met int) {
 			continue
 		}
 		met++
-		d.sampled(s, v, stream)
+		d.keepSample(s, v, stream)
 	}
 	return met
 }
@@ -109,8 +109,8 @@ func (d *Drill) alikeAtFirst(faults ...string) vehicle.Population {
 	return pop
 }
 
-// sampled puts a vehicle into the sample of a suspect, unless that is full.
-func (d *Drill) sampled(s *suspect, v *vehicle.Vehicle, stream uint64) {
+// keepSample puts a vehicle into the sample of a suspect, unless that is full.
+func (d *Drill) keepSample(s *suspect, v *vehicle.Vehicle, stream uint64) {
 	if len(s.bays) == samples {
 		return
 	}
@@ -150,7 +150,7 @@ func (d *Drill) oneOfTwo() []*suspect {
 				fewest = s
 			}
 		}
-		d.sampled(fewest, v, i)
+		d.keepSample(fewest, v, i)
 	}
 	for i, s := range out {
 		if len(s.bays) == 0 && slices.Contains(d.Hidden, s.fault) {

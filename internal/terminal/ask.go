@@ -13,17 +13,16 @@ import (
 
 // heading names the step and says how far it is to the end.
 func heading(p *engine.Prompt) (name, where string) {
-	switch {
-	case p.Result != nil:
-		name = "Finding: " + p.Result.Finding.Title
-	case p.Gate != nil:
-		name = "Safety check before: " + p.Step.Title
-	default:
-		name = p.Step.Title
-	}
 	where = fmt.Sprintf("round %d", p.Round)
+	if p.Result != nil {
+		return "Finding: " + p.Result.Finding.Title, where
+	}
+	name = p.Step.Title
+	if p.Gate != nil {
+		name = "Safety check before: " + name
+	}
 	switch {
-	case p.Result != nil || p.Most == 0:
+	case p.Most == 0:
 	case p.Fewest == p.Most:
 		where += fmt.Sprintf(", %s to go", text.Count(p.Most, "step"))
 	default:
@@ -97,9 +96,9 @@ func kept(p *engine.Prompt) []Part {
 	return parts
 }
 
-func cautions(p *engine.Prompt) []Part {
+func cautions(list []string) []Part {
 	var parts []Part
-	for _, c := range p.Cautions {
+	for _, c := range list {
 		parts = append(parts, say(Caution, "Caution", text.Sentence(c))...)
 	}
 	return parts
@@ -139,29 +138,25 @@ func doneRight(k engine.Kind) bool {
 // twoLines keeps the sentences of an instruction that hold a worked-out figure,
 // and as many of the others, first ones first, as two lines have room for.
 func twoLines(do, raw string) string {
-	const room = 2 * widest
+	room := 2 * widest
 	told, written := sentences(do), sentences(raw)
 	if len(do) <= room || len(told) != len(written) {
 		return text.Sentence(do)
 	}
-	keep, used := make([]bool, len(told)), 0
-	for i := range told {
-		if keep[i] = strings.Contains(written[i], "{"); keep[i] {
-			used += len(told[i]) + 1
-		}
-	}
-	for i := range told {
-		if !keep[i] && used+len(told[i]) > room {
-			break
-		}
-		if !keep[i] {
-			keep[i], used = true, used+len(told[i])+1
+	figure := func(i int) bool { return strings.Contains(written[i], "{") }
+	for i, s := range told {
+		if figure(i) {
+			room -= len(s) + 1
 		}
 	}
 	var out []string
-	for i := range told {
-		if keep[i] {
-			out = append(out, told[i])
+	fits := true
+	for i, s := range told {
+		if fits = fits && (figure(i) || len(s) <= room); fits || figure(i) {
+			out = append(out, s)
+		}
+		if fits && !figure(i) {
+			room -= len(s) + 1
 		}
 	}
 	return strings.Join(out, " ") + " Type how for the rest."
@@ -169,11 +164,7 @@ func twoLines(do, raw string) string {
 
 // sentences splits running text after each full stop.
 func sentences(s string) []string {
-	out := strings.SplitAfter(text.Sentence(s), ". ")
-	for i := range out {
-		out[i] = strings.TrimSpace(out[i])
-	}
-	return out
+	return each(strings.SplitAfter(text.Sentence(s), ". "), strings.TrimSpace)
 }
 
 func instructed(p *engine.Prompt, do string, timed bool) []Part {
@@ -236,11 +227,6 @@ func passing(p *engine.Prompt, f engine.Field) []Part {
 // then names the other open readings of the step, for whoever types several on
 // one line.
 func then(p *engine.Prompt, but *engine.Reading) []Part {
-	var names []string
-	for _, f := range p.Fields {
-		if f.Reading != but {
-			names = append(names, f.Reading.Short)
-		}
-	}
-	return say(Plain, "Then", strings.Join(names, ", "))
+	others := slices.DeleteFunc(slices.Clone(p.Fields), func(f engine.Field) bool { return f.Reading == but })
+	return say(Plain, "Then", strings.Join(each(others, func(f engine.Field) string { return f.Reading.Short }), ", "))
 }

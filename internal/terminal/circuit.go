@@ -1,6 +1,10 @@
 package terminal
 
-import "deadflat/internal/engine"
+import (
+	"slices"
+
+	"deadflat/internal/engine"
+)
 
 // circuit is the starting circuit, 38 columns wide: battery, posts, clamps,
 // cables, solenoid, starter, engine block and body. Each "o" is a place that
@@ -32,32 +36,18 @@ var spots = map[string][2]int{
 // picture marks where a reading is taken: R for the red probe, B for the black
 // one, C for the clamp meter. Nil when a point does not stand in the drawing.
 func picture(r *engine.Reading) []string {
-	marks := []struct {
-		point string
-		mark  rune
-	}{{r.Red, 'R'}, {r.Black, 'B'}, {r.Clamp, 'C'}}
-	rows := make([][]rune, len(circuit))
-	for i, row := range circuit {
-		rows[i] = []rune(row)
-	}
-	drawn := false
-	for _, m := range marks {
-		if m.point == "" {
-			continue
-		}
-		at, known := spots[m.point]
-		if !known {
-			return nil
-		}
-		rows[at[0]][at[1]] = m.mark
-		drawn = true
-	}
-	if !drawn {
+	if r.Red+r.Black+r.Clamp == "" {
 		return nil
 	}
-	out := make([]string, len(rows))
-	for i, row := range rows {
-		out[i] = string(row)
+	out := slices.Clone(circuit)
+	for _, m := range []struct{ point, mark string }{{r.Red, "R"}, {r.Black, "B"}, {r.Clamp, "C"}} {
+		at, known := spots[m.point]
+		if m.point != "" && !known {
+			return nil
+		}
+		if row := out[at[0]]; known {
+			out[at[0]] = row[:at[1]] + m.mark + row[at[1]+1:]
+		}
 	}
 	return out
 }

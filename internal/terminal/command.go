@@ -41,7 +41,9 @@ func init() {
 		{"kit", "LIST", "", "what is at hand; with a list, what is from now on: kit meter clamp", kitCommand},
 		{"timer", "", "", "count down the time this step needs", timer},
 		{"go on", "", "", "the finding was acted on: start the next round", goOn},
-		{"pause", "", "", "leave; everything is saved (also: quit)", pauseCommand},
+		{"pause", "", "", "leave; everything is saved (also: quit)", func(s *session, _ *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
+			return Reply{}, s.Leave()
+		}},
 		{"help", "", "?", "these words", help},
 	}
 }
@@ -85,12 +87,9 @@ func back(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, 
 	}
 	gone := lastAnswers(s.walk.Events(), n)
 	if len(gone) == 0 {
-		return refuse("there is nothing to take back"), nil
+		return Refuse("there is nothing to take back"), nil
 	}
-	told := make([]string, len(gone))
-	for i, ev := range gone {
-		told[i] = s.said(p.Tree, ev)
-	}
+	told := each(gone, func(ev engine.Event) string { return s.said(p.Tree, ev) })
 	r, err := s.apply(engine.Event{Do: engine.DoUndo, Count: len(gone)})
 	if err != nil {
 		return r, err
@@ -150,7 +149,7 @@ func skipCommand(s *session, p *engine.Prompt, _ string, focus *engine.Reading) 
 		focus = p.Fields[0].Reading
 	}
 	if focus == nil {
-		return refuse("there is nothing here to skip"), nil
+		return Refuse("there is nothing here to skip"), nil
 	}
 	return s.skip(p, focus)
 }
@@ -161,24 +160,24 @@ func (s *session) skip(p *engine.Prompt, r *engine.Reading) (Reply, error) {
 			return s.apply(engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: r.ID})
 		}
 	}
-	return refuse(fmt.Sprintf(`%q decides this step and cannot be skipped; if it cannot be taken, type unable and the reason`, r.Short)), nil
+	return Refuse(fmt.Sprintf(`%q decides this step and cannot be skipped; if it cannot be taken, type unable and the reason`, r.Short)), nil
 }
 
 // skipAll leaves out every open reading of a step that can do without them.
 func (s *session) skipAll(p *engine.Prompt) (Reply, error) {
-	events := make([]engine.Event, len(p.Fields))
-	for i, f := range p.Fields {
-		events[i] = engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: f.Reading.ID}
+	var events []engine.Event
+	for _, f := range p.Fields {
+		events = append(events, engine.Event{Do: engine.DoSkip, Step: p.Step.ID, Reading: f.Reading.ID})
 	}
 	return s.apply(events...)
 }
 
 func unable(s *session, p *engine.Prompt, reason string, focus *engine.Reading) (Reply, error) {
 	if p.Step == nil {
-		return refuse("no step is open"), nil
+		return Refuse("no step is open"), nil
 	}
 	if reason == "" {
-		return refuse(`say why in a few words, for the report: unable starter stud cannot be reached`), nil
+		return Refuse(`say why in a few words, for the report: unable starter stud cannot be reached`), nil
 	}
 	ev := engine.Event{Do: engine.DoUnable, Step: p.Step.ID, Text: reason}
 	if focus != nil {
@@ -194,15 +193,15 @@ func doneCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Rep
 	case p.CanSkip:
 		return s.skipAll(p)
 	case p.Result != nil && len(p.Result.PutBack) > 0:
-		return refuse("not yet; still changed on the vehicle: " + spokenAll(p.Result.PutBack)), nil
+		return Refuse("not yet; still changed on the vehicle: " + spokenAll(p.Result.PutBack)), nil
 	case p.Result != nil:
 		return Reply{}, s.Leave()
 	}
 	i := slices.IndexFunc(p.Fields, func(f engine.Field) bool { return !f.Optional })
 	if i < 0 {
-		return refuse("this step needs an answer"), nil
+		return Refuse("this step needs an answer"), nil
 	}
-	return refuse(fmt.Sprintf("this step needs an answer to %q", p.Fields[i].Reading.Short)), nil
+	return Refuse(fmt.Sprintf("this step needs an answer to %q", p.Fields[i].Reading.Short)), nil
 }
 
 // change replaces the latest take of the reading named first in rest.
@@ -212,7 +211,7 @@ func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply
 		return strings.EqualFold(r.Short, name) || strings.EqualFold(r.ID, name)
 	})
 	if i < 0 || value == "" {
-		return refuse(`give the short name and the right value: change rest 12.4; "noted" lists the names`), nil
+		return Refuse(`give the short name and the right value: change rest 12.4; "noted" lists the names`), nil
 	}
 	r := p.Tree.Readings[i]
 	takes := s.walk.Record().Takes
@@ -222,22 +221,22 @@ func change(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply
 		}
 		a, refusal := r.Parse(value, p.Meter)
 		if refusal != nil {
-			return refuse(refusal.Reason), nil
+			return Refuse(refusal.Reason), nil
 		}
 		out, err := s.apply(engine.Event{Do: engine.DoChange, Count: takes[i].Seq, Reading: r.ID, Answer: &a})
-		if err == nil && len(out.Refused) == 0 && s.odd == nil {
+		if err == nil && len(out.Refused) == 0 && s.doubt == nil {
 			out.Told = append(say(Plain, "Changed", r.Short+" "+value), out.Told...)
 		}
 		return out, err
 	}
-	return refuse(fmt.Sprintf("%q has no answer yet", r.Short)), nil
+	return Refuse(fmt.Sprintf("%q has no answer yet", r.Short)), nil
 }
 
 // suspect finds the one finding meant by rest: by its id, or by words that
 // stand in a single title.
 func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	if rest == "" {
-		return refuse(`say which finding: suspect strap; "list" names them`), nil
+		return Refuse(`say which finding: suspect strap; "list" names them`), nil
 	}
 	var hits []*engine.Finding
 	want := strings.ToLower(text.Spoken(rest))
@@ -251,11 +250,11 @@ func suspect(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Repl
 	}
 	switch len(hits) {
 	case 0:
-		return refuse(fmt.Sprintf(`no finding has %q in its name; "list" names them`, short(rest))), nil
+		return Refuse(fmt.Sprintf(`no finding has %q in its name; "list" names them`, short(rest))), nil
 	case 1:
 		return s.suspected(hits[0])
 	}
-	return refuse(fmt.Sprintf("%q may be %s: type more of it", short(rest), strings.Join(titles(hits), "; or "))), nil
+	return Refuse(fmt.Sprintf("%q may be %s: type more of it", short(rest), strings.Join(titles(hits), "; or "))), nil
 }
 
 // suspected goes to the step that proves or kills f, and says what that skips.
@@ -275,28 +274,25 @@ func (s *session) suspected(f *engine.Finding) (Reply, error) {
 }
 
 func putBack(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
-	var hits []string
-	for _, w := range p.PutBack {
-		if rest != "" && strings.Contains(text.Spoken(w), strings.ToLower(text.Spoken(rest))) {
-			hits = append(hits, w)
-		}
-	}
+	hits := slices.DeleteFunc(slices.Clone(p.PutBack), func(w string) bool {
+		return rest == "" || !strings.Contains(text.Spoken(w), strings.ToLower(text.Spoken(rest)))
+	})
 	switch {
 	case len(p.PutBack) == 0:
-		return refuse("nothing is changed on the vehicle"), nil
+		return Refuse("nothing is changed on the vehicle"), nil
 	case len(hits) == 1:
 		r, err := s.apply(engine.Event{Do: engine.DoPutBack, Text: hits[0]})
 		r.Told = append(say(Plain, "Put back", text.Spoken(hits[0])+" is no longer so."), r.Told...)
 		return r, err
 	}
-	r := refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), text.Spoken(p.PutBack[0])))
+	r := Refuse(fmt.Sprintf("still changed on the vehicle: %s. Say which is as it was: put back %s", spokenAll(p.PutBack), text.Spoken(p.PutBack[0])))
 	r.Refused = append(r.Refused, toPutBack("How", p.PutBack, p.Back)...)
 	return r, nil
 }
 
 func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	if rest == "" {
-		return refuse("give the remark after the word: note owner says it was fine yesterday"), nil
+		return Refuse("give the remark after the word: note owner says it was fine yesterday"), nil
 	}
 	ev := engine.Event{Do: engine.DoNote, Text: rest}
 	if p.Step != nil {
@@ -309,19 +305,15 @@ func note(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, 
 
 func timer(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
 	if _, ok := stepTime(p.Step); !ok {
-		return refuse("this step needs no time of its own"), nil
+		return Refuse("this step needs no time of its own"), nil
 	}
 	return Reply{Timer: true}, nil
 }
 
 func goOn(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
 	if p.Result == nil || !p.Result.CanGoOn {
-		return refuse("there is no finding to go on from"), nil
+		return Refuse("there is no finding to go on from"), nil
 	}
 	s.last = nil
 	return s.apply(engine.Event{Do: engine.DoRound})
-}
-
-func pauseCommand(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
-	return Reply{}, s.Leave()
 }

@@ -116,6 +116,9 @@ type Reply struct {
 	decided []*engine.Explanation // the branches that an answer took
 }
 
+// Refuse is the reply to a line that is not taken.
+func Refuse(reason string) Reply { return Reply{Refused: say(Trouble, "", text.Sentence(reason))} }
+
 // A Page is a text of its own, to be read and put aside.
 type Page struct {
 	Head  string

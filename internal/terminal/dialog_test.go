@@ -57,7 +57,7 @@ func (c *chat) Answer(_, line string) (Reply, error) {
 	case c.fail != nil:
 		return Reply{}, c.fail
 	case line == "":
-		return refuse("nothing was typed"), nil
+		return Refuse("nothing was typed"), nil
 	case line == "pause":
 		return Reply{}, c.Leave()
 	case line == "help":

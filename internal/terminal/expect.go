@@ -19,20 +19,20 @@ type guess struct {
 
 func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (Reply, error) {
 	if p.Step == nil || p.Gate != nil || len(p.Fields) == 0 {
-		return refuse("nothing is measured or looked at here"), nil
+		return Refuse("nothing is measured or looked at here"), nil
 	}
 	if rest == "" {
-		return refuse("say what you expect this step to show: expect " + p.Fields[0].Reading.Short + " and the value"), nil
+		return Refuse("say what you expect this step to show: expect " + p.Fields[0].Reading.Short + " and the value"), nil
 	}
 	typed, refusal := p.Tree.ParseLine(focusFirst(p.Fields, focus), rest, p.Meter)
 	if refusal != nil {
-		return refuse(quoteLess(refusal.Reason, rest)), nil
+		return Refuse(quoteLess(refusal.Reason, rest)), nil
 	}
 	g := &guess{step: p.Step}
 	var words []string
 	for _, t := range typed {
 		if askedAt(p, t.Reading) == "" {
-			return refuse(fmt.Sprintf("%q is not asked at this step", t.Reading.Short)), nil
+			return Refuse(fmt.Sprintf("%q is not asked at this step", t.Reading.Short)), nil
 		}
 		a := t.Answer
 		a.Sure = true
@@ -44,7 +44,7 @@ func expect(s *session, p *engine.Prompt, rest string, focus *engine.Reading) (R
 		return Reply{}, err
 	}
 	if out.Refused != nil {
-		return refuse(out.Refused.Reason), nil
+		return Refuse(out.Refused.Reason), nil
 	}
 	g.decides = decisionAt(p.Step, out.Decided)
 	r, err := s.apply(engine.Event{Do: engine.DoNote, Step: p.Step.ID, Text: "expected: " + strings.Join(words, ", ")})

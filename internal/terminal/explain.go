@@ -46,7 +46,7 @@ const certain = "It holds for everything that can be true of these readings."
 // inFull is a decision slot by slot, the claim first.
 func inFull(e *engine.Explanation, whole bool) []Part {
 	told := *e
-	told.Clears = lowerEach(e.Clears)
+	told.Clears = each(e.Clears, text.Lower)
 	if !whole {
 		told.Rules = nearest(e.Rules)
 		told.Facts = behind(told.Rules, e.Facts)

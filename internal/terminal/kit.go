@@ -84,15 +84,11 @@ func (d *kitDialog) Prompt() Prompt {
 	case stageMeter:
 		p.Title = "Which meter is used? Its accuracy goes into every verdict."
 		f.Ask, f.Line, f.Enter = "Meter", "Type its number or name", true
-		names := make([]string, len(d.meters))
-		for i, m := range d.meters {
-			names[i] = meterName(m)
-		}
-		f.Choices = Numbered(names)
+		f.Choices = Numbered(each(d.meters, meterName))
 	case stageEquipment:
 		p.Title = "What is at hand? Where a test needs something that is not, another way is taken if the tree knows one."
 		f.Ask, f.Line, f.Many = "At hand", "Type the numbers or names, or all, or none", true
-		f.Choices = Numbered(spokenEach(d.equipment))
+		f.Choices = Numbered(each(d.equipment, text.Spoken))
 		for i, e := range d.equipment {
 			f.Choices[i].Ticked = slices.Contains(d.kit.Has, e)
 		}
@@ -113,7 +109,7 @@ func (d *kitDialog) Answer(_, line string) (Reply, error) {
 	if d.stage == stageNothing {
 		switch line {
 		case "":
-			return refuse("type y or n"), nil
+			return Refuse("type y or n"), nil
 		case "n", "no":
 			d.stage = stageEquipment
 			return Reply{}, nil
@@ -131,23 +127,19 @@ func (d *kitDialog) Answer(_, line string) (Reply, error) {
 	has, wrong := picked(line, d.equipment)
 	if wrong != "" {
 		d.stage = stageEquipment
-		return refuse(wrong), nil
+		return Refuse(wrong), nil
 	}
 	d.kit.Has, d.stage = has, stageOver
 	return Reply{Told: atHandInWords(has, d.equipment)}, nil
 }
 
 func (d *kitDialog) pickMeter(line string) Reply {
-	names := make([]string, len(d.meters))
-	for i, m := range d.meters {
-		names[i] = m.Name
-	}
-	hits, wrong := picked(line, names)
+	hits, wrong := picked(line, each(d.meters, func(m *engine.Meter) string { return m.Name }))
 	switch {
 	case wrong != "":
-		return refuse(wrong)
+		return Refuse(wrong)
 	case len(hits) != 1:
-		return refuse("type one of them")
+		return Refuse("type one of them")
 	}
 	d.kit.Meter = hits[0]
 	d.goOn()
@@ -173,7 +165,7 @@ func atHand(t *engine.Tree, has []string) []string {
 func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (Reply, error) {
 	wanted := needed(p.Tree)
 	if len(wanted) == 0 {
-		return refuse("this tree needs no equipment of its own"), nil
+		return Refuse("this tree needs no equipment of its own"), nil
 	}
 	kit := s.walk.Record().Kit
 	if rest == "" {
@@ -182,7 +174,7 @@ func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (R
 	}
 	has, wrong := picked(rest, wanted)
 	if wrong != "" {
-		return refuse(wrong), nil
+		return Refuse(wrong), nil
 	}
 	kit.Has = atHand(p.Tree, slices.Clone(has))
 	r, err := s.apply(engine.Event{Do: engine.DoKit, Kit: &kit})
@@ -192,7 +184,7 @@ func kitCommand(s *session, p *engine.Prompt, rest string, _ *engine.Reading) (R
 
 func atHandInWords(has, wanted []string) []Part {
 	if len(has) == 0 {
-		return say(Plain, "", "Nothing is at hand: no "+strings.Join(spokenEach(wanted), ", no ")+".")
+		return say(Plain, "", "Nothing is at hand: no "+strings.Join(each(wanted, text.Spoken), ", no ")+".")
 	}
 	return say(Plain, "", "At hand: "+spokenAll(has)+".")
 }
@@ -200,26 +192,17 @@ func atHandInWords(has, wanted []string) []Part {
 // needed lists the equipment that some reading or step cannot do without, in the
 // order it is declared.
 func needed(t *engine.Tree) []string {
-	asked := map[string]bool{}
+	var asked []string
 	for _, r := range t.Readings {
-		for _, e := range r.Needs {
-			asked[e] = true
-		}
+		asked = append(asked, r.Needs...)
 	}
 	for _, st := range t.Steps {
-		for _, e := range st.Needs {
-			asked[e] = true
-		}
+		asked = append(asked, st.Needs...)
 	}
-	return slices.DeleteFunc(slices.Clone(t.Words.Equipment), func(e string) bool { return !asked[e] })
+	return slices.DeleteFunc(slices.Clone(t.Words.Equipment), func(e string) bool { return !slices.Contains(asked, e) })
 }
 
-func meterName(m *engine.Meter) string {
-	if m.Title == "" {
-		return m.Name
-	}
-	return m.Name + ": " + m.Title
-}
+func meterName(m *engine.Meter) string { return Choice{Name: m.Name, About: m.Title}.shown(false) }
 
 // picked reads "1 3", "clamp, load tester", "all" or "none".
 func picked(line string, from []string) (out []string, wrong string) {
@@ -236,7 +219,7 @@ func picked(line string, from []string) (out []string, wrong string) {
 	for len(fields) > 0 {
 		name, used := firstOf(fields, from)
 		if used == 0 {
-			return nil, fmt.Sprintf("%q is none of these: %s.", short(fields[0]), strings.Join(spokenEach(from), ", "))
+			return nil, fmt.Sprintf("%q is none of these: %s.", short(fields[0]), strings.Join(each(from, text.Spoken), ", "))
 		}
 		if !slices.Contains(out, name) {
 			out = append(out, name)

@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"deadflat/internal/engine"
@@ -31,22 +32,18 @@ func why(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, erro
 // how is the long text: the instruction and everything known of each field.
 func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (Reply, error) {
 	if p.Step == nil {
-		return refuse("no step is open"), nil
+		return Refuse("no step is open"), nil
 	}
-	pg := &Page{Head: "How: " + p.Step.Title, Parts: append(append(cautions(p), putBackHere(p)...), instructed(p, text.Sentence(p.Do), false)...)}
+	pg := &Page{Head: "How: " + p.Step.Title, Parts: append(append(cautions(p.Cautions), putBackHere(p)...), instructed(p, text.Sentence(p.Do), false)...)}
 	for _, f := range focusFirst(p.Fields, focus) {
 		r := f.Reading
 		pg.Parts = append(pg.Parts, Part{Kind: Gap}, Part{Kind: Title, Text: asks(r)})
-		pg.Parts = append(pg.Parts, say(Plain, "", text.Sentence(f.How))...)
-		pg.Parts = append(pg.Parts, placing(f)...)
+		pg.Parts = slices.Concat(pg.Parts, say(Plain, "", text.Sentence(f.How)), placing(f))
 		if !s.o.Plain {
-			for _, row := range picture(r) {
-				pg.Parts = append(pg.Parts, Part{Kind: Drawn, Text: row})
-			}
+			pg.Parts = append(pg.Parts, drawn(picture(r))...)
 		}
-		pg.Parts = append(pg.Parts, expected(f)...)
-		pg.Parts = append(pg.Parts, say(Plain, "Usual slips", text.Sentence(f.Slips))...)
-		pg.Parts = append(pg.Parts, say(Plain, "This reading cannot tell", text.Sentence(f.Cannot))...)
+		pg.Parts = slices.Concat(pg.Parts, expected(f), say(Plain, "Usual slips", text.Sentence(f.Slips)),
+			say(Plain, "This reading cannot tell", text.Sentence(f.Cannot)))
 		for _, c := range r.Choices {
 			if about := r.About[c]; about != "" {
 				pg.Parts = append(pg.Parts, Part{Label: c, Text: about})
@@ -84,18 +81,12 @@ func list(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, err
 // stillPossible names findings in two groups: what may be wrong, and what would
 // end the walk.
 func stillPossible(findings []*engine.Finding) []Part {
-	var parts []Part
-	for _, f := range likely(findings) {
-		parts = append(parts, Part{Text: "- " + f.Title})
+	dashed := func(findings []*engine.Finding) []Part {
+		return Paragraphs(each(findings, func(f *engine.Finding) string { return "- " + f.Title }))
 	}
-	var stops []Part
-	for _, f := range findings {
-		if f.Stop {
-			stops = append(stops, Part{Text: "- " + f.Title})
-		}
-	}
-	if len(stops) > 0 {
-		parts = append(append(parts, Part{Kind: Gap}, Part{Text: "Would stop the walk:"}), stops...)
+	parts := dashed(likely(findings))
+	if stops := slices.DeleteFunc(slices.Clone(findings), func(f *engine.Finding) bool { return !f.Stop }); len(stops) > 0 {
+		parts = append(append(parts, Part{Kind: Gap}, Part{Text: "Would stop the walk:"}), dashed(stops)...)
 	}
 	return parts
 }
@@ -127,11 +118,12 @@ func noted(s *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, er
 }
 
 func help(_ *session, p *engine.Prompt, _ string, _ *engine.Reading) (Reply, error) {
-	pg := &Page{Head: "What can be typed"}
-	pg.Parts = say(Plain, "A reading", `the number, with or without a unit: 12.55, 12,55 V, 150 mV. Words after it are understood too: 8.8 lowest, unsteady, over range`)
-	pg.Parts = append(pg.Parts, Part{Label: "A choice", Text: "its number, or the first letters of it"})
-	pg.Parts = append(pg.Parts, Part{Label: "Several at once, in any order", Text: "each after its short name: rest 12.6 crank 11.4. What belongs to a later step is kept for it"})
-	pg.Parts = append(pg.Parts, Part{Kind: Gap})
+	pg := &Page{Head: "What can be typed", Parts: []Part{
+		{Label: "A reading", Text: "the number, with or without a unit: 12.55, 12,55 V, 150 mV. Words after it are understood too: 8.8 lowest, unsteady, over range"},
+		{Label: "A choice", Text: "its number, or the first letters of it"},
+		{Label: "Several at once, in any order", Text: "each after its short name: rest 12.6 crank 11.4. What belongs to a later step is kept for it"},
+		{Kind: Gap},
+	}}
 	for _, c := range commands {
 		word := strings.TrimSpace(c.word + " " + c.args)
 		if c.key != "" {

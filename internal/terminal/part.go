@@ -43,6 +43,15 @@ func Paragraphs(lines []string) []Part {
 	return out
 }
 
+// drawn are the lines of a drawing.
+func drawn(lines []string) []Part {
+	out := make([]Part, len(lines))
+	for i, l := range lines {
+		out[i] = Part{Kind: Drawn, Text: l}
+	}
+	return out
+}
+
 // whole is the part as one string, label first, safe to print.
 func (p Part) whole() string {
 	if p.Label == "" {

@@ -88,9 +88,7 @@ func (f *plain) answer(field, line string) error {
 	}
 	if a := r.Animation; a != nil {
 		parts = append(parts, Part{Text: a.title() + ":"})
-		for _, l := range a.Frame(a.Seconds, f.width, animationRows) {
-			parts = append(parts, Part{Kind: Drawn, Text: l})
-		}
+		parts = append(parts, drawn(a.Frame(a.Seconds, f.width, animationRows))...)
 	}
 	return f.print(append(parts, r.Refused...))
 }

@@ -19,14 +19,14 @@ func (s *session) Prompt() Prompt {
 	if p.Result != nil {
 		out.Result, out.Text = result(p.Result, s.o.Brief), result(p.Result, true)[1:] // the title has its name
 	} else {
-		out.Cautions = append(cautions(p), putBackHere(p)...)
+		out.Cautions = append(cautions(p.Cautions), putBackHere(p)...)
 		out.Do = s.instruction(p)
 		out.Timer, _ = stepTime(p.Step)
 	}
 	out.Fields = s.fields(p)
-	if s.odd != nil {
-		out.Doubt = say(Trouble, "", s.odd.thought)
-		out.Fields = []Field{{Ask: s.odd.ask + " (y or n)", Known: true, Choices: yesOrNo}}
+	if s.doubt != nil {
+		out.Doubt = say(Trouble, "", s.doubt.thought)
+		out.Fields = []Field{{Ask: s.doubt.ask + " (y or n)", Known: true, Choices: yesOrNo}}
 	}
 	return out
 }
@@ -78,9 +78,9 @@ func (s *session) fields(p *engine.Prompt) []Field {
 	if lists := slices.ContainsFunc(open, func(f engine.Field) bool { return !f.Reading.Number() }); !p.Step.Together || p.Gate != nil || lists {
 		open = open[:1]
 	}
-	out := make([]Field, len(open))
-	for i, f := range open {
-		out[i] = s.field(p, f)
+	var out []Field
+	for _, f := range open {
+		out = append(out, s.field(p, f))
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"deadflat/internal/engine"
@@ -14,13 +15,10 @@ import (
 func result(r *engine.Result, short bool) []Part {
 	f := r.Finding
 	parts := []Part{{Kind: Title, Label: "Finding", Text: text.Sentence(f.Title)}}
-	for _, c := range f.Cautions {
-		parts = append(parts, say(Caution, "Caution", text.Sentence(c))...)
-	}
+	parts = append(parts, cautions(f.Cautions)...)
 	if f.Stop {
 		parts = append(parts, Part{Kind: Caution, Label: "Stop", Text: "No further test on this vehicle. Do only what stands here."})
-	}
-	if !f.Stop {
+	} else {
 		parts = append(parts, toPutBack("Still to be put back", r.PutBack, r.Back)...)
 	}
 	parts = append(parts, say(Plain, "What to do", text.Sentence(r.Remedy))...)
@@ -31,8 +29,7 @@ func result(r *engine.Result, short bool) []Part {
 	for _, c := range r.Close {
 		parts = append(parts, say(Plain, "Close call", text.Sentence(c.Text))...)
 	}
-	parts = append(parts, say(Plain, "Stays open", text.Sentence(r.Open))...)
-	parts = append(parts, say(Plain, "For the owner", text.Sentence(r.Customer))...)
+	parts = slices.Concat(parts, say(Plain, "Stays open", text.Sentence(r.Open)), say(Plain, "For the owner", text.Sentence(r.Customer)))
 	if f.Stop {
 		return parts // what else it might be is not looked for on this vehicle
 	}

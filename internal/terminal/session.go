@@ -20,7 +20,7 @@ type session struct {
 	saved int   // how many of the walk's events are on disk
 	lost  error // why the others are not
 
-	odd    *question             // asked before an unlikely answer is believed
+	doubt  *question             // asked before an unlikely answer is believed
 	guess  *guess                // what is expected of the step that is open
 	last   []*engine.Explanation // the decisions of the latest answer that made any
 	paused bool
@@ -49,8 +49,8 @@ func (s *session) Over() bool { return s.paused || s.left }
 // that cannot go on.
 func (s *session) answer(line string, focus *engine.Reading) (Reply, error) {
 	line = strings.TrimSpace(text.Clean(line))
-	if s.odd != nil {
-		if r, done, err := s.decideOdd(line); done || err != nil {
+	if s.doubt != nil {
+		if r, done, err := s.answerDoubt(line); done || err != nil {
 			return r, err
 		}
 	}
@@ -88,19 +88,19 @@ func isChoice(p *engine.Prompt, line string) bool {
 func (s *session) empty(p *engine.Prompt, focus *engine.Reading) (Reply, error) {
 	switch r := p.Result; {
 	case r != nil && (r.CanGoOn || len(r.PutBack) > 0):
-		return refuse(`type one of the words above; "help" lists them all`), nil
+		return Refuse(`type one of the words above; "help" lists them all`), nil
 	case r != nil:
 		return Reply{}, s.Leave()
 	case p.Ack && gentle(p.Step):
 		return s.done(p)
 	case p.Ack:
-		return refuse(`Enter alone does not say that this was done: type "done" or 1`), nil
+		return Refuse(`Enter alone does not say that this was done: type "done" or 1`), nil
 	case focus != nil && focus.Hazard:
-		return refuse("this is about safety: Enter alone does not answer it; type the number or the word"), nil
+		return Refuse("this is about safety: Enter alone does not answer it; type the number or the word"), nil
 	case focus != nil && decidesNothing(p, focus):
 		return s.skip(p, focus)
 	}
-	return refuse("nothing was typed: give the answer, or a word such as back, why, how"), nil
+	return Refuse("nothing was typed: give the answer, or a word such as back, why, how"), nil
 }
 
 // gentle reports whether a step can be acknowledged by Enter alone.
@@ -126,10 +126,9 @@ func (s *session) readings(p *engine.Prompt, line string, focus *engine.Reading)
 	if refusal != nil {
 		return s.refused(refusal, nil, line), nil
 	}
-	events := make([]engine.Event, len(typed))
-	for i, t := range typed {
-		a := t.Answer
-		events[i] = engine.Event{Do: engine.DoAnswer, Step: askedAt(p, t.Reading), Reading: t.Reading.ID, Answer: &a}
+	var events []engine.Event
+	for _, t := range typed {
+		events = append(events, engine.Event{Do: engine.DoAnswer, Step: askedAt(p, t.Reading), Reading: t.Reading.ID, Answer: &t.Answer})
 	}
 	return s.apply(events...)
 }
@@ -192,7 +191,7 @@ func (s *session) offerAnother(r Reply) (Reply, error) {
 	if s.o.Another == nil {
 		return Reply{}, s.lost
 	}
-	s.odd = &question{thought: text.Sentence(s.lost.Error()), ask: "Go on in another file, with every answer so far in it?", another: true}
+	s.doubt = &question{thought: text.Sentence(s.lost.Error()), ask: "Go on in another file, with every answer so far in it?", another: true}
 	return r, nil
 }
 
@@ -217,11 +216,11 @@ func (s *session) refused(ref *engine.Refusal, rest []engine.Event, line string)
 		rest[0].Answer = &sure
 		// The tree's own question is something to think about: a yes to it may
 		// speak for the answer or against it. What y and n mean is asked plainly.
-		s.odd = &question{thought: text.Sentence(given(&sure)+" is unlikely here") + " " + text.Sentence(ref.Odd), ask: "Take it all the same?", yes: rest}
+		s.doubt = &question{thought: text.Sentence(given(&sure)+" is unlikely here") + " " + text.Sentence(ref.Odd), ask: "Take it all the same?", yes: rest}
 	case ref.Suggest != "" && suggested(ref, line) != "":
-		s.odd = &question{thought: text.Sentence(ref.Reason), ask: "Is " + ref.Suggest + " meant?", line: suggested(ref, line)}
+		s.doubt = &question{thought: text.Sentence(ref.Reason), ask: "Is " + ref.Suggest + " meant?", line: suggested(ref, line)}
 	default:
-		return refuse(quoteLess(ref.Reason, line))
+		return Refuse(quoteLess(ref.Reason, line))
 	}
 	return Reply{}
 }
@@ -242,15 +241,15 @@ func suggested(ref *engine.Refusal, line string) string {
 	return strings.Join(words, " ")
 }
 
-// decideOdd handles a line typed while a question stands. Done is false when the
+// answerDoubt handles a line typed while a question stands. Done is false when the
 // line is something else, which then counts as a new answer.
-func (s *session) decideOdd(line string) (r Reply, done bool, err error) {
-	q := s.odd
+func (s *session) answerDoubt(line string) (r Reply, done bool, err error) {
+	q := s.doubt
 	switch strings.ToLower(line) {
 	case "":
-		return refuse("type y or n"), true, nil
+		return Refuse("type y or n"), true, nil
 	case "y", "yes", "1":
-		s.odd = nil
+		s.doubt = nil
 		switch {
 		case q.another:
 			r, err = s.another()
@@ -264,11 +263,11 @@ func (s *session) decideOdd(line string) (r Reply, done bool, err error) {
 		if q.another {
 			return Reply{}, true, s.lost
 		}
-		s.odd = nil
+		s.doubt = nil
 		r, err = s.refusedByPerson(q)
 		return r, true, err
 	}
-	s.odd = nil
+	s.doubt = nil
 	return Reply{}, false, nil
 }
 
@@ -306,18 +305,10 @@ func (s *session) tell(out *engine.Outcome) Reply {
 	for _, t := range out.Early {
 		r.Told = append(r.Told, Part{Label: "Noted for later", Text: t.Reading.Short + " " + t.Text})
 	}
-	var dropped []string
-	for _, t := range out.Dropped {
-		dropped = append(dropped, t.Reading.Short+" "+t.Text)
-	}
+	dropped := each(out.Dropped, func(t engine.Take) string { return t.Reading.Short + " " + t.Text })
 	r.Told = append(r.Told, say(Plain, "No longer applies", strings.Join(dropped, "; "))...)
-	if len(out.Stale) > 0 {
-		names := make([]string, len(out.Stale))
-		for i, rd := range out.Stale {
-			names[i] = rd.Short
-		}
-		r.Told = append(r.Told, Part{Label: "Old news now, asked again where it matters", Text: strings.Join(names, ", ")})
-	}
+	stale := each(out.Stale, func(rd *engine.Reading) string { return rd.Short })
+	r.Told = append(r.Told, say(Plain, "Old news now, asked again where it matters", strings.Join(stale, ", "))...)
 	for _, t := range out.Said {
 		r.Told = append(r.Told, Part{Text: text.Sentence(t)})
 	}
@@ -333,8 +324,6 @@ func quoteLess(reason, line string) string {
 	}
 	return quoted.ReplaceAllStringFunc(reason, func(q string) string { return `"` + short(q[1:len(q)-1]) + `"` })
 }
-
-func refuse(reason string) Reply { return Reply{Refused: say(Trouble, "", text.Sentence(reason))} }
 
 func (s *session) done(p *engine.Prompt) (Reply, error) {
 	return s.apply(engine.Event{Do: engine.DoDone, Step: p.Step.ID})

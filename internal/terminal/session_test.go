@@ -204,7 +204,7 @@ func TestALongWaitIsNotStoodThrough(t *testing.T) {
 func TestNoAtAnOddAnswerKeepsTheRestOfTheLine(t *testing.T) {
 	s := newSession(bench(), testOptions())
 	enter(t, s, "rest 16 poslook clean")
-	require.NotNil(t, s.odd)
+	require.NotNil(t, s.doubt)
 	r := enter(t, s, "n")
 	assert.Equal(t, "Not taken: 16.00 V. It is asked again.", r.Told[0].Text)
 	require.Len(t, s.walk.Events(), 1)
@@ -215,7 +215,7 @@ func TestNoAtAnOddAnswerKeepsTheRestOfTheLine(t *testing.T) {
 func TestAnOddChange(t *testing.T) {
 	s := newSession(bench(), testOptions())
 	enter(t, s, "12.6", "change rest 16")
-	require.NotNil(t, s.odd)
+	require.NotNil(t, s.doubt)
 	assert.Equal(t, "Not changed: rest stays as it was.", enter(t, s, "n").Told[0].Text)
 	enter(t, s, "change rest 16", "y")
 	assert.Equal(t, 16.0, s.walk.Record().Takes[0].Answer.Value)
@@ -227,7 +227,7 @@ func TestAnyWordLeavesAnOddQuestion(t *testing.T) {
 	for _, word := range []string{"back", "why", "help", "note seen", "12.6", "pause", "list"} {
 		s := newSession(bench(), testOptions())
 		enter(t, s, "16", word)
-		assert.Nil(t, s.odd, word)
+		assert.Nil(t, s.doubt, word)
 		for _, ev := range s.walk.Events() {
 			assert.False(t, ev.Answer != nil && ev.Answer.Sure, word)
 		}

@@ -1,6 +1,7 @@
 package terminal
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -11,15 +12,16 @@ import (
 	"deadflat/internal/unit"
 )
 
-func spokenAll(words []string) string { return strings.Join(spokenEach(words), ", ") }
-
-func spokenEach(words []string) []string {
-	out := make([]string, len(words))
-	for i, w := range words {
-		out[i] = text.Spoken(w)
+// each is one text for each of a list.
+func each[T any](list []T, as func(T) string) []string {
+	out := make([]string, len(list))
+	for i, x := range list {
+		out[i] = as(x)
 	}
 	return out
 }
+
+func spokenAll(words []string) string { return strings.Join(each(words, text.Spoken), ", ") }
 
 // echoed is how much of a typed line is said back.
 const echoed = 40
@@ -41,20 +43,14 @@ func probes(r *engine.Reading) string {
 	case r.Red != "":
 		s = "red on the " + text.Spoken(r.Red)
 	}
-	if m := meterOn(r.Meter); m != "" {
-		if s != "" {
-			s += "; "
-		}
-		s += m
+	on, known := functions[r.Meter]
+	if !known {
+		on = text.Spoken(r.Meter)
 	}
-	return text.Sentence(s)
-}
-
-func meterOn(function string) string {
-	if s, known := functions[function]; known {
-		return s
+	if s != "" && on != "" {
+		s += "; "
 	}
-	return text.Spoken(function)
+	return text.Sentence(s + on)
 }
 
 // functions are the meter's, as it is set to them.
@@ -72,10 +68,7 @@ func held(hold string) string {
 	if at, ok := strings.CutPrefix(hold, "at: "); ok {
 		return "the figure at " + at
 	}
-	if s, known := holds[hold]; known {
-		return s
-	}
-	return text.Spoken(hold)
+	return cmp.Or(holds[hold], text.Spoken(hold))
 }
 
 var holds = map[string]string{
@@ -112,28 +105,16 @@ func asks(r *engine.Reading) string {
 	return s
 }
 
-func lowerEach(titles []string) []string {
-	out := make([]string, len(titles))
-	for i, t := range titles {
-		out[i] = text.Lower(t)
-	}
-	return out
-}
-
 // inOneList joins titles after a label, all with a small letter; "" for none.
 func inOneList(titles []string) string {
 	if len(titles) == 0 {
 		return ""
 	}
-	return strings.Join(lowerEach(titles), "; ") + "."
+	return strings.Join(each(titles, text.Lower), "; ") + "."
 }
 
 func titles(findings []*engine.Finding) []string {
-	out := make([]string, len(findings))
-	for i, f := range findings {
-		out[i] = f.Title
-	}
-	return out
+	return each(findings, func(f *engine.Finding) string { return f.Title })
 }
 
 // given is an answer as it was meant: "24.80 V", "corroded".
