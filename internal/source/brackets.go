@@ -24,7 +24,8 @@ func (l *lineScanner) brackets() *syntaxError {
 			l.i++
 			continue
 		case l.atLineEnd():
-			l.i += len([]rune(l.comment()))
+			l.skipLine()
+			l.i-- // the line break is looked at
 			continue
 		case r == '[' || r == '{':
 			if len(open) > 0 && open[len(open)-1].value {
@@ -53,15 +54,6 @@ func (l *lineScanner) brackets() *syntaxError {
 		}
 	}
 	return l.unclosed(open[len(open)-1].at, "bracket")
-}
-
-// comment is the rest of the line.
-func (l *lineScanner) comment() string {
-	end := l.i
-	for end < len(l.runes) && l.runes[end] != '\n' {
-		end++
-	}
-	return string(l.runes[l.i:end])
 }
 
 func (l *lineScanner) noComma() *syntaxError {

@@ -88,19 +88,18 @@ func (f *Faults) Join(o *Faults) {
 	}
 	f.dropped += o.dropped
 	for name, lines := range o.lines {
-		if f.lines == nil {
-			f.lines = map[string][]string{}
-		}
-		f.lines[name] = lines
+		f.keep(name, lines)
 	}
 }
 
 // Keep remembers a file's text, so that Print can show the lines. Read does this by itself.
-func (f *Faults) Keep(file *File) {
+func (f *Faults) Keep(file *File) { f.keep(file.Name, strings.Split(string(file.Data), "\n")) }
+
+func (f *Faults) keep(name string, lines []string) {
 	if f.lines == nil {
 		f.lines = map[string][]string{}
 	}
-	f.lines[file.Name] = strings.Split(string(file.Data), "\n")
+	f.lines[name] = lines
 }
 
 // Sorted gives the faults by file, line and column. At most 1000 are kept; Len counts all.

@@ -1,6 +1,8 @@
 package source
 
 import (
+	"slices"
+
 	"gopkg.in/yaml.v3"
 )
 
@@ -39,26 +41,25 @@ func (f *File) Width(n *yaml.Node) int {
 	if n == nil || (n.Kind != yaml.ScalarNode && n.Kind != yaml.AliasNode) {
 		return 1
 	}
-	from, to := f.start(n), f.end(n)
-	width := 0
-	for i := from; i < to && f.runes[i] != '\n' && f.runes[i] != '\r'; i++ {
-		width++
+	from := f.start(n)
+	text := f.runes[from:max(from, min(f.end(n), len(f.runes)))]
+	if i := slices.IndexFunc(text, isBreak); i >= 0 {
+		text = text[:i]
 	}
-	return max(width, 1)
+	return max(len(text), 1)
 }
+
+func isBreak(r rune) bool { return r == '\n' || r == '\r' }
+func isBlank(r rune) bool { return r == ' ' || r == '\t' }
 
 // place turns an index into runes into a place.
 func (f *File) place(i int) Place {
 	i = min(max(i, 0), len(f.runes))
-	low, high := 0, len(f.starts) // the line is in [low, high)
-	for high-low > 1 {
-		if mid := (low + high) / 2; f.starts[mid] <= i {
-			low = mid
-		} else {
-			high = mid
-		}
+	line, starts := slices.BinarySearch(f.starts, i)
+	if starts {
+		line++
 	}
-	return Place{File: f.Name, Line: low + 1, Col: i - f.starts[low] + 1}
+	return Place{File: f.Name, Line: line, Col: i - f.starts[line-1] + 1}
 }
 
 // start is the index of a node's first rune. Places outside the text (yaml.v3 gives some for values

@@ -9,7 +9,7 @@ import (
 // lineScanner reads the text from top to bottom.
 type lineScanner struct {
 	*File
-	i      int     // the next rune
+	reading
 	levels []level // the block mappings and lists that are open, outermost first
 	left   leftover
 	indent int // blanks before the line that is being read
@@ -30,6 +30,10 @@ const (
 	complete                   // after a closing quote or bracket: nothing may follow, indented
 )
 
+func (f *File) lineScanner(i int) *lineScanner {
+	return &lineScanner{File: f, reading: reading{f.runes, i}}
+}
+
 func (l *lineScanner) fail(at, width int, message string) *syntaxError {
 	return &syntaxError{rule: "yaml-syntax", at: at, width: width, message: message}
 }
@@ -39,22 +43,13 @@ func (s *syntaxError) with(at int, note string) *syntaxError {
 	return s
 }
 
-func (l *lineScanner) look(n int) rune {
-	if l.i+n >= len(l.runes) {
-		return 0
-	}
-	return l.runes[l.i+n]
-}
-
-func (l *lineScanner) more() bool { return l.i < len(l.runes) }
-
 // blankAt tells whether a blank, a line break or the end of the text stands n places ahead.
 func (l *lineScanner) blankAt(n int) bool {
 	return l.i+n >= len(l.runes) || strings.ContainsRune(" \t\r\n", l.look(n))
 }
 
 func (l *lineScanner) skipBlanks() {
-	for l.look(0) == ' ' || l.look(0) == '\t' {
+	for isBlank(l.look(0)) {
 		l.i++
 	}
 }
@@ -70,6 +65,17 @@ func (l *lineScanner) skipLine() {
 		l.i++
 	}
 	l.i++
+}
+
+// ends passes over a line of which nothing but blanks and a comment is left, and notes how it ended.
+func (l *lineScanner) ends(as leftover) bool {
+	l.skipBlanks()
+	if !l.atLineEnd() {
+		return false
+	}
+	l.left = as
+	l.skipLine()
+	return true
 }
 
 // restOfLine is the text up to the line's end or a comment, without blanks behind it.
@@ -200,11 +206,7 @@ func (l *lineScanner) entry(fresh bool) *syntaxError {
 		return l.fail(l.i, 1, `a key and its value must stand on one line: write "key: value"`)
 	}
 	for l.atDash() {
-		l.i++
-		l.skipBlanks()
-		if l.atLineEnd() {
-			l.left = wantsValue
-			l.skipLine()
+		if l.i++; l.ends(wantsValue) {
 			return nil
 		}
 		column := l.i - l.starts[l.place(l.i).Line-1]
@@ -219,10 +221,7 @@ func (l *lineScanner) entry(fresh bool) *syntaxError {
 	case s != nil:
 		return s
 	case key:
-		l.skipBlanks()
-		if l.atLineEnd() {
-			l.left = wantsValue
-			l.skipLine()
+		if l.ends(wantsValue) {
 			return nil
 		}
 		return l.value()
@@ -295,13 +294,10 @@ func (l *lineScanner) value() *syntaxError {
 		for !l.blankAt(0) {
 			l.i++
 		}
-		l.skipBlanks()
-		if !l.atLineEnd() {
-			return l.value()
+		if l.ends(wantsValue) {
+			return nil
 		}
-		l.left = wantsValue
-		l.skipLine()
-		return nil
+		return l.value()
 	case strings.ContainsRune("@`%,]}", r) || r == '*' && strings.ContainsAny(l.restOfLine(), " \t"):
 		return l.fail(l.i, l.restWidth(), `a text cannot begin with "`+string(r)+`": put quotes round it`)
 	case l.atDash():
@@ -312,10 +308,7 @@ func (l *lineScanner) value() *syntaxError {
 
 // ended checks that a line ends behind a closing quote or bracket.
 func (l *lineScanner) ended(from int, closing, todo string) *syntaxError {
-	l.left = complete
-	l.skipBlanks()
-	if l.atLineEnd() {
-		l.skipLine()
+	if l.ends(complete) {
 		return nil
 	}
 	return l.fail(l.i, l.restWidth(), "more text stands behind the closing "+closing+": "+todo).with(from, "the "+closing+" is opened here")
@@ -366,7 +359,7 @@ func (l *lineScanner) skipIndented() {
 		for l.look(0) == ' ' {
 			l.i++
 		}
-		empty := strings.ContainsRune("\r\n", l.look(0))
+		empty := isBreak(l.look(0))
 		if !empty && l.i-start < least {
 			l.i = start
 			return

@@ -48,7 +48,7 @@ func (l *lineScanner) escape() *syntaxError {
 // keyBelow tells, at a line break inside quotes or brackets, whether the next line must be a key of
 // its own: it is indented no deeper than the line where they were opened.
 func (l *lineScanner) keyBelow() bool {
-	below := lineScanner{File: l.File, i: l.i + 1}
+	below := l.lineScanner(l.i + 1)
 	start := below.i
 	below.skipBlanks()
 	return below.i-start <= l.indent && likeKey.MatchString(below.restOfLine())

@@ -68,16 +68,12 @@ func (f *File) checkEncoding(faults *Faults) bool {
 	if utf8.Valid(f.Data) {
 		return true
 	}
-	at := 0
-	for data := f.Data; len(data) > 0; at++ {
-		r, size := utf8.DecodeRune(data)
-		if r == utf8.RuneError && size == 1 {
-			faults.Add("not-utf8", f.place(at), 1, "byte %#02x is no UTF-8: save the file as UTF-8", data[0])
-			return false
-		}
-		data = data[size:]
+	at, bad := 0, f.Data
+	for r, size := utf8.DecodeRune(bad); r != utf8.RuneError || size != 1; r, size = utf8.DecodeRune(bad) {
+		at, bad = at+1, bad[size:]
 	}
-	return true
+	faults.Add("not-utf8", f.place(at), 1, "byte %#02x is no UTF-8: save the file as UTF-8", bad[0])
+	return false
 }
 
 // replaceControlCodes reports each run of characters that cannot be seen but do something, and puts
@@ -118,7 +114,7 @@ var unknownAnchor = regexp.MustCompile(`unknown anchor '(.*)' referenced`)
 func (f *File) parse(faults *Faults) (doc *yaml.Node, another bool, err error) {
 	f.unknown = map[int]bool{}
 	for range aliasRounds {
-		doc, another, err = parseText([]byte(string(f.runes)))
+		doc, another, err = f.parseText()
 		if err == nil {
 			return doc, another, nil
 		}
@@ -153,13 +149,13 @@ func hasPrefix(text, prefix []rune) bool {
 }
 
 // parseText guards against yaml.v3's own failures: some malformed texts make it panic.
-func parseText(text []byte) (doc *yaml.Node, another bool, err error) {
+func (f *File) parseText() (doc *yaml.Node, another bool, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = fmt.Errorf("yaml: %v", p)
 		}
 	}()
-	decoder := yaml.NewDecoder(bytes.NewReader(text))
+	decoder := yaml.NewDecoder(strings.NewReader(string(f.runes)))
 	doc = new(yaml.Node)
 	if err := decoder.Decode(doc); err != nil {
 		if errors.Is(err, io.EOF) {
@@ -168,39 +164,34 @@ func parseText(text []byte) (doc *yaml.Node, another bool, err error) {
 		return nil, false, err
 	}
 	switch err := decoder.Decode(new(yaml.Node)); {
-	case err == nil:
-		return doc, true, nil
 	case errors.Is(err, io.EOF):
 		return doc, false, nil
-	case hasSeparator(text, doc.Content[0].Line):
+	case err == nil, f.separator(doc.Content[0].Line) > 0:
 		return doc, true, nil // whatever is wrong in it, it should not be there
 	default:
 		return nil, false, err
 	}
 }
 
-// hasSeparator tells whether a line behind the given one starts another document.
-func hasSeparator(text []byte, line int) bool {
-	for n, l := range bytes.Split(text, []byte("\n")) {
-		if n+1 > line && isSeparator([]rune(string(l))) {
-			return true
+// separator is the first line behind the given one that starts another document, 0 for none.
+func (f *File) separator(line int) int {
+	for line++; line <= len(f.starts); line++ {
+		if isSeparator(f.runes[f.starts[line-1]:f.lineEnd(line)]) {
+			return line
 		}
 	}
-	return false
+	return 0
 }
 
 // isSeparator tells whether a line is the mark between two documents.
 func isSeparator(line []rune) bool {
-	return hasPrefix(line, []rune("---")) && (len(line) == 3 || line[3] == ' ' || line[3] == '\t' || line[3] == '\r')
+	return hasPrefix(line, []rune("---")) && (len(line) == 3 || isBlank(line[3]) || line[3] == '\r')
 }
 
 func (f *File) addSecondDocument(faults *Faults) {
 	place := f.place(len(f.runes))
-	for line := f.Root.Line + 1; line <= len(f.starts); line++ {
-		if isSeparator(f.runes[f.starts[line-1]:f.lineEnd(line)]) {
-			place = Place{f.Name, line, 1}
-			break
-		}
+	if line := f.separator(f.Root.Line); line > 0 {
+		place = Place{f.Name, line, 1}
 	}
 	faults.Add("second-document", place, 3,
 		`a second document starts here, but a file holds one: put it in a file of its own, or remove the "---"`)

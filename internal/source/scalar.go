@@ -2,6 +2,7 @@ package source
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -53,10 +54,25 @@ func (f *File) end(n *yaml.Node) int {
 	return f.scan(n).i
 }
 
+// reading is a text and how far it has been read.
+type reading struct {
+	text []rune
+	i    int // the next rune
+}
+
+func (r *reading) more() bool { return r.i < len(r.text) }
+
+// look is the rune n places ahead, 0 behind the end of the text.
+func (r *reading) look(n int) rune {
+	if r.i+n >= len(r.text) {
+		return 0
+	}
+	return r.text[r.i+n]
+}
+
 // scan is one pass over the raw text of a scalar.
 type scan struct {
-	text  []rune
-	i     int    // the next rune to look at
+	reading
 	line  int    // where the line starts, kept up from the first line break on
 	value []rune // the value as scanned so far; equal to the node's when the scan is done
 	at    []int  // for each rune of value its index in text, and behind them one for the end
@@ -65,7 +81,7 @@ type scan struct {
 }
 
 func (f *File) scan(n *yaml.Node) *scan {
-	s := &scan{text: f.runes, i: f.start(n), want: utf8.RuneCountInString(n.Value)}
+	s := &scan{reading: reading{f.runes, f.start(n)}, want: utf8.RuneCountInString(n.Value)}
 	s.properties()
 	switch {
 	case n.Style&yaml.DoubleQuotedStyle != 0:
@@ -89,17 +105,8 @@ func (s *scan) emit(r rune, at, width int) {
 // finish notes the place of the end.
 func (s *scan) finish(at int) { s.at = append(s.at, at) }
 
-// look is the rune n places ahead, 0 behind the end of the text.
-func (s *scan) look(n int) rune {
-	if s.i+n >= len(s.text) {
-		return 0
-	}
-	return s.text[s.i+n]
-}
-
-func (s *scan) more() bool  { return s.i < len(s.text) }
-func (s *scan) blank() bool { return s.look(0) == ' ' || s.look(0) == '\t' }
-func (s *scan) broke() bool { return s.look(0) == '\n' || s.look(0) == '\r' }
+func (s *scan) blank() bool { return isBlank(s.look(0)) }
+func (s *scan) broke() bool { return isBreak(s.look(0)) }
 
 // lineBreak takes one line break and gives its index.
 func (s *scan) lineBreak() int {
@@ -230,28 +237,16 @@ func (s *scan) escape() {
 	letter := s.look(0)
 	s.i++
 	if digits := longEscapes[letter]; digits > 0 {
-		code := rune(0)
-		for ; digits > 0 && s.more(); digits-- {
-			code = code<<4 | hex(s.look(0))
-			s.i++
-		}
-		s.emit(code, at, s.i-at)
+		from := s.i
+		s.i = min(from+digits, len(s.text))
+		code, _ := strconv.ParseInt(string(s.text[from:s.i]), 16, 32) // yaml.v3 has read it
+		s.emit(rune(code), at, s.i-at)
 		return
 	}
 	if short, ok := shortEscapes[letter]; ok {
 		letter = short
 	}
 	s.emit(letter, at, 2)
-}
-
-func hex(r rune) rune {
-	switch {
-	case r >= 'a':
-		return r - 'a' + 10
-	case r >= 'A':
-		return r - 'A' + 10
-	}
-	return r - '0'
 }
 
 // block scans a literal or folded text. Its indentation is the difference between the leading blanks
@@ -272,11 +267,11 @@ func (s *scan) block(value string, folded bool) {
 	for s.more() && s.i-s.line == indent && len(s.value) < s.want {
 		indented := s.blank()
 		switch {
-		case last >= 0 && folded && !wasIndented && !indented && len(breaks) == 0:
-			s.emit(' ', last, 1)
-		case last >= 0 && folded && !wasIndented && !indented:
-		case last >= 0:
+		case last < 0:
+		case !folded || wasIndented || indented:
 			s.emit('\n', last, 1)
+		case len(breaks) == 0:
+			s.emit(' ', last, 1)
 		}
 		for _, at := range breaks {
 			s.emit('\n', at, 1)

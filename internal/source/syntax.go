@@ -23,7 +23,7 @@ type syntaxError struct {
 
 // addSyntaxFault reports what makes yaml.v3 refuse the text.
 func (f *File) addSyntaxFault(err error, faults *Faults) {
-	s := (&lineScanner{File: f}).read()
+	s := f.lineScanner(0).read()
 	if s == nil {
 		s = f.yamlSyntaxError(err)
 	}
@@ -67,7 +67,7 @@ func (f *File) yamlSyntaxError(err error) *syntaxError {
 		}
 	}
 	from, to := f.starts[line-1], f.lineEnd(line)
-	for from < to && (f.runes[from] == ' ' || f.runes[from] == '\t') {
+	for from < to && isBlank(f.runes[from]) {
 		from++
 	}
 	return &syntaxError{rule: "yaml-syntax", at: from, width: to - from, message: message}

@@ -80,7 +80,7 @@ func (t trapper) properties(n *yaml.Node) {
 	if len(n.Content) > 0 && n.Content[0].Line == n.Line && n.Content[0].Column == n.Column {
 		return
 	}
-	s := &scan{text: t.runes, i: t.start(n)}
+	s := &scan{reading: reading{t.runes, t.start(n)}}
 	anchor, tag := s.properties()
 	if anchor >= 0 {
 		t.faults.Add("anchor", t.place(anchor), propertyWidth(t.runes[anchor:]),
@@ -148,7 +148,7 @@ func (t trapper) swallowedLine(n *yaml.Node) {
 	if end := t.asRead(n, at+1); end >= 0 && end < len(t.runes) && t.runes[end] == t.runes[at] {
 		return // it ends on the line where it starts
 	}
-	line := lineScanner{File: t.File, i: t.starts[n.Line-1]}
+	line := t.lineScanner(t.starts[n.Line-1])
 	line.skipBlanks()
 	line.indent = line.i - t.starts[n.Line-1]
 	line.i = at
@@ -303,7 +303,7 @@ func (t trapper) cutByHash(key, value *yaml.Node, flow bool) {
 	}
 	i := t.plainEnd(value)
 	hash := i
-	for hash < len(t.runes) && (t.runes[hash] == ' ' || t.runes[hash] == '\t') {
+	for hash < len(t.runes) && isBlank(t.runes[hash]) {
 		hash++
 	}
 	if hash == i || hash >= len(t.runes) || t.runes[hash] != '#' {
