@@ -54,17 +54,8 @@ func (d *Drill) names(fault string) bool {
 // ruledOut reports whether every fault that the finding names was possible at the
 // beginning, as far as any of them were, and had been cleared.
 func (d *Drill) ruledOut() bool {
-	cleared := 0
-	for _, s := range d.all() {
-		switch {
-		case !d.names(s.fault):
-		case !s.cleared:
-			return false
-		default:
-			cleared++
-		}
-	}
-	return cleared > 0
+	named := slices.DeleteFunc(slices.Clone(d.all()), func(s *suspect) bool { return !d.names(s.fault) })
+	return len(named) > 0 && !slices.ContainsFunc(named, func(s *suspect) bool { return !s.cleared })
 }
 
 // alias are faults that are another word for a flat battery.
@@ -144,7 +135,11 @@ func (d *Drill) verdict() Section {
 		s.say("You found it, and proved it: no other finding fits what you read.")
 	case d.Right():
 		s.say("You found it, but it is not proved: what you read fits other faults as well.")
-		s.under("%s", d.titles(d.others()))
+		var others []string
+		for _, x := range d.others() {
+			others = append(others, x.fault)
+		}
+		s.under("%s", d.titles(others))
 	case slices.ContainsFunc(d.Hidden, d.names):
 		s.say("Your finding names %s, and that is not all of it.", d.titles(d.Named))
 	default:
@@ -172,30 +167,21 @@ func (d *Drill) verdict() Section {
 
 // others are the faults that nothing has cleared and that are named by other findings
 // otherwise than those that are hidden.
-func (d *Drill) others() []string {
-	var out []string
-	for _, s := range d.all() {
-		if !s.cleared && !slices.ContainsFunc(d.Hidden, func(f string) bool { return d.findingOf(f) == s.finding }) {
-			out = append(out, s.fault)
-		}
-	}
-	return out
+func (d *Drill) others() []*suspect {
+	return slices.DeleteFunc(d.possible(), func(s *suspect) bool {
+		return slices.ContainsFunc(d.Hidden, func(f string) bool { return d.findingOf(f) == s.finding })
+	})
 }
 
 // proved reports whether the others are too few and too rare to count.
-func (d *Drill) proved() bool {
-	all, others := 0.0, 0.0
-	rest := d.others()
-	for _, s := range d.all() {
-		if s.cleared {
-			continue
-		}
-		all += s.weight
-		if slices.Contains(rest, s.fault) {
-			others += s.weight
-		}
+func (d *Drill) proved() bool { return weight(d.others()) <= (1-settled)*weight(d.possible()) }
+
+func weight(suspects []*suspect) float64 {
+	sum := 0.0
+	for _, s := range suspects {
+		sum += s.weight
 	}
-	return others <= (1-settled)*all
+	return sum
 }
 
 // titles gives the faults by their titles.

@@ -198,7 +198,7 @@ func (d *Drill) run(x *test) (shown, string) {
 			return shown{}, stopped
 		}
 	}
-	a := Act{test: x, Before: d.possible(), open: d.openVehicles()}
+	a := Act{test: x, Before: len(d.possible()), open: d.openVehicles()}
 	noise, _ := d.bay.v.Observe("engine_turned")
 	s := x.do(d.bay)
 	if x.jolt {
@@ -206,7 +206,7 @@ func (d *Drill) run(x *test) (shown, string) {
 	} else {
 		d.eliminate(s, x.do)
 	}
-	a.Showed, a.After = s.text(), d.possible()
+	a.Showed, a.After = s.text(), len(d.possible())
 	d.book(a)
 	return s, ""
 }

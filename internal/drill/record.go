@@ -204,7 +204,7 @@ func (d *Drill) wrongly(b *bay, m *mistake) (entries []entry, at int) {
 			return d.written(w, b, m, how)
 		case m.take == nil && passed(w, "rest_voltage"):
 			return d.written(w, b, m, how)
-		case m.take != nil && !made && p.Gate == nil && asksFor(p, m.reading):
+		case m.take != nil && !made && p.Gate == nil && slices.ContainsFunc(p.Fields, func(f engine.Field) bool { return f.Reading.ID == m.reading }):
 			said, ok := b.mistake(w, p, m)
 			if !ok {
 				return nil, -1
@@ -218,11 +218,6 @@ func (d *Drill) wrongly(b *bay, m *mistake) (entries []entry, at int) {
 		}
 	}
 	return nil, -1
-}
-
-// asksFor reports whether a reading is among the fields of a prompt.
-func asksFor(p *engine.Prompt, id string) bool {
-	return slices.ContainsFunc(p.Fields, func(f engine.Field) bool { return f.Reading.ID == id })
 }
 
 // mistake answers the fields of a prompt rightly up to the one of the mistake, and

@@ -161,9 +161,9 @@ func (d *Drill) oneOfTwo() []*suspect {
 	return slices.DeleteFunc(out, func(s *suspect) bool { return len(s.bays) == 0 })
 }
 
-// possible counts those that nothing has cleared.
-func (d *Drill) possible() int {
-	return len(slices.DeleteFunc(slices.Clone(d.all()), func(s *suspect) bool { return s.cleared }))
+// possible are those that nothing has cleared.
+func (d *Drill) possible() []*suspect {
+	return slices.DeleteFunc(slices.Clone(d.all()), func(s *suspect) bool { return s.cleared })
 }
 
 // alike does the same to every suspect's vehicles.

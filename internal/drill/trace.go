@@ -7,18 +7,18 @@ import (
 	"slices"
 
 	"deadflat/internal/text"
+	"deadflat/internal/vehicle"
 )
 
 // Trace is a crank in time between two points: the truth, and what a meter makes of
 // it. Its meter has no error of its own: what differs from the truth comes of its
 // averaging alone.
 type Trace struct {
-	Red, Black string
-	Step       float64   // s between samples
-	Volts      []float64 // the truth
-	Shown      []float64 // what the display shows, one value a window
-	Drop       bool      // it rises with the current, so that a highest hold is what people use
-	Whole      bool      // the solenoid rattles, and the record has its contact closed throughout
+	Red, Black     string
+	*vehicle.Trace           // the truth
+	Shown          []float64 // what the display shows, one value a window
+	Drop           bool      // it rises with the current, so that a highest hold is what people use
+	Whole          bool      // the solenoid rattles, and the record has its contact closed throughout
 }
 
 // What a meter makes of a crank, s. Source: from memory, as in vehicle.MeterSpec;
@@ -41,7 +41,7 @@ func record(b *bay, red, black string) (*Trace, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Trace{Red: red, Black: black, Step: got.Step, Volts: got.Volts, Shown: got.Display(window, 0)}
+	t := &Trace{Red: red, Black: black, Trace: got, Shown: got.Display(window, 0)}
 	t.Drop = last(t.Shown) > t.Volts[0]
 	noise, _ := b.v.Observe("engine_turned")
 	t.Whole = noise == "rattle" && got.Chops == 0
