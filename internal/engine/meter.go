@@ -32,6 +32,20 @@ type MeterRange struct {
 
 var meterFunctions = []string{"volts_dc", "volts_ac", "amps_clamp", "amps_dc", "ohms", "thermometer", "hydrometer", "none"}
 
+// meterDims is what each function reads.
+var meterDims = map[string]unit.Dim{"volts_dc": {Volt: 1}, "volts_ac": {Volt: 1}, "amps_clamp": {Amp: 1}, "amps_dc": {Amp: 1}, "ohms": {Volt: 1, Amp: -1}, "thermometer": {Kelvin: 1}, "hydrometer": {}}
+
+// functionsFor lists the functions that read a quantity.
+func functionsFor(dim unit.Dim) []string {
+	var out []string
+	for _, f := range meterFunctions {
+		if reads, ok := meterDims[f]; ok && reads == dim {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
 // Ranges gives the ranges of a function, lowest first; nil when the meter says
 // nothing of it.
 func (m *Meter) Ranges(function string) []MeterRange {

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -168,11 +169,7 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	if n := m.Get("sees"); n != nil {
 		r.Sees = b.word(d, n, w.Sees, "thing to look at")
 	}
-	r.Meter = meterFunction(r)
-	if n := m.Get("meter"); n != nil {
-		r.Meter = b.word(d, n, meterFunctions, "meter function")
-	}
-	r.meter = max(0, slices.Index(meterFunctions, r.Meter))
+	b.meterOf(d, m, r)
 	if n := m.Get("also_out_by"); n != nil && r.Unit != nil {
 		dim := r.Unit.Dim
 		dim.Point = false
@@ -180,11 +177,34 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	}
 }
 
+// meterOf settles what takes a reading, and refuses what cannot.
+func (b *builder) meterOf(d *document, m *source.Mapping, r *Reading) {
+	r.Meter = meterFunction(r)
+	n := m.Get("meter")
+	if n != nil {
+		r.Meter = b.word(d, n, meterFunctions, "meter function")
+	}
+	r.meter = max(0, slices.Index(meterFunctions, r.Meter))
+	if r.Unit == nil {
+		return
+	}
+	dim := r.Unit.Dim
+	dim.Point = false
+	can := functionsFor(dim)
+	if reads, ok := meterDims[r.Meter]; ok && reads != dim {
+		at := cmp.Or(n, m.Get("clamp"), m.Get("probe"))
+		d.r.Fault("unit-mismatch", at, "%s takes %s, but %q is %s; say `meter:` with %s", r.Meter, reads, r.ID, r.Unit.Dim, text.List(append(can, "none"), "or"))
+	}
+	r.Exact = n == nil && r.Meter == "none" && !r.Fact && len(can) > 0 && dim != unit.Dim{} && !m.Has("also_out_by")
+}
+
 // meterFunction is what takes a reading unless the author says otherwise.
 func meterFunction(r *Reading) string {
 	switch {
 	case r.Clamp != "":
 		return "amps_clamp"
+	case r.Unit != nil && r.Unit.Dim == meterDims["ohms"]:
+		return "ohms"
 	case r.Red != "" && r.Hold == "ripple":
 		return "volts_ac"
 	case r.Red != "":

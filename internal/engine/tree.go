@@ -96,7 +96,8 @@ type Reading struct {
 	Clamp      string // clamp point, for currents
 	Vehicle    map[string]string
 	Hold       string // settled plateau lowest highest ripple first, or "at: 15 s"
-	Meter      string // meter function that takes it: volts_dc volts_ac amps_clamp ..., "" for none
+	Meter      string // meter function that takes it: volts_dc volts_ac amps_clamp ..., or none
+	Exact      bool   // measured, and nothing says with what: it counts as exact
 	AlsoOutBy  float64
 	Needs      []string
 	Sees       string
