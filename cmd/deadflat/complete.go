@@ -38,18 +38,17 @@ func keptNames(k *journal.Kind) ([]string, cobra.ShellCompDirective) {
 
 // completeFlag offers a fixed set of words for a flag.
 func completeFlag(c *cobra.Command, flag string, words []string) {
-	offerFor(c, flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
+	// The only error is a flag of that name that does not exist: a mistake in
+	// the lines before the call, found by the first test that runs.
+	if err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)); err != nil {
+		panic(err)
+	}
 }
 
 // completeKept offers the files that are kept for a flag.
 func completeKept(c *cobra.Command, flag string, k *journal.Kind) {
-	offerFor(c, flag, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) { return keptNames(k) })
-}
-
-func offerFor(c *cobra.Command, flag string, offer cobra.CompletionFunc) {
-	// The only error is a flag of that name that does not exist: a mistake in
-	// the lines before the call, found by the first test that runs.
+	offer := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) { return keptNames(k) }
 	if err := c.RegisterFlagCompletionFunc(flag, offer); err != nil {
-		panic(err)
+		panic(err) // as in completeFlag
 	}
 }

@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"strings"
 	"sync/atomic"
+	"syscall"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -75,7 +77,7 @@ func newTrial(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.job, "job", "", "with --vehicles 1: keep the walk as a job in this new `FILE`")
 	c.Flags().IntVar(&f.bound, "bound", 0, fmt.Sprintf("hold the tree against the best that its readings allow, learnt from `N` vehicles, at most %d", mostLearnt))
 	c.Flags().Lookup("bound").NoOptDefVal = "20000"
-	c.Flags().StringVar(&f.own, "tree", "", ownHelp)
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
 	return c
 }
 
@@ -118,7 +120,7 @@ func (f *trialFlags) run(s streams, args []string) error {
 	if err := f.html.check(); err != nil {
 		return err
 	}
-	ctx, stop := untilSignal()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	clear := showProgress(s.err, &o)
 	report, err := trial.Run(ctx, o)

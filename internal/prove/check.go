@@ -59,6 +59,7 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 			return
 		}
 		proved[key] = true
+		c.unknownAsGood(s, g, p, whole)
 		v := &verdict{}
 		if !st.doubt {
 			v = g.prove(p, whole)

@@ -34,6 +34,10 @@ func (c *checker) tree(f *flow) {
 		}
 		c.unguarded(s)
 		c.limitsOf(f, s)
+		c.clears(s)
+		c.sharedAction(s)
+		c.unprovedRepair(s)
+		c.noSaferSide(s)
 	}
 	c.hazardRules(f)
 	hidden := c.hidden(t)
@@ -41,6 +45,10 @@ func (c *checker) tree(f *flow) {
 		c.finding(f, x, hidden)
 	}
 	c.leftOpen(f)
+	c.actions(t)
+	c.hazardAnswers(t)
+	c.tables(f)
+	c.exact(t)
 	for _, l := range t.Limits {
 		if at, ok := c.where.limit(t, l.ID); ok && !c.where.named[l.ID] {
 			c.add("unused-limit", at, len(l.ID), "nothing uses limits.%s; use it or take it out", l.ID)
@@ -239,6 +247,7 @@ func (c *checker) limitsOf(f *flow, s *engine.Step) {
 		if a.Kind != eval.Compare {
 			continue
 		}
+		c.tableHeld(f, s, a)
 		slot := onlySlot(a)
 		if slot < 0 {
 			continue

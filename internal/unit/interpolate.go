@@ -1,6 +1,8 @@
 package unit
 
-import "math"
+import (
+	"math"
+)
 
 // Table is a quantity over another, in points between which it runs in straight
 // lines; beyond the ends the end point holds. X ascends.
