@@ -18,14 +18,14 @@ type builder struct {
 }
 
 // boolean builds what must be true or false.
-func (b *builder) boolean(n ast.Node, depth int) *Node {
+func (b *builder) boolean(n ast.Node) *Node {
 	switch n := n.(type) {
 	case *ast.BinaryNode:
 		switch n.Operator {
 		case "and", "&&":
-			return join(And, b.boolean(n.Left, depth+1), b.boolean(n.Right, depth+1))
+			return join(And, b.boolean(n.Left), b.boolean(n.Right))
 		case "or", "||":
-			return join(Or, b.boolean(n.Left, depth+1), b.boolean(n.Right, depth+1))
+			return join(Or, b.boolean(n.Left), b.boolean(n.Right))
 		case "in":
 			return b.in(n)
 		case "<", "<=", ">", ">=", "==", "!=":
@@ -33,7 +33,7 @@ func (b *builder) boolean(n ast.Node, depth int) *Node {
 		}
 	case *ast.UnaryNode:
 		if n.Operator == "not" || n.Operator == "!" {
-			return &Node{Kind: Not, Kids: []*Node{b.boolean(n.Node, depth+1)}}
+			return &Node{Kind: Not, Kids: []*Node{b.boolean(n.Node)}}
 		}
 	case *ast.CallNode:
 		return b.call(n)
@@ -148,7 +148,7 @@ func (b *builder) compare(n *ast.BinaryNode) *Node {
 func (b *builder) side(n, other ast.Node) *Linear {
 	if i, ok := n.(*ast.IntegerNode); ok && i.Value == 0 {
 		before := len(b.c.Problems)
-		o := b.sum(other, 0)
+		o := b.sum(other)
 		if o == nil || len(b.c.Problems) > before {
 			b.c.Problems = b.c.Problems[:before]
 			return &Linear{Exact: new(big.Rat), Text: "0"}
@@ -159,7 +159,7 @@ func (b *builder) side(n, other ast.Node) *Linear {
 		}
 		return &Linear{Exact: new(big.Rat), Text: "0"}
 	}
-	l := b.sum(n, 0)
+	l := b.sum(n)
 	if l != nil {
 		l.Text = b.slice(n)
 	}
@@ -178,7 +178,7 @@ func (b *builder) compareChoice(n *ast.BinaryNode, v *Var, word ast.Node) *Node 
 }
 
 // sum builds arithmetic. It returns nil after a problem.
-func (b *builder) sum(n ast.Node, depth int) *Linear {
+func (b *builder) sum(n ast.Node) *Linear {
 	switch n := n.(type) {
 	case *ast.IntegerNode, *ast.FloatNode:
 		b.c.fault("bare-number", n, "a bare number has no unit and no source; declare it as a limit")
@@ -188,7 +188,7 @@ func (b *builder) sum(n ast.Node, depth int) *Linear {
 		return b.name(n)
 	case *ast.UnaryNode:
 		if n.Operator == "-" {
-			if l := b.sum(n.Node, depth+1); l != nil {
+			if l := b.sum(n.Node); l != nil {
 				if l.Dim.Point {
 					b.c.fault("unit-mismatch", n, "a temperature cannot be negated; subtract another from it")
 					return nil
@@ -199,7 +199,7 @@ func (b *builder) sum(n ast.Node, depth int) *Linear {
 		}
 		b.c.fault("not-allowed", n, "%q cannot stand in a sum", n.Operator)
 	case *ast.BinaryNode:
-		return b.arithmetic(n, depth)
+		return b.arithmetic(n)
 	default:
 		b.c.fault("not-allowed", n, "this cannot stand in a sum")
 	}
@@ -224,12 +224,12 @@ func (b *builder) reading(n ast.Node, v *Var) *Linear {
 	return &Linear{Dim: v.Unit.Dim, Exact: new(big.Rat), Terms: []Term{{Coef: 1, Exact: one, Var: v}}, Text: v.ID}
 }
 
-func (b *builder) arithmetic(n *ast.BinaryNode, depth int) *Linear {
+func (b *builder) arithmetic(n *ast.BinaryNode) *Linear {
 	if n.Operator != "+" && n.Operator != "-" && n.Operator != "*" {
 		b.c.fault("not-allowed", n, "%q gives true or false and cannot stand in a sum", n.Operator)
 		return nil
 	}
-	left, right := b.sum(n.Left, depth+1), b.sum(n.Right, depth+1)
+	left, right := b.sum(n.Left), b.sum(n.Right)
 	if left == nil || right == nil {
 		return nil
 	}

@@ -136,7 +136,7 @@ func (c *Compiler) argument(call *Call, i int, p calc.Param, n ast.Node, text st
 		call.Vars[i] = v
 		return
 	}
-	l := b.sum(n, 1)
+	l := b.sum(n)
 	if l == nil {
 		return
 	}

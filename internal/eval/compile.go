@@ -89,7 +89,7 @@ func (c *Compiler) Guard(text string) *Guard {
 		return nil
 	}
 	b := builder{c: c, text: []rune(text)}
-	node := b.boolean(root, 0)
+	node := b.boolean(root)
 	if len(c.Problems) > before {
 		return nil
 	}
@@ -141,7 +141,7 @@ func (c *Compiler) sum(root ast.Node, text string) *Linear {
 	}
 	before := len(c.Problems)
 	b := builder{c: c, text: []rune(text)}
-	l := b.sum(root, 0)
+	l := b.sum(root)
 	if len(c.Problems) > before {
 		return nil
 	}
@@ -188,11 +188,10 @@ func (c *Compiler) read(text string) *parser.Tree {
 // parse reads an expression, refuses whatever lies outside the part of the language
 // that is allowed, and lets expr check the types.
 func (c *Compiler) parse(text string, wantBool bool) ast.Node {
-	tree := c.read(text)
-	if tree == nil {
-		return nil
+	if tree := c.read(text); tree != nil {
+		return c.check(tree, text, wantBool)
 	}
-	return c.check(tree, text, wantBool)
+	return nil
 }
 
 func (c *Compiler) check(tree *parser.Tree, text string, wantBool bool) ast.Node {
@@ -214,7 +213,7 @@ func (c *Compiler) check(tree *parser.Tree, text string, wantBool bool) ast.Node
 // names that are declared. Names with a point in them become one.
 func (c *Compiler) allowed(n *ast.Node, depth int) bool {
 	before := len(c.Problems)
-	if (allow{c}).check(*n, depth); len(c.Problems) == before {
+	if c.allow(*n, depth); len(c.Problems) == before {
 		ast.Walk(n, flatten{})
 		c.names(*n, false)
 	}
@@ -275,8 +274,8 @@ func plain(msg string) string {
 
 // tooDeep gives the rune offset of the bracket that goes too deep, or -1.
 func tooDeep(text string) int {
-	depth, at := 0, 0
-	for _, r := range text {
+	depth := 0
+	for at, r := range []rune(text) {
 		switch r {
 		case '(', '[', '{':
 			if depth++; depth > MaxDepth {
@@ -285,7 +284,6 @@ func tooDeep(text string) int {
 		case ')', ']', '}':
 			depth--
 		}
-		at++
 	}
 	return -1
 }
@@ -348,80 +346,78 @@ func (c *Compiler) checkMember(n ast.Node, head, name string) {
 	}
 }
 
-// allow holds the list of what an expression may be made of.
-type allow struct{ c *Compiler }
-
 var allowedBinary = map[string]bool{
 	"<": true, "<=": true, ">": true, ">=": true, "==": true, "!=": true,
 	"+": true, "-": true, "*": true, "and": true, "&&": true, "or": true, "||": true, "in": true,
 }
 
-func (a allow) check(n ast.Node, depth int) {
+// allow books what may not stand in an expression.
+func (c *Compiler) allow(n ast.Node, depth int) {
 	if depth > MaxDepth {
-		a.c.fault("too-large", n, "this expression is nested more than %d deep", MaxDepth)
+		c.fault("too-large", n, "this expression is nested more than %d deep", MaxDepth)
 		return
 	}
 	switch n := n.(type) {
 	case *ast.IdentifierNode, *ast.IntegerNode, *ast.FloatNode, *ast.StringNode:
 	case *ast.BoolNode:
-		a.c.fault("not-allowed", n, "true and false are not used in guards; name the answer itself")
+		c.fault("not-allowed", n, "true and false are not used in guards; name the answer itself")
 	case *ast.UnaryNode:
 		if n.Operator != "not" && n.Operator != "!" && n.Operator != "-" {
-			a.c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
+			c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
 		}
-		a.check(n.Node, depth+1)
+		c.allow(n.Node, depth+1)
 	case *ast.BinaryNode:
-		a.binary(n, depth)
+		c.allowBinary(n, depth)
 	case *ast.MemberNode:
 		_, head := n.Node.(*ast.IdentifierNode)
 		_, name := n.Property.(*ast.StringNode)
 		if !head || !name || n.Optional {
-			a.c.fault("not-allowed", n, `only "limits.NAME" and "step.reading" may have a point in them`)
+			c.fault("not-allowed", n, `only "limits.NAME" and "step.reading" may have a point in them`)
 		}
 	case *ast.CallNode:
-		a.call(n, depth)
+		c.allowCall(n, depth)
 	case *ast.ArrayNode:
 		for _, k := range n.Nodes {
 			if _, ok := k.(*ast.StringNode); !ok {
-				a.c.fault("not-allowed", k, "a list after in holds choices in quotes only")
+				c.fault("not-allowed", k, "a list after in holds choices in quotes only")
 			}
 		}
 	default:
-		a.c.fault("not-allowed", n, "this kind of expression is not part of the tree language")
+		c.fault("not-allowed", n, "this kind of expression is not part of the tree language")
 	}
 }
 
-func (a allow) binary(n *ast.BinaryNode, depth int) {
+func (c *Compiler) allowBinary(n *ast.BinaryNode, depth int) {
 	switch {
 	case n.Operator == "/":
-		a.c.fault("not-linear", n, "a quotient is for showing, not for deciding; compare with an allowed value instead (limit times reading)")
+		c.fault("not-linear", n, "a quotient is for showing, not for deciding; compare with an allowed value instead (limit times reading)")
 	case n.Operator == "..":
-		a.c.fault("not-allowed", n, `a range "a..b" means whole numbers only; write "a <= x and x < b"`)
+		c.fault("not-allowed", n, `a range "a..b" means whole numbers only; write "a <= x and x < b"`)
 	case !allowedBinary[n.Operator]:
-		a.c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
+		c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
 	}
-	a.check(n.Left, depth+1)
-	a.check(n.Right, depth+1)
+	c.allow(n.Left, depth+1)
+	c.allow(n.Right, depth+1)
 }
 
-func (a allow) call(n *ast.CallNode, depth int) {
+func (c *Compiler) allowCall(n *ast.CallNode, depth int) {
 	id, ok := n.Callee.(*ast.IdentifierNode)
 	if !ok || (id.Value != "known" && id.Value != "done") {
-		a.c.fault("not-allowed", n, "only known(reading) and done(step) may be called")
+		c.fault("not-allowed", n, "only known(reading) and done(step) may be called")
 		return
 	}
 	if len(n.Arguments) != 1 {
-		a.c.fault("not-allowed", n, "%s takes one name in its brackets", id.Value)
+		c.fault("not-allowed", n, "%s takes one name in its brackets", id.Value)
 		return
 	}
 	switch n.Arguments[0].(type) {
 	case *ast.IdentifierNode:
 	case *ast.MemberNode:
 		if id.Value == "done" {
-			a.c.fault("not-allowed", n.Arguments[0], "done takes the name of a step")
+			c.fault("not-allowed", n.Arguments[0], "done takes the name of a step")
 		}
 	default:
-		a.c.fault("not-allowed", n.Arguments[0], "%s takes a name in its brackets", id.Value)
+		c.fault("not-allowed", n.Arguments[0], "%s takes a name in its brackets", id.Value)
 	}
-	a.check(n.Arguments[0], depth+1)
+	c.allow(n.Arguments[0], depth+1)
 }
