@@ -7,7 +7,7 @@ const peakSeconds = 1.5
 
 // readPeak takes a lowest or highest hold over a crank from the transient.
 func (v *Vehicle) readPeak(red, black Node, hold string, m *Meter) (Reading, error) {
-	t := v.trace(red, black, peakSeconds, false)
+	t := v.trace(red, black, peakSeconds)
 	low, high := t.Extremes(m.Peak)
 	x := low
 	if hold == "highest" {

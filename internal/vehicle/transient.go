@@ -5,12 +5,11 @@ import "math"
 // Trace is a crank in time, sampled at even steps: what happens too quickly for
 // the display.
 type Trace struct {
-	Step   float64   // s between samples
-	Volts  []float64 // between the two points asked for
-	Amps   []float64 // out of the battery
-	Speed  []float64 // of the engine, rad/s
-	Closed []bool    // the solenoid's contact
-	Chops  int       // how often the contact opened again
+	Step  float64   // s between samples
+	Volts []float64 // between the two points asked for
+	Amps  []float64 // out of the battery
+	Speed []float64 // of the engine, rad/s
+	Chops int       // how often the contact opened again
 }
 
 // Steps of the integration and of the record, s. The electrical time constant is
@@ -85,15 +84,15 @@ func (v *Vehicle) Crank(red, black string, seconds float64) (*Trace, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.trace(r, b, seconds, false), nil
+	return v.trace(r, b, seconds), nil
 }
 
-// trace integrates; shut begins with the contact already closed.
-func (v *Vehicle) trace(red, black Node, seconds float64, shut bool) *Trace {
+// trace integrates.
+func (v *Vehicle) trace(red, black Node, seconds float64) *Trace {
 	was := v.state
 	v.state.key, v.state.engine = keyStart, cranking
 	defer func() { v.state = was }()
-	return v.begin(shut).record(red, black, seconds)
+	return v.begin(false).record(red, black, seconds)
 }
 
 func (t *transient) record(red, black Node, seconds float64) *Trace {
@@ -105,7 +104,6 @@ func (t *transient) record(red, black Node, seconds float64) *Trace {
 		out.Volts = append(out.Volts, t.volts[red]-t.volts[black])
 		out.Amps = append(out.Amps, t.battery)
 		out.Speed = append(out.Speed, x.speed)
-		out.Closed = append(out.Closed, t.closed)
 		for range perSample {
 			x = t.step(x)
 			if t.switches() {
@@ -116,7 +114,8 @@ func (t *transient) record(red, black Node, seconds float64) *Trace {
 	return out
 }
 
-// begin sets up the network at the turn of the key.
+// begin sets up the network at the turn of the key; shut, with the contact already
+// closed.
 func (v *Vehicle) begin(shut bool) *transient {
 	t := &transient{v: v, c: v.circuit(), relay: true, closed: shut}
 	t.motor = t.c.motor

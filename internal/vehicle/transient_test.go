@@ -135,7 +135,7 @@ func TestTransientAndSteadyAgree(t *testing.T) {
 			faults = []Fault{{fault, 0.3}}
 		}
 		v, k := turnKey(t, Standard("medium petrol"), faults...)
-		trace := v.trace(positivePost, negativePost, 1, false)
+		trace := v.trace(positivePost, negativePost, 1)
 		plateau := part(trace, 0.6, 1)
 		_, r1 := v.par.Battery.resistance(&v.charge)
 		missing := 0.0
