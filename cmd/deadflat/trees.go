@@ -148,7 +148,7 @@ func showSteps(w io.Writer, t *engine.Tree) {
 func showReadings(w io.Writer, t *engine.Tree) {
 	fmt.Fprintln(w, "READING\tTYPED AS\tASKS FOR\tIN")
 	for _, r := range t.Readings {
-		in := strings.Join(r.Choices, " | ")
+		in := strings.Join(r.List(), map[bool]string{false: " | ", true: " + "}[r.Many()])
 		if r.Number() {
 			in = r.Unit.Name
 		}

@@ -2,6 +2,7 @@ package batch
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -50,12 +51,22 @@ func (r *Row) readMapping(file *source.File, m *yaml.Node, prefix string, faults
 		switch {
 		case value.Kind == yaml.MappingNode && prefix == "":
 			r.readMapping(file, value, key.Value+".", faults)
+		case value.Kind == yaml.SequenceNode && !slices.ContainsFunc(value.Content, func(n *yaml.Node) bool { return n.Kind != yaml.ScalarNode }):
+			words := make([]string, len(value.Content))
+			for i, n := range value.Content {
+				words[i] = n.Value
+			}
+			r.readValue(file, key, prefix, several(words), faults)
 		case value.Kind != yaml.ScalarNode:
 			faults.Add("readings-file", file.At(value), 1, "%q: one value was expected, such as 12.6 V", prefix+key.Value)
 		default:
-			if err := r.put(prefix+key.Value, []byte(value.Value)); err != nil {
-				faults.Add("readings-file", file.At(key), file.Width(key), "%s", err)
-			}
+			r.readValue(file, key, prefix, []byte(value.Value), faults)
 		}
+	}
+}
+
+func (r *Row) readValue(file *source.File, key *yaml.Node, prefix string, text []byte, faults *source.Faults) {
+	if err := r.put(prefix+key.Value, text); err != nil {
+		faults.Add("readings-file", file.At(key), file.Width(key), "%s", err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -104,9 +105,25 @@ func valueText(value json.RawMessage) ([]byte, error) {
 	case '{':
 		return quantityText(value)
 	case '[':
-		return nil, errors.New("a list stands where one value was expected")
+		return listText(value)
 	}
 	return value, nil
+}
+
+func listText(value json.RawMessage) ([]byte, error) {
+	var words []string
+	if json.Unmarshal(value, &words) != nil {
+		return nil, errors.New("a list stands where one value was expected")
+	}
+	return several(words), nil
+}
+
+// several is what a person would have typed for some choices.
+func several(words []string) []byte {
+	if len(words) == 0 {
+		return []byte("none")
+	}
+	return []byte(strings.Join(words, ", "))
 }
 
 func quantityText(value json.RawMessage) ([]byte, error) {

@@ -113,7 +113,7 @@ func (r *Result) Needs() string {
 	for _, w := range next.Readings {
 		kind := w.Unit
 		if w.Choices != nil {
-			kind = strings.Join(w.Choices, " | ")
+			kind = strings.Join(w.Choices, map[bool]string{false: " | ", true: " + "}[w.Several])
 		}
 		if w.Optional {
 			kind += ", may be left out"

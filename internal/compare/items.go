@@ -50,7 +50,8 @@ func (t *things) reading(r *engine.Reading) {
 		i.add("unit", r.Unit.Name)
 		i.add("span", show(r.Span[0], r.Unit)+" to "+show(r.Span[1], r.Unit))
 	}
-	i.list("choices", r.Choices)
+	i.list("choices", r.List())
+	i.mark("several", r.Many())
 	i.mark("fact", r.Fact)
 	i.mark("hazard", r.Hazard)
 	i.mark("optional", r.Optional)

@@ -245,7 +245,7 @@ func (s *sheet) reading(r *engine.Reading) {
 	}
 	if !r.Number() {
 		s.Start("span", "class", "choices")
-		choices := r.Choices
+		choices := r.List()
 		if r.Unsure {
 			choices = append(slices.Clone(choices), "not sure")
 		}

@@ -193,6 +193,10 @@ func onlyLimits(l *eval.Linear) bool {
 
 // oneOf names the choices, or those that are left out where they are fewer.
 func (p *phrase) oneOf(a *eval.Atom, not bool) (subject, says string) {
+	if w, _ := a.Var.Holds(a.Set); w != "" {
+		is, words := a.Var.Says(a.Set, not)
+		return p.variable(a.Var), is + " " + words
+	}
 	all, set := a.Var.All(), a.Set
 	if not {
 		set = all &^ set

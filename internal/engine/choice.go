@@ -23,16 +23,58 @@ func (r *Reading) parseChoice(a Answer, s string) (Answer, *Refusal) {
 		a.State = st
 		return a, nil
 	}
-	if unsureWords[s] || r.Unsure && s == strconv.Itoa(len(r.Choices)+1) {
+	if unsureWords[s] || r.Unsure && s == strconv.Itoa(len(r.List())+1) {
 		a.Unsure = true
 		return a, r.fits(&a, nil)
 	}
-	word, reason := pick(r.Choices, s)
+	read := pick
+	if r.Many() {
+		read = r.pickSeveral
+	}
+	word, reason := read(r.List(), s)
 	if reason != "" {
 		return a, &Refusal{Reading: r, Reason: reason}
 	}
 	a.Choice = []string{word}
 	return a, nil
+}
+
+// between is what may stand between the words of several choices.
+var between = strings.NewReplacer(",", " , ", ";", " , ", "+", " , ", "&", " , ", " and ", " , ")
+
+// pickSeveral reads the words of several choices: "left, right", "left+right", "1 3".
+// Where nothing stands between two of them, the longest text that is one is taken.
+func (r *Reading) pickSeveral(list []string, s string) (word, reason string) {
+	words := strings.Fields(between.Replace(s))
+	var bits uint64
+	for len(words) > 0 {
+		if words[0] == "," {
+			words = words[1:]
+			continue
+		}
+		end := slices.Index(words, ",")
+		if end < 0 {
+			end = len(words)
+		}
+		one, why := pick(list, strings.Join(words[:end], " "))
+		for reason = why; why != "" && end > 1; {
+			end--
+			one, why = pick(list, strings.Join(words[:end], " "))
+		}
+		if why != "" {
+			return "", reason
+		}
+		bits |= 1 << uint(slices.Index(list, one))
+		words = words[end:]
+	}
+	none := uint64(1) << uint(len(list)-1)
+	switch {
+	case bits == 0:
+		return "", "one or more of the choices are wanted, or none"
+	case bits > none:
+		return "", fmt.Sprintf("%q cannot stand beside others", eval.None)
+	}
+	return r.Combination(bits &^ none), ""
 }
 
 var unsureWords = map[string]bool{"not sure": true, "unsure": true, "?": true, "don't know": true, "dont know": true}
@@ -45,6 +87,9 @@ func (r *Reading) exactly(s string) int {
 // pick gives the word of a list that s means, or the reason why it means none: its
 // number, the beginning of the word, or of a word in it.
 func pick(list []string, s string) (word, reason string) {
+	if i := slices.IndexFunc(list, func(w string) bool { return strings.EqualFold(w, s) }); i >= 0 {
+		return list[i], ""
+	}
 	n, err := strconv.Atoi(s)
 	if err == nil && n >= 1 && n <= len(list) {
 		return list[n-1], ""
@@ -91,11 +136,11 @@ func orList(words []string) string {
 func (r *Reading) fitsChoice(a *Answer) *Refusal {
 	for _, c := range a.Choice {
 		if r.Set(c) == 0 {
-			return &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", c, strings.Join(r.Choices, "; "))}
+			return &Refusal{Reading: r, Reason: fmt.Sprintf("%q is not one of the choices: %s", c, strings.Join(r.List(), "; "))}
 		}
 	}
 	if len(a.Choice) == 0 && !a.Unsure {
-		return &Refusal{Reading: r, Reason: "one of the choices is wanted: " + strings.Join(r.Choices, "; ")}
+		return &Refusal{Reading: r, Reason: "one of the choices is wanted: " + strings.Join(r.List(), "; ")}
 	}
 	if a.Unsure && !r.Unsure {
 		return &Refusal{Reading: r, Reason: `"not sure" is no answer here; look again, or say unable`}
@@ -114,17 +159,20 @@ func choiceValue(r *Reading, a *Answer) eval.Value {
 // choiceWords refuses choices that typed input cannot tell apart: one word twice, and
 // one that begins with the place of another in the list.
 func (b *builder) choiceWords(d *document, list *yaml.Node, r *Reading) {
-	for i, c := range r.Choices {
+	for i, c := range r.List() {
 		n := list
-		if list != nil && len(list.Content) == len(r.Choices) {
+		if list != nil && i < len(list.Content) {
 			n = list.Content[i]
 		}
-		if r.exactly(c) < i {
+		if slices.ContainsFunc(r.List()[:i], func(w string) bool { return strings.EqualFold(w, c) }) {
 			d.r.Fault("duplicate-name", n, "choice %q stands here twice", c)
 		}
 		first, _, _ := strings.Cut(c, " ")
-		if k, err := strconv.Atoi(first); err == nil && k != i+1 && k >= 1 && k <= len(r.Choices)+1 {
+		if k, err := strconv.Atoi(first); err == nil && k != i+1 && k >= 1 && k <= len(r.List())+1 {
 			d.r.Fault("bad-name", n, "choice %q is number %d of the list, so typing %s could mean another; spell the number out", c, i+1, first)
+		}
+		if r.Many() && between.Replace(c) != c {
+			d.r.Fault("bad-name", n, "%q cannot be one of several choices: a comma, a plus sign or \"and\" stands between two of them", c)
 		}
 	}
 }

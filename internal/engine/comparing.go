@@ -19,10 +19,7 @@ func (w *Walk) comparison(a *eval.Atom, t eval.Trace) Comparison {
 		v := &w.s.env.Values[a.Var.Slot]
 		r := w.s.t.scope.byVar[a.Var]
 		c.Left, c.Value, c.Reading = nameOf(a.Var), valueText(r, v), r
-		c.Is, c.Limit = "is", strings.Join(a.Var.Words(a.Set), " or ")
-		if t.Verdict == eval.False {
-			c.Is = "is not"
-		}
+		c.Is, c.Limit = a.Var.Says(a.Set, t.Verdict == eval.False)
 		return c
 	case eval.KnownIs:
 		c.Left, c.Is = nameOf(a.Var), "is known"
@@ -279,10 +276,10 @@ func (c *Comparison) short() string {
 	switch {
 	case c.Drawn || c.Value == "":
 		return strings.Join(strings.Fields(c.Left+" "+c.Value+" "+c.Is+" "+c.Limit), " ")
-	case c.Is == "is not":
-		return c.Left + ": " + c.Value + " (not " + c.Limit + ")"
+	case c.Is == "is":
+		return c.Left + ": " + c.Value
 	}
-	return c.Left + ": " + c.Value
+	return c.Left + ": " + c.Value + " (" + strings.TrimPrefix(c.Is, "is ") + " " + c.Limit + ")"
 }
 
 func (c *Comparison) sentence() string {

@@ -26,6 +26,7 @@ type lineReader struct {
 // refused with the reason, and then nothing of the line is taken. Numbers were read
 // from meter m.
 func (t *Tree) ParseLine(fields []Field, line string, m *Meter) ([]Typed, *Refusal) {
+	var first *Refusal
 	if len(fields) > 0 && !t.startsWithName(line) {
 		if a, ref := fields[0].Reading.Parse(line, m); ref == nil {
 			return []Typed{{fields[0].Reading, a}}, nil
@@ -36,10 +37,16 @@ func (t *Tree) ParseLine(fields []Field, line string, m *Meter) ([]Typed, *Refus
 				return typed, nil
 			}
 			return nil, ref
+		} else {
+			first = ref
 		}
 	}
 	p := &lineReader{t: t, meter: m, fields: fields, words: strings.Fields(strings.NewReplacer(";", " ", ", ", " ", "=", " ").Replace(line))}
-	return p.read()
+	out, ref := p.read()
+	if ref != nil && first != nil && ref.Reading == nil && fields[0].Reading.Many() {
+		ref = first // several words are one answer: why they are none says more
+	}
+	return out, ref
 }
 
 // bareLine tries a single word on the fields after the first.

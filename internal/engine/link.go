@@ -317,7 +317,7 @@ func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Com
 	d := c.doc
 	name := d.r.Text(m.Get("by"))
 	v := b.s.vars[name]
-	if v == nil || v.Kind == eval.Number {
+	if v == nil || v.Number() {
 		n := m.Get("by")
 		if n == nil {
 			d.r.Fault("missing-key", m.Get("cases"), "cases need `by: READING`, the one whose choices they are")

@@ -30,8 +30,8 @@ func (b *builder) reading(e *entry) {
 	b.domain(d, m, r, e)
 	b.wayOfTaking(d, m, r)
 	for _, k := range mapping(d, m.Get("about")) {
-		if !slices.Contains(r.Choices, k[0].Value) {
-			d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", k[0].Value, r.ID, source.DidYouMean(k[0].Value, r.Choices))
+		if !slices.Contains(r.List(), k[0].Value) {
+			d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", k[0].Value, r.ID, source.DidYouMean(k[0].Value, r.List()))
 		}
 		r.About[k[0].Value] = d.r.Text(k[1])
 	}
@@ -93,8 +93,15 @@ func (b *builder) domain(d *document, m *source.Mapping, r *Reading, e *entry) {
 	name := d.r.Text(m.Get("unit"))
 	span := d.r.List(m.Get("span"))
 	r.Choices, r.Kind = d.r.Texts(m.Get("choices")), eval.Choice
-	if d.r.Bool(m.Get("yes_no")) {
+	switch several := d.r.Bool(m.Get("several")); {
+	case d.r.Bool(m.Get("yes_no")):
 		r.Choices, r.Kind = []string{"no", "yes"}, eval.YesNo
+	case several && len(r.Choices) == 0:
+		d.r.Fault("missing-key", m.Get("several"), "`several` goes with `choices`")
+	case several && len(r.Choices) > eval.MaxSeveral:
+		d.r.Fault("wrong-shape", m.Get("choices"), "several of at most %d choices can be picked; %q has %d", eval.MaxSeveral, r.ID, len(r.Choices))
+	case several:
+		r.Domain = eval.SeveralOf(r.Choices)
 	}
 	switch {
 	case name != "" && len(r.Choices) > 0:
@@ -103,8 +110,8 @@ func (b *builder) domain(d *document, m *source.Mapping, r *Reading, e *entry) {
 		d.r.Fault("missing-key", e.key, "reading %q needs `unit` and `span`, or `choices`, or `yes_no`", r.ID)
 		r.Choices = []string{"?"}
 	case name == "":
-		if len(r.Choices) < 2 || len(r.Choices) > 60 {
-			d.r.Fault("wrong-shape", e.key, "a reading has 2 to 60 choices; %q has %d", r.ID, len(r.Choices))
+		if n := len(d.r.List(m.Get("choices"))); r.Kind != eval.YesNo && (n < 2 || n > 60) {
+			d.r.Fault("wrong-shape", e.key, "a reading has 2 to 60 choices; %q has %d", r.ID, n)
 		}
 		b.choiceWords(d, m.Get("choices"), r)
 	default:

@@ -97,11 +97,11 @@ func (v *view) Env() map[string]any {
 	for _, name := range v.StepNames() {
 		env[name] = ""
 		for _, r := range v.steps[v.prefix+name].Take {
-			env[name+"."+r.ID] = typical(v.vars[r.ID])
+			env[name+"."+r.ID] = v.vars[r.ID].Sample()
 		}
 	}
 	for name, r := range v.vars {
-		env[name] = typical(r)
+		env[name] = r.Sample()
 	}
 	for _, name := range v.sums {
 		env[name] = 0.0
@@ -110,16 +110,6 @@ func (v *view) Env() map[string]any {
 		env["limits."+name] = 0.0
 	}
 	return env
-}
-
-func typical(v *eval.Var) any {
-	switch v.Kind {
-	case eval.Choice:
-		return ""
-	case eval.YesNo:
-		return true
-	}
-	return 0.0
 }
 
 func keys[T any](m map[string]T) []string {

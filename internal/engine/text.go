@@ -81,7 +81,7 @@ func showVar(v *eval.Var, env *eval.Env) string {
 	if !val.Known() {
 		return "(" + text.Lower(v.Title) + ")"
 	}
-	if v.Kind != eval.Number {
+	if !v.Number() {
 		return strings.Join(v.Words(val.Set), " or ")
 	}
 	return show(val.Best, v.Unit)

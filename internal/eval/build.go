@@ -95,39 +95,41 @@ func (b *builder) variable(n ast.Node) *Var {
 	return b.c.Scope.Take(head, name)
 }
 
-// in builds `choice in ["a", "b"]`.
+// in builds `choice in ["a", "b"]`, and `"a" in several`.
 func (b *builder) in(n *ast.BinaryNode) *Node {
+	if v := b.variable(n.Right); v != nil && v.Many() {
+		return leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: v.With(b.word(v, n.Left, v.List())), Text: b.slice(n)}))
+	}
 	v := b.variable(n.Left)
 	list, ok := n.Right.(*ast.ArrayNode)
-	if v == nil || v.Kind == Number || !ok {
+	if v == nil || v.Number() || !ok {
 		return b.wrong("not-allowed", n, `in asks whether a choice is in a list: type in ["agm", "gel"]`)
 	}
 	var set uint64
 	for _, k := range list.Nodes {
-		set |= b.word(v, k)
+		set |= v.Set(b.word(v, k, v.Choices))
 	}
 	return leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: set, Text: b.slice(n)}))
 }
 
-// word is the bit of one quoted choice.
-func (b *builder) word(v *Var, n ast.Node) uint64 {
+// word is one quoted word of a list; "" where it is not.
+func (b *builder) word(v *Var, n ast.Node, list []string) string {
 	s, ok := n.(*ast.StringNode)
 	if !ok {
 		b.c.fault("not-allowed", n, "%s is a choice; compare it with a word in quotes", v.ID)
-		return 0
+		return ""
 	}
-	set := v.Set(s.Value)
-	if set == 0 {
-		b.c.fault("unknown-choice", n, "%q is not a choice of %s%s", s.Value, v.ID, source.DidYouMean(s.Value, v.Choices))
+	if !slices.Contains(list, s.Value) {
+		b.c.fault("unknown-choice", n, "%q is not a choice of %s%s", s.Value, v.ID, source.DidYouMean(s.Value, list))
 	}
-	return set
+	return s.Value
 }
 
 func (b *builder) compare(n *ast.BinaryNode) *Node {
-	if v := b.variable(n.Left); v != nil && v.Kind != Number {
+	if v := b.variable(n.Left); v != nil && !v.Number() {
 		return b.compareChoice(n, v, n.Right)
 	}
-	if v := b.variable(n.Right); v != nil && v.Kind != Number {
+	if v := b.variable(n.Right); v != nil && !v.Number() {
 		return b.compareChoice(n, v, n.Left)
 	}
 	left, right := b.side(n.Left, n.Right), b.side(n.Right, n.Left)
@@ -170,7 +172,7 @@ func (b *builder) compareChoice(n *ast.BinaryNode, v *Var, word ast.Node) *Node 
 	if n.Operator != "==" && n.Operator != "!=" {
 		return b.wrong("not-allowed", n, "%s is a choice; it can only be == or != a word in quotes", v.ID)
 	}
-	at := leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: b.word(v, word), Text: b.slice(n)}))
+	at := leaf(b.c.atom(&Atom{Kind: OneOf, Var: v, Set: v.Set(b.word(v, word, v.Choices)), Text: b.slice(n)}))
 	if n.Operator == "!=" {
 		return &Node{Kind: Not, Kids: []*Node{at}}
 	}
@@ -217,7 +219,7 @@ func (b *builder) name(n *ast.IdentifierNode) *Linear {
 }
 
 func (b *builder) reading(n ast.Node, v *Var) *Linear {
-	if v.Kind != Number {
+	if !v.Number() {
 		b.c.fault("not-allowed", n, "%s is a choice, not a number", v.ID)
 		return nil
 	}

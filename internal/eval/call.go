@@ -124,7 +124,7 @@ func (c *Compiler) argument(call *Call, i int, p calc.Param, n ast.Node, text st
 	b := builder{c: c, text: []rune(text)}
 	if !p.Number() {
 		v := b.variable(n)
-		if v == nil || v.Kind == Number {
+		if v == nil || v.Number() {
 			c.fault("wrong-arguments", n, "%s of %s is a choice; write the name of a reading with choices", p.Name, call.Func.Name)
 			return
 		}

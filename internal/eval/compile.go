@@ -266,6 +266,7 @@ func plain(msg string) string {
 		"unexpected token EOF", "the expression ends too early",
 		"expected bool, but got float64", "a guard must be true or false; this is a number",
 		"expected bool, but got string", "a guard must be true or false; this is a word",
+		"expected bool, but got *interface {}", "a guard must be true or false; ask for one choice of several with in",
 		"float64", "number", "string", "word", "bool", "true-or-false",
 		"unexpected token ", "unexpected ", `Operator("`, `"`, `")`, `"`,
 	)
@@ -308,6 +309,9 @@ func (c *Compiler) names(n ast.Node, inDone bool) {
 	case *ast.BinaryNode:
 		c.names(n.Left, false)
 		c.names(n.Right, false)
+		if v := (&builder{c: c}).variable(n.Right); n.Operator == "in" && v != nil && !v.Many() {
+			c.fault("not-allowed", n, `%s is not a reading with several choices; write %s == "..."`, v.ID, v.ID)
+		}
 	case *ast.ArrayNode:
 		for _, k := range n.Nodes {
 			c.names(k, false)

@@ -24,6 +24,7 @@ func drawGuard(t *rapid.T, depth int) string {
 		"rest < limits.low + limits.slope * (temp - limits.warm)", "temp < limits.warm", "-drop < limits.step",
 		"rest - first.rest < limits.step", "limits.low < rest and rest < limits.full",
 		`kind == "agm"`, `kind != "flooded"`, `kind in ["efb", "gel"]`, `turned == "slowly"`, `not (turned in ["normally"])`,
+		`"left" in lamps`, `not ("rear" in lamps)`, `"none" in lamps`, `lamps == "none"`, `lamps != "left and right"`, `lamps in ["left", "left, right and rear"]`,
 		"hot", "not hot", "count == 0", "count != 0", "count > 0",
 	})
 	if depth == 0 {
@@ -77,6 +78,9 @@ func oracleEnv(s *testScope, v []Value) map[string]any {
 			env[n] = x.Choices[i]
 		case YesNo:
 			env[n] = i == 1
+		case Several:
+			env[n+"_word"] = [...]string{"none", "left", "right", "left and right", "rear", "left and rear", "right and rear", "left, right and rear"}[i]
+			env[n] = [...][]string{{"none"}, {"left"}, {"right"}, {"left", "right"}, {"rear"}, {"left", "rear"}, {"right", "rear"}, {"left", "right", "rear"}}[i]
 		}
 	}
 	limits := map[string]any{}
@@ -105,6 +109,8 @@ func TestExactAnswersDecideAsExprsOwnMachineDoes(t *testing.T) {
 				t.Skip("an exact tie of a sum: ours is exact, expr's machine rounds")
 			}
 		}
+		// expr's machine knows a list and a word, not a list that is compared with a word.
+		text = strings.NewReplacer("lamps =", "lamps_word =", "lamps !", "lamps_word !", "lamps in", "lamps_word in").Replace(text)
 		prog, err := expr.Compile(text, expr.Env(oracleEnv(s, v)), expr.AsBool())
 		require.NoError(t, err, text)
 		want, err := expr.Run(prog, oracleEnv(s, v))
@@ -241,6 +247,10 @@ func TestWhatIsRefusedAndWhere(t *testing.T) {
 		{"rest * load < limits.low", "not-linear", "*", "two readings multiplied"},
 		{"rest / amps < limits.path", "not-linear", "/", "a quotient is for showing"},
 		{`kind == "agmm"`, "unknown-choice", `"agmm"`, `did you mean "agm"`},
+		{`"lft" in lamps`, "unknown-choice", `"lft"`, `did you mean "left"`},
+		{`"agm" in kind`, "not-allowed", "in", "not a reading with several choices"},
+		{`lamps < limits.low`, "not-allowed", "<", "is a choice"},
+		{`lamps`, "bad-expression", "lamps", "ask for one choice of several"},
 		{`kind < "agm"`, "not-allowed", "<", "is a choice"},
 		{`rest == limits.low`, "not-allowed", "==", "never exactly equal"},
 		{"rest", "bad-expression", "rest", "must be true or false"},

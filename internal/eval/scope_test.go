@@ -40,6 +40,7 @@ func newTestScope() *testScope {
 		{ID: "temp", Domain: Domain{Unit: u("°C"), Span: [2]float64{-40, 60}}},
 		{ID: "kind", Domain: Domain{Kind: Choice, Choices: []string{"flooded", "efb", "agm", "gel"}}},
 		{ID: "turned", Domain: Domain{Kind: Choice, Choices: []string{"normally", "slowly", "not at all"}}},
+		{ID: "lamps", Domain: SeveralOf([]string{"left", "right", "rear"})},
 		{ID: "hot", Domain: Domain{Kind: YesNo, Choices: []string{"no", "yes"}}},
 		{ID: "count", Domain: Domain{Unit: u("1"), Span: [2]float64{0, 9}}},
 	} {
@@ -82,7 +83,7 @@ func (s *testScope) Step(n string) int {
 func (s *testScope) Env() map[string]any {
 	env := map[string]any{"known": func(any) bool { return true }, "done": func(any) bool { return true }, "first": "", "first.rest": 0.0}
 	for n, v := range s.vars {
-		env[n] = [...]any{0.0, "", true}[v.Kind]
+		env[n] = v.Sample()
 	}
 	for n := range s.values {
 		env[n] = 0.0

@@ -2,7 +2,6 @@ package prove
 
 import (
 	"fmt"
-	"math/bits"
 	"strings"
 )
 
@@ -25,7 +24,7 @@ func (p *problem) condition(b, whole box) string {
 		case ax.number():
 			parts = append(parts, ax.rangeText(b[i])...)
 		default:
-			parts = append(parts, ax.wordsText(b[i].set))
+			parts = append(parts, ax.v.Guard(ax.v.ID, b[i].set))
 		}
 	}
 	if len(parts) == 0 {
@@ -67,22 +66,4 @@ func (a *axis) rangeText(d domain) []string {
 		out = append(out, a.v.ID+[]string{" <= ", " < "}[d.hi%2]+name)
 	}
 	return out
-}
-
-// wordsText names the words of a set, or the few that are not in it.
-func (a *axis) wordsText(set uint64) string {
-	rest := a.full.set &^ set
-	switch n := bits.OnesCount64(set); {
-	case n == 1:
-		return fmt.Sprintf("%s == %q", a.v.ID, a.v.Choices[bits.TrailingZeros64(set)])
-	case bits.OnesCount64(rest) == 1:
-		return fmt.Sprintf("%s != %q", a.v.ID, a.v.Choices[bits.TrailingZeros64(rest)])
-	case n > bits.OnesCount64(rest):
-		return "not (" + a.inText(rest) + ")"
-	}
-	return a.inText(set)
-}
-
-func (a *axis) inText(set uint64) string {
-	return fmt.Sprintf("%s in [\"%s\"]", a.v.ID, strings.Join(a.v.Words(set), `", "`))
 }

@@ -68,7 +68,7 @@ func (j *product) wayFor(e int, at []Shown) (Way, int) {
 	env := &eval.Env{Values: make([]eval.Value, ed.tree.Slots()), Done: make([]bool, len(ed.tree.Steps))}
 	for slot, b := range j.vars {
 		v := at[slot].Value
-		if v.Known() && b.v.Kind != eval.Number {
+		if v.Known() && !b.v.Number() {
 			i, _ := v.Certain()
 			v = eval.One(b.words[e][i])
 		}

@@ -112,7 +112,7 @@ func (m *model) build(atoms []*eval.Atom, over func(*eval.Atom) *eval.Atom) erro
 
 func newAxis(v *eval.Var, r *engine.Reading) *axis {
 	a := &axis{v: v, r: r}
-	if v.Kind != eval.Number {
+	if !v.Number() {
 		a.full = domain{modes: known, set: v.All()}
 		return a
 	}

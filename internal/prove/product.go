@@ -123,6 +123,9 @@ func (j *product) match(b *pairedVar) string {
 }
 
 func (j *product) matchWords(b *pairedVar, rs [2]*engine.Reading) {
+	if !rs[0].Same(&rs[1].Domain) {
+		b.v.Domain = eval.Domain{Kind: eval.Choice}
+	}
 	b.v.Choices, b.set = nil, 0
 	for i, w := range rs[1].Choices {
 		k := slices.Index(rs[0].Choices, w)
@@ -161,7 +164,7 @@ func (j *product) arrivals(b *pairedVar, optional bool) string {
 			}
 			if d.modes&known == 0 {
 				b.modes &^= known
-			} else if v.Kind != eval.Number {
+			} else if !v.Number() {
 				b.set &= b.common(e, d.set)
 			}
 			if d.modes&unknown == 0 {

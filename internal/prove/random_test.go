@@ -26,6 +26,7 @@ readings:
   z: {ask: Z, short: rz, choices: [one, two], optional: true}
   u: {ask: U, short: ru, choices: [up, down, level], unsure: true}
   k: {ask: K, short: rk, choices: [old, new], fact: true}
+  m: {ask: M, short: rm, choices: [near, far, high], several: true}
 limits:
   l1: {is: 1 V, safer: below, source: definition}
   l2: {is: 2 V, safer: above, source: definition}
@@ -47,7 +48,7 @@ findings:
 var terms = []string{"a", "b", "c", "sum", "first", "limits.l1", "limits.l2", "limits.l3", "limits.tab", "limits.word",
 	"limits.half * a", "a - b", "a + b - c", "limits.third * b", "a - limits.tab", "b - limits.half * a"}
 
-var atoms = []string{`w == "red"`, `w != "blue"`, `w in ["red", "blue"]`, "v", "not v", "known(c)", "not known(z)", `z == "one"`}
+var atoms = []string{`w == "red"`, `w != "blue"`, `w in ["red", "blue"]`, "v", "not v", "known(c)", "not known(z)", `z == "one"`, `"near" in m`, `m == "none"`, `m in ["far", "near and high"]`}
 
 // randomGuard is a guard of some depth.
 func randomGuard(t *rapid.T, depth int) string {
@@ -89,7 +90,7 @@ func randomBranches(t *rapid.T) []string {
 // randomTree is a tree of one step with those branches.
 func randomTree(t require.TestingT, guards []string) *engine.Tree {
 	var b strings.Builder
-	b.WriteString("tree: random-tree\ntitle: Random\nedition: 1\nuse: [random]\nbegin: s\nsteps:\n  s:\n    kind: inspect\n    title: S\n    together: true\n    take: [a, b, c, w, v, z]\n    branches:\n")
+	b.WriteString("tree: random-tree\ntitle: Random\nedition: 1\nuse: [random]\nbegin: s\nsteps:\n  s:\n    kind: inspect\n    title: S\n    together: true\n    take: [a, b, c, w, v, z, m]\n    branches:\n")
 	for i, g := range guards {
 		fmt.Fprintf(&b, "      - {if: '%s', to: f%d}\n", g, i%4+1)
 	}

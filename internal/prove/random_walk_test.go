@@ -19,7 +19,7 @@ import (
 // steps name better tests, and a finding leads on to another round.
 func waysText(r *rand.Rand) string {
 	n := 3 + r.IntN(4)
-	names := []string{"a", "b", "c", "w", "v", "z", "u", "k"}
+	names := []string{"a", "b", "c", "w", "v", "z", "u", "k", "m"}
 	later := func(i int) string { return fmt.Sprintf("s%d", i+1+r.IntN(n-i-1)) }
 	var b strings.Builder
 	b.WriteString("tree: ways\ntitle: Ways\nedition: 1\nuse: [random]\nbegin: s0\n")
@@ -93,7 +93,7 @@ func guardOf(r *rand.Rand, take []string, i int) string {
 	by := map[string][]string{
 		"a": {"a < limits.l1", "a >= limits.tab"}, "b": {"b > limits.l2", "b <= limits.half * b"}, "c": {"known(c) and c < limits.l1", "c > limits.l2"},
 		"w": {`w == "red"`, `w in ["red", "green"]`}, "v": {"v", "not v"}, "z": {`known(z) and z == "one"`, "known(z)"},
-		"u": {`u == "up"`, `u != "level"`}, "k": {`k == "old"`},
+		"u": {`u == "up"`, `u != "level"`}, "k": {`k == "old"`}, "m": {`"near" in m`, `m == "none"`, `m != "near and far"`},
 	}
 	part := func() string {
 		if len(take) > 0 && r.IntN(5) > 0 {

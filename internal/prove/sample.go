@@ -67,7 +67,7 @@ func (m *model) sample(s *engine.Step, st *state) (*found, int) {
 
 // draw picks a value out of d and leaves in d the piece it lies in.
 func (m *model) draw(random *rand.Rand, v *eval.Var, d *domain) eval.Value {
-	if v.Kind != eval.Number {
+	if !v.Number() {
 		k := random.IntN(bits.OnesCount64(d.set))
 		set := d.set
 		for ; k > 0; k-- {

@@ -61,7 +61,7 @@ func settled(round engine.RoundRecord) verdictOf {
 		if c.Drawn {
 			return verdictOf{rule: &c}
 		}
-		if f := factOf(e, c.Reading); f != nil && c.Is == "is" {
+		if f := factOf(e, c.Reading); f != nil && !strings.Contains(c.Is, "not") {
 			return verdictOf{f, &c}
 		}
 	}

@@ -201,6 +201,7 @@ type Wanted struct {
 	Ask      string   `json:"ask"`
 	Unit     string   `json:"unit,omitempty"`
 	Choices  []string `json:"choices,omitempty"`
+	Several  bool     `json:"several,omitempty"` // of the choices, one or more may be given
 	Optional bool     `json:"optional"`
 }
 

@@ -185,7 +185,7 @@ func jsonNext(p *engine.Prompt) *Next {
 }
 
 func jsonWanted(f engine.Field) Wanted {
-	out := Wanted{Reading: f.Reading.ID, Name: f.Name, Ask: f.Reading.Ask, Choices: f.Reading.Choices, Optional: f.Optional}
+	out := Wanted{Reading: f.Reading.ID, Name: f.Name, Ask: f.Reading.Ask, Choices: f.Reading.List(), Several: f.Reading.Many(), Optional: f.Optional}
 	if f.Reading.Number() {
 		out.Unit = f.Reading.Unit.Name
 	}

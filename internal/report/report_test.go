@@ -105,8 +105,8 @@ func TestUnfinishedWalkSaysWhatIsNeeded(t *testing.T) {
 	var doc Document
 	require.NoError(t, json.Unmarshal([]byte(render(t, JSON, running())), &doc))
 	assert.False(t, doc.Finished)
-	assert.Equal(t, []Wanted{{"crank_voltage", "crank_voltage", "Voltage at the posts while cranking", "V", nil, false},
-		{"turned", "turned", "How the engine turned", "", []string{"normally", "slowly", "not at all"}, true}}, doc.Next.Readings)
+	assert.Equal(t, []Wanted{{Reading: "crank_voltage", Name: "crank_voltage", Ask: "Voltage at the posts while cranking", Unit: "V"},
+		{Reading: "turned", Name: "turned", Ask: "How the engine turned", Choices: []string{"normally", "slowly", "not at all"}, Optional: true}}, doc.Next.Readings)
 	assert.Nil(t, doc.Rounds[0].Result)
 }
 

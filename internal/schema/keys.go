@@ -60,6 +60,7 @@ var objects = []object{
 			{"unit", may, usually(unit.Names()...), "The unit of a number. It needs a span."},
 			{"span", may, pair(decimal()), "Lowest and highest that can be typed at all, in the unit. Wide enough for a fault, too narrow for a slip."},
 			{"choices", may, list(text()).with("minItems", 2).with("maxItems", 60), "The answers of a choice, in the order in which they are shown. Put \"yes\" and \"no\" in quotes."},
+			{"several", may, truth(), "Any number of the choices may hold at once, or none: at most 6 choices. A guard asks `\"left\" in lamps`."},
 			{"yes_no", may, truth(), "A choice of no and yes. In a guard its bare name is enough."},
 			{"about", may, each(text()), "Help for single choices."},
 			{"fact", may, truth(), "Lasts the whole job. Anything else is out of date after a charge, a repair or a jump."},
@@ -83,7 +84,7 @@ var objects = []object{
 		},
 		rules: []shape{
 			{"not": shape{"required": []string{"unit", "choices"}}},
-			{"dependentRequired": shape{"span": []string{"unit"}}},
+			{"dependentRequired": shape{"span": []string{"unit"}, "several": []string{"choices"}}},
 			{"anyOf": []shape{{"required": []string{"unit", "span"}}, {"required": []string{"choices"}}, {"required": []string{"yes_no"}}, {"required": []string{"like"}}}},
 			{"anyOf": []shape{{"required": []string{"ask", "short"}}, {"required": []string{"like"}}}},
 		},

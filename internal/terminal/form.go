@@ -38,10 +38,10 @@ func (f *formField) list() bool { return len(f.Choices) > 0 }
 // line is what Enter submits.
 func (f *formField) line() string {
 	switch {
-	case f.Many:
-		return strings.Join(f.picked, ", ")
 	case f.ahead != "":
 		return f.ahead
+	case f.Many:
+		return strings.Join(f.picked, ", ")
 	}
 	return f.value
 }
@@ -126,19 +126,18 @@ func (f *form) move(by int) tea.Cmd {
 
 // key lets huh handle a key: typing in a line, moving in a list. Letters typed
 // at a list are gathered, and the cursor goes to the choice they mean; at a list for
-// many each goes to its row and ticks it, or takes the tick away.
+// many the key of a row ticks it, or takes the tick away.
 func (f *form) key(msg tea.KeyMsg) tea.Cmd {
 	fd := f.fields[f.at]
 	if msg.Type == tea.KeyRunes {
 		msg.Runes = []rune(text.Clean(string(msg.Runes))) // what is pasted can hold anything
 	}
 	switch typed := msg.Type == tea.KeyRunes || msg.Type == tea.KeySpace; {
-	case fd.Many && msg.Type == tea.KeyRunes:
-		for _, r := range msg.Runes {
-			f.tick(fd, string(r))
+	case fd.Many && fd.ahead == "" && (msg.Type == tea.KeySpace || f.tick(fd, msg.Runes)):
+		if msg.Type != tea.KeySpace {
+			return nil
 		}
-		return nil
-	case fd.list() && typed && !fd.Many:
+	case fd.list() && typed:
 		fd.ahead += string(msg.Runes)
 		f.find(fd)
 		return nil
@@ -167,12 +166,22 @@ func (f *form) moveTo(row int) {
 	}
 }
 
-// tick ticks the row with a key, or takes its tick away.
-func (f *form) tick(fd *formField, key string) {
-	if row := slices.IndexFunc(fd.rows, func(c Choice) bool { return c.Key == key }); row >= 0 {
+// tick ticks the rows whose keys were typed, or takes their ticks away. It does nothing
+// where another letter was typed too.
+func (f *form) tick(fd *formField, typed []rune) bool {
+	var rows []int
+	for _, k := range typed {
+		row := slices.IndexFunc(fd.rows, func(c Choice) bool { return c.Key == string(k) })
+		if row < 0 {
+			return false
+		}
+		rows = append(rows, row)
+	}
+	for _, row := range rows {
 		f.moveTo(row)
 		f.huh.Update(tea.KeyMsg{Type: tea.KeySpace, Runes: []rune{' '}})
 	}
+	return len(rows) > 0
 }
 
 // meant is the row that typed letters stand for, -1 for none.

@@ -100,7 +100,7 @@ func TestTheKitFormTicksEverythingAtFirst(t *testing.T) {
 
 func TestDigitsToggleTheKit(t *testing.T) {
 	d, m := atTheKit([]string{"clamp", "load_tester", "charger"}, 80)
-	pressKit(m, "3\r<1\r2 1x\r")
+	pressKit(m, "3\r<1\r2 1\r")
 	assert.True(t, d.Over())
 	assert.Equal(t, "basic", d.kit.Meter)
 	assert.ElementsMatch(t, []string{"load_tester", "charger"}, d.kit.Has)

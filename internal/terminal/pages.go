@@ -44,7 +44,7 @@ func how(s *session, p *engine.Prompt, _ string, focus *engine.Reading) (Reply, 
 		}
 		pg.Parts = slices.Concat(pg.Parts, expected(f), say(Plain, "Usual slips", text.Sentence(f.Slips)),
 			say(Plain, "This reading cannot tell", text.Sentence(f.Cannot)))
-		for _, c := range r.Choices {
+		for _, c := range r.List() {
 			if about := r.About[c]; about != "" {
 				pg.Parts = append(pg.Parts, Part{Label: c, Text: about})
 			}

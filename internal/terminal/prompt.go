@@ -91,14 +91,17 @@ func (s *session) field(p *engine.Prompt, f engine.Field) Field {
 	if !s.o.Plain {
 		out.Drawing = picture(r)
 	}
-	out.Choices = Numbered(r.Choices)
-	for i, c := range r.Choices {
+	out.Choices, out.Many = Numbered(r.List()), r.Many()
+	if out.Many {
+		out.Line = out.Ask + ", one or more"
+	}
+	for i, c := range r.List() {
 		if !s.o.Brief {
 			out.Choices[i].About = r.About[c]
 		}
 	}
 	if r.Unsure {
-		n := strconv.Itoa(len(r.Choices) + 1)
+		n := strconv.Itoa(len(r.List()) + 1)
 		out.Choices = append(out.Choices, Choice{Key: n, Name: "not sure", Line: n})
 	}
 	return out
