@@ -238,7 +238,10 @@ func (j *File) write(data []byte) error {
 		j.size = after
 		return nil
 	}
-	err = errors.Join(err, j.file.Truncate(j.size))
+	// What somebody else has cut short is not made longer: zero bytes would fill it up.
+	if there, lost := j.file.Stat(); lost == nil && there.Size() > j.size {
+		err = errors.Join(err, j.file.Truncate(j.size))
+	}
 	if j.size == 0 && !errors.Is(err, ErrLost) {
 		err = errors.Join(err, os.Remove(j.whole))
 	}

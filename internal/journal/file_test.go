@@ -156,3 +156,35 @@ func TestAFileThatIsLostIsNoticed(t *testing.T) {
 		}
 	}
 }
+
+// A file that is cut short while a line of it is being put on disk is not filled up
+// with zero bytes again: it would look whole, and nothing of it could be read.
+func TestAFileCutShortMeanwhileIsLost(t *testing.T) {
+	for range 20 {
+		path := filepath.Join(t.TempDir(), "a.tape")
+		data := record(t, path)
+		f, err := tape.Open(path, fits)
+		require.NoError(t, err)
+		cut := make(chan error)
+		go func() {
+			for {
+				info, err := os.Stat(path)
+				if err == nil && info.Size() > int64(len(data)) {
+					err = os.Truncate(path, 50)
+				} else if err == nil {
+					continue
+				}
+				cut <- err
+				return
+			}
+		}()
+		err = f.Append(said{Say: "one"})
+		require.NoError(t, <-cut)
+		require.ErrorIs(t, errors.Join(err, f.Append(said{Say: "two"})), ErrLost)
+		require.ErrorIs(t, f.Append(said{Say: "three"}), ErrLost)
+		require.NoError(t, f.Close())
+		there, err := os.ReadFile(path)
+		require.NoError(t, err)
+		require.Equal(t, string(data[:50]), string(there))
+	}
+}
