@@ -68,13 +68,16 @@ func TestLettersBeyondASCII(t *testing.T) {
 	assert.Regexp(t, "[ÉÜØЖΩ]", whole([]string{"walk", "no-start", "--tree", own, "--kit", "all", "--detail", "full"}, typed))
 }
 
-// No name of a file or a tree reaches the terminal raw.
+// No name of a file, a tree or a flag reaches the terminal raw.
 func TestNamesArePrintedClean(t *testing.T) {
 	folder, env := home(t)
 	const evil = "a\x1b[2J\u202eb"
 	runIn(t, folder, env, "", "drill", "--seed", "1", "--plain", "--job", evil+".drill")
 	runIn(t, folder, env, "", "trial", "no-start", "--vehicles", "1", "--job", evil+".job")
 	runIn(t, folder, env, "", "report", evil+".job")
+	for _, command := range []string{"walk", "jobs", "--" + evil} {
+		assert.Equal(t, 2, runIn(t, folder, env, "", command, "--"+evil).code)
+	}
 	jobs := filepath.Join(folder, "state", "deadflat", "jobs")
 	require.NoError(t, os.MkdirAll(jobs, 0o700))
 	data, err := os.ReadFile(filepath.Join(folder, evil+".job"))

@@ -73,6 +73,9 @@ func readKit(path string) (account, error) {
 		r := source.Reader{File: file, Faults: faults}
 		if m := r.Map(file.Root); m != nil {
 			a.kit.Meter, a.kit.Hold = r.Text(m.Get("meter")), r.Text(m.Get("hold"))
+			if name := a.kit.Meter; name != "" && !isMeterFile(name) && engine.FindMeter(name) == nil {
+				faults.Add("meter", file.At(m.Get("meter")), len([]rune(name)), "%s", noMeter(name))
+			}
 			if has := m.Get("has"); has != nil {
 				a.kit.Has = append([]string{}, r.Texts(has)...)
 			}
@@ -142,6 +145,9 @@ func kitFrom(flag string, t *engine.Tree) (account, error) {
 	kit := engine.Kit{Has: []string{}}
 	for _, word := range strings.Split(flag, ",") {
 		word = strings.ReplaceAll(strings.ToLower(strings.TrimSpace(word)), " ", "_")
+		if len(t.Words.Equipment) == 0 {
+			return account{}, usage("--kit: tree %q asks for no equipment: say all or none", t.Name)
+		}
 		if !slices.Contains(t.Words.Equipment, word) {
 			return account{}, usage("--kit: there is no equipment %q%s: name some of %s; or all, or none", word,
 				source.DidYouMean(word, t.Words.Equipment), strings.Join(t.Words.Equipment, ", "))

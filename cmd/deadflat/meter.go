@@ -31,8 +31,7 @@ func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
 		return chosenMeter{m, job.Text{Name: name}}, nil
 	}
 	if !isMeterFile(name) {
-		known := names(engine.Meters(), func(m *engine.Meter) string { return m.Name })
-		return chosenMeter{}, usage("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, known), strings.Join(known, ", "))
+		return chosenMeter{}, usage("%s", noMeter(name))
 	}
 	data, err := readBoundedFile(name)
 	if err != nil {
@@ -44,6 +43,11 @@ func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
 		return chosenMeter{}, faultsError{faults}
 	}
 	return chosenMeter{m, job.Text{Name: name, Text: string(data)}}, nil
+}
+
+func noMeter(name string) string {
+	known := names(engine.Meters(), func(m *engine.Meter) string { return m.Name })
+	return fmt.Sprintf("there is no meter %q%s: name one of %s, or a YAML file", name, source.DidYouMean(name, known), strings.Join(known, ", "))
 }
 
 // isMeterFile tells the path of a meter's file from the name of a shipped meter.

@@ -10,6 +10,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"deadflat/internal/text"
 )
 
 const rootHelp = `deadflat finds out why a 12-volt vehicle will not start, or why its battery
@@ -65,8 +67,8 @@ type noting struct {
 	err error
 }
 
-func (n *noting) Write(text []byte) (int, error) {
-	written, err := n.to.Write(text)
+func (n *noting) Write(p []byte) (int, error) {
+	written, err := n.to.Write(p)
 	n.err = cmp.Or(n.err, err)
 	return written, err
 }
@@ -86,5 +88,7 @@ func newRoot(s streams) *cobra.Command {
 	root.SetErr(s.err)
 	root.AddCommand(newWalk(s), newJobs(s), newDecide(s), newReport(s), newNew(s), newDraw(s), newSchema(s), newCompare(s), newTry(s), newProve(s), newTrial(s), newDrill(s), newTrees(s), newCalc(s), newVersion(s), newCompletion(s))
 	root.SetHelpCommand(newHelp())
+	// The command library names a flag as it was typed, control codes and all.
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return errors.New(text.Clean(err.Error())) })
 	return root
 }
