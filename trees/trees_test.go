@@ -191,6 +191,18 @@ func TestFindingsSayWhatToDo(t *testing.T) {
 	}
 }
 
+// TestAClampMayReadUnderNothing: the zero of a clamp wanders either way, and what it
+// shows where no current flows is an answer.
+func TestAClampMayReadUnderNothing(t *testing.T) {
+	for _, tree := range load(t).Trees() {
+		for _, r := range tree.Readings {
+			if r.Meter == "amps_clamp" {
+				assert.LessOrEqual(t, r.Span[0], -0.2, "%s/%s", tree.Name, r.ID)
+			}
+		}
+	}
+}
+
 // TestCautionsBeforeHazards: whatever is charged, loaded, jumped, fitted or
 // started, and whatever is read beside a running engine, is cautioned of first.
 func TestCautionsBeforeHazards(t *testing.T) {
