@@ -1,14 +1,27 @@
 package engine
 
-import "deadflat/internal/eval"
+import (
+	"slices"
 
-// What a proof needs to see of a tree, to read and not to change.
+	"deadflat/internal/eval"
+	"deadflat/internal/source"
+)
+
+// What a proof needs to see of a tree.
 
 // Program is the step's branches as one list of comparisons.
 func (s *Step) Program() *eval.Program { return s.prog }
 
 // Rules are the hazard rules that guard the step.
 func (s *Step) Rules() []*Rule { return s.rules }
+
+// Unguard takes the hazard rule declared at a place off the step, so that a change of the
+// tree can be tried, and gives what puts it back.
+func (s *Step) Unguard(at source.Place) (undo func()) {
+	was := s.rules
+	s.rules = slices.DeleteFunc(slices.Clone(was), func(r *Rule) bool { return r.Place == at })
+	return func() { s.rules = was }
+}
 
 // Betters are the tests that a close call at the step may lead to.
 func (s *Step) Betters() []*Step { return s.betters }

@@ -38,6 +38,7 @@ type workedCase struct {
 	forms     int      // no more forms than this, when not 0
 	clears    []string // findings that must be ruled out
 	asksNot   []string // readings that must not be asked for
+	left      []string // steps at which the walk is left for a night
 	place     source.Place
 	width     int
 }
@@ -95,7 +96,7 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 		return nil
 	}
 	w := &workedCase{name: r.Text(m.Get("case")), finding: r.Text(m.Get("finding")), certainty: r.Text(m.Get("certainty")),
-		without: r.Texts(m.Get("without")), way: r.Texts(m.Get("way")), clears: r.Texts(m.Get("clears")), asksNot: r.Texts(m.Get("asks_not"))}
+		without: r.Texts(m.Get("without")), way: r.Texts(m.Get("way")), clears: r.Texts(m.Get("clears")), asksNot: r.Texts(m.Get("asks_not")), left: r.Texts(m.Get("left"))}
 	w.place, w.width = r.File.At(n), 1
 	if k := m.Get("case"); k != nil {
 		w.place, w.width = r.File.At(k), r.File.Width(k)

@@ -13,7 +13,7 @@ import (
 )
 
 // ambiguous reports whether a name is the take of several steps, each laid in
-// with another sub-tree; a case may mean any of them.
+// with another sub-tree, of which a case may mean any; or a hazard answer before a step.
 func ambiguous(t *engine.Tree, name string) bool {
 	step, reading, ok := strings.Cut(name, ".")
 	if !ok {
@@ -28,6 +28,11 @@ func ambiguous(t *engine.Tree, name string) bool {
 		}
 		for _, f := range s.Fields() {
 			if f.Reading.ID == reading || f.Reading.Short == reading {
+				return true
+			}
+		}
+		for _, r := range s.Rules() {
+			if slices.ContainsFunc(r.Needs, func(q *engine.Reading) bool { return q.ID == reading }) {
 				return true
 			}
 		}
@@ -48,6 +53,9 @@ type run struct {
 	result *engine.Result
 	steps  []*engine.Step // steps that decided
 }
+
+// aNight is how long a walk is left.
+const aNight = "12h"
 
 // mostForms bounds a case's walk.
 const mostForms = 400
@@ -97,6 +105,13 @@ func (r *run) walk(t *engine.Tree) string {
 		}
 		if len(r.way) == 0 || r.way[len(r.way)-1] != name {
 			r.way = append(r.way, name)
+		}
+		if step := path.Base(p.Step.ID); slices.Contains(r.c.left, step) && !r.used["left "+step] {
+			r.used["left "+step] = true
+			if wrong := r.send(engine.Event{Do: engine.DoResume, Step: p.Step.ID, Away: aNight}); wrong != "" {
+				return wrong
+			}
+			continue
 		}
 		if wrong := r.answer(t, p); wrong != "" {
 			return wrong
@@ -216,6 +231,11 @@ func (r *run) hold() string {
 	for _, id := range c.asksNot {
 		if r.asked[id] {
 			say("%q is asked for", id)
+		}
+	}
+	for _, step := range c.left {
+		if !r.used["left "+step] {
+			say("it never comes to step %q, at which it is to be left", step)
 		}
 	}
 	for name := range c.readings {

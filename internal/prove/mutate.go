@@ -94,6 +94,7 @@ func (c *checker) mutate(reports []TreeReport) {
 			}
 		}
 		c.mutateLimits(b, r)
+		c.mutateRules(b, r)
 	}
 }
 

@@ -47,6 +47,36 @@ steps:
 		"one case at 11 V cannot notice a limit of 12 V that is moved")
 }
 
+// TestEveryKindOfAShippedHazardRuleIsNoticed takes each kind out of each hazard rule of the
+// shipped trees: some case comes out otherwise.
+func TestEveryKindOfAShippedHazardRuleIsNoticed(t *testing.T) {
+	lib := shipped(t)
+	c := newChecker(lib)
+	var reports []TreeReport
+	for _, x := range lib.Trees() {
+		reports = append(reports, TreeReport{Tree: x, Cases: &Cases{}})
+	}
+	b := c.newBench(reports)
+	require.NotNil(t, b)
+	mutants := 0
+	for i := range reports {
+		c.mutateRules(b, &reports[i])
+		mutants += reports[i].Cases.Mutants
+		assert.Empty(t, reports[i].Cases.Survivors)
+	}
+	assert.Positive(t, mutants)
+}
+
+// TestACaseThatIsNeverLeft says so: the step at which it would be left is never shown.
+func TestACaseThatIsNeverLeft(t *testing.T) {
+	lib, faults := engine.Load(append(shared(), engine.Source{Name: "bands.yaml", Data: []byte(bandsTree)},
+		engine.Source{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n  - {case: low, from: invented, meter: workshop, left: [nowhere], readings: {rest: 11 V}, finding: flat_battery}\n")}))
+	require.True(t, faults.Empty(), "%v", faults.Sorted())
+	x := Library(lib, nil, Options{}).Faults.Sorted()
+	require.NotEmpty(t, x)
+	assert.Contains(t, x[0].Message, `it never comes to step "nowhere"`)
+}
+
 func BenchmarkMutate(b *testing.B) {
 	lib := shipped(b)
 	for b.Loop() {

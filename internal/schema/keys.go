@@ -292,6 +292,7 @@ var objects = []object{
 			{"forms", may, whole(1), "How many pages there may be at most."},
 			{"clears", may, list(name()), "Findings that must have been ruled out."},
 			{"asks_not", may, list(name()), "Readings that must not be asked for."},
+			{"left", may, list(name()), "Steps at which the walk is left for a night."},
 		},
 	},
 }
