@@ -110,7 +110,7 @@ func TestEveryRuleIsInTheGuide(t *testing.T) {
 
 // rulesInTheCode finds the rule names where faults are made.
 func rulesInTheCode(t *testing.T) []string {
-	made := regexp.MustCompile(`(?:[Ff]ault|\.Add|Problem)[({]"([a-z0-9-]+)",|rule: "([a-z0-9-]+)"`)
+	made := regexp.MustCompile(`(?:[Ff]ault|\.Add|[Pp]roblem|\.wrong)[({]"([a-z0-9-]+)",|rule: "([a-z0-9-]+)"`)
 	found := map[string]bool{}
 	for _, folder := range []string{"engine", "eval", "source"} {
 		files, err := filepath.Glob(filepath.Join("..", "internal", folder, "*.go"))
