@@ -39,6 +39,7 @@ type worked struct {
 	Forms     int               `yaml:"forms"` // no more forms than this
 	Clears    []string          `yaml:"clears"`
 	AsksNot   []string          `yaml:"asks_not"` // readings that must not be asked for
+	Left      []string          `yaml:"left"`     // steps at which the walk is left for a night
 }
 
 type caseFile struct {
@@ -291,6 +292,13 @@ func (a *answerer) walk() *engine.Result {
 			return nil
 		}
 		a.form(p)
+		if step := path.Base(p.Step.ID); slices.Contains(a.c.Left, step) && !a.used["left "+step] {
+			a.used["left "+step] = true
+			if !a.send(engine.Event{Do: engine.DoResume, Step: p.Step.ID, Away: "12h"}) {
+				return nil
+			}
+			continue
+		}
 		if !a.answer(p) {
 			return nil
 		}
