@@ -47,7 +47,7 @@ func (l *loader) tree(d *document) *Tree {
 	b.t.slots = b.s.slots
 	b.t.Hash = hash(b.docs)
 	for _, doc := range b.docs {
-		b.t.sources = append(b.t.sources, doc.file.Name)
+		b.t.sources = append(b.t.sources, doc.r.File.Name)
 	}
 	b.finish()
 	return b.t
@@ -81,7 +81,7 @@ func (b *builder) expand(c *context) {
 			c.doc.r.Fault("too-large", e.key, "the tree has more than %d steps with its sub-trees laid in", maxSteps)
 			return
 		}
-		s := &Step{declared: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.file.At(e.key)}
+		s := &Step{declared: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.r.File.At(e.key)}
 		b.t.Steps = append(b.t.Steps, s)
 		b.s.steps[s.ID] = s
 	}
@@ -179,7 +179,7 @@ func (b *builder) each(what string, of func(*document) *table, do func(*entry)) 
 		for _, e := range of(d).list {
 			if o := first[e.id]; o != nil {
 				f := d.r.Fault("duplicate-name", e.key, "%s %q is declared twice", what, e.id)
-				f.Notes = append(f.Notes, source.Note{Place: o.doc.file.At(o.key), Message: "it is declared here already"})
+				f.Notes = append(f.Notes, source.Note{Place: o.doc.r.File.At(o.key), Message: "it is declared here already"})
 				continue
 			}
 			first[e.id] = e
@@ -230,7 +230,7 @@ func (b *builder) finding(e *entry) {
 	}
 	f := &Finding{Index: len(b.t.Findings), ID: e.id, Title: d.r.Text(m.Get("title")), Faults: d.r.Texts(m.Get("faults")),
 		Action: d.r.Text(m.Get("action")), ProveBy: d.r.Text(m.Get("prove_by")), Cautions: d.r.Texts(m.Get("cautions")),
-		Stop: d.r.Bool(m.Get("stop")), Place: d.file.At(e.key)}
+		Stop: d.r.Bool(m.Get("stop")), Place: d.r.File.At(e.key)}
 	f.Remedy, f.Customer, f.Open = b.text(d, m.Get("remedy"), ""), b.text(d, m.Get("customer"), ""), b.text(d, m.Get("open"), "")
 	if m.Has("weight") {
 		f.Weight, _ = d.r.Number(m.Get("weight"))
@@ -275,7 +275,7 @@ func (b *builder) rule(d *document, n *yaml.Node) {
 	if m == nil {
 		return
 	}
-	r := &Rule{ID: b.identifier(d.r, m.Get("id"), "a rule's id"), Why: d.r.Text(m.Get("why")), Place: d.file.At(n)}
+	r := &Rule{ID: b.identifier(d.r, m.Get("id"), "a rule's id"), Why: d.r.Text(m.Get("why")), Place: d.r.File.At(n)}
 	for _, k := range d.r.List(m.Get("kinds")) {
 		kind := Kind(d.r.Text(k))
 		if !slices.Contains(Kinds, kind) {

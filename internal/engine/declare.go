@@ -42,11 +42,11 @@ func (b *builder) report(d *document, n *yaml.Node, c *eval.Compiler) bool {
 	bad := len(c.Problems) > 0
 	for _, p := range c.Problems {
 		if from, to := quantityIn(n.Value); p.Rule == "bad-expression" && to > 0 {
-			place, width := d.file.Span(n, from, to)
+			place, width := d.r.File.Span(n, from, to)
 			b.faults.Add("bare-number", place, width, "%s stands in a guard or sum; give it a name under limits, with its source, and write limits.NAME here", string([]rune(n.Value)[from:to]))
 			break
 		}
-		place, width := d.file.Span(n, p.From, p.To)
+		place, width := d.r.File.Span(n, p.From, p.To)
 		if m := undeclared.FindStringSubmatch(p.Message); m != nil {
 			p.Message += b.elsewhere(m[1])
 		}
@@ -262,14 +262,14 @@ func (b *builder) text(d *document, n *yaml.Node, prefix string) Text {
 		}
 		j := strings.IndexByte(rest[i:], '}')
 		if j < 0 {
-			place, _ := d.file.Span(n, at+runes(rest[:i]), at+runes(rest[:i])+1)
+			place, _ := d.r.File.Span(n, at+runes(rest[:i]), at+runes(rest[:i])+1)
 			b.faults.Add("bad-text", place, 1, "this { is not closed; a name in braces is worked out when the text is shown")
 			return t
 		}
 		name := rest[i+1 : i+j]
 		p, ok := b.named(name, prefix)
 		if !ok {
-			place, width := d.file.Span(n, at+runes(rest[:i])+1, at+runes(rest[:i])+1+runes(name))
+			place, width := d.r.File.Span(n, at+runes(rest[:i])+1, at+runes(rest[:i])+1+runes(name))
 			b.faults.Add("unknown-name", place, width, "%q is not a declared reading, value or limit%s", name,
 				source.DidYouMean(strings.TrimPrefix(name, "limits."), append(append(keys(b.s.limits), keys(b.s.values)...), keys(b.s.vars)...)))
 		}

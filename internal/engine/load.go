@@ -71,7 +71,6 @@ const maxSteps = 20000
 // document is one file, read but not yet understood.
 type document struct {
 	r    source.Reader
-	file *source.File
 	kind string // "tree", "shared" or "faults"
 	name string
 	top  *source.Mapping
@@ -186,7 +185,7 @@ func (l *loader) read(f *source.File, s Source, bad bool) {
 	if top == nil || top.Has("cases") {
 		return
 	}
-	d := &document{r: r, file: f, top: top, data: s.Data}
+	d := &document{r: r, top: top, data: s.Data}
 	switch {
 	case top.Has("tree"):
 		d.kind, d.name = "tree", l.treeName(r, top.Get("tree"))
@@ -305,7 +304,7 @@ func (l *loader) uniqueNames() {
 		key := d.kind + " " + d.name
 		if first := seen[key]; first != nil && d.kind != "faults" {
 			f := d.r.Fault("duplicate-name", d.top.Get(d.kind), "%s %q is declared twice", d.kind, d.name)
-			f.Notes = append(f.Notes, source.Note{Place: first.file.At(first.top.Get(d.kind)), Message: "it is declared here already"})
+			f.Notes = append(f.Notes, source.Note{Place: first.r.File.At(first.top.Get(d.kind)), Message: "it is declared here already"})
 			first.bad, d.bad = true, true
 			continue
 		}
@@ -338,7 +337,7 @@ func (l *loader) readFaultKinds(d *document) {
 		if m == nil {
 			continue
 		}
-		k := &FaultKind{ID: l.identifier(d.r, m.Get("id"), "a fault's id"), Title: d.r.Text(m.Get("title")), Group: d.r.Text(m.Get("group")), Place: d.file.At(n)}
+		k := &FaultKind{ID: l.identifier(d.r, m.Get("id"), "a fault's id"), Title: d.r.Text(m.Get("title")), Group: d.r.Text(m.Get("group")), Place: d.r.File.At(n)}
 		m.Done()
 		switch {
 		case k.ID == "" || k.Title == "":

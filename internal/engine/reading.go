@@ -22,7 +22,7 @@ func (b *builder) reading(e *entry) {
 	}
 	r := &Reading{Index: len(b.t.Readings), ID: e.id, Ask: d.r.Text(m.Get("ask")), Short: d.r.Text(m.Get("short")),
 		Fact: d.r.Bool(m.Get("fact")), Hazard: d.r.Bool(m.Get("hazard")), Optional: d.r.Bool(m.Get("optional")), Unsure: d.r.Bool(m.Get("unsure")),
-		About: map[string]string{}, Place: d.file.At(e.key)}
+		About: map[string]string{}, Place: d.r.File.At(e.key)}
 	if r.Ask == "" || r.Short == "" {
 		d.r.Fault("missing-key", e.key, "reading %q needs `ask` (the question) and `short` (one word to type)", e.id)
 	}
