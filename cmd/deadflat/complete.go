@@ -38,17 +38,18 @@ func keptNames(k *journal.Kind) ([]string, cobra.ShellCompDirective) {
 
 // completeFlag offers a fixed set of words for a flag.
 func completeFlag(c *cobra.Command, flag string, words []string) {
-	// The only error is a flag of that name that does not exist: a mistake in
-	// the lines before the call, found by the first test that runs.
-	if err := c.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)); err != nil {
-		panic(err)
-	}
+	offerFor(c, flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp))
 }
 
 // completeKept offers the files that are kept for a flag.
 func completeKept(c *cobra.Command, flag string, k *journal.Kind) {
-	offer := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) { return keptNames(k) }
+	offerFor(c, flag, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) { return keptNames(k) })
+}
+
+func offerFor(c *cobra.Command, flag string, offer cobra.CompletionFunc) {
+	// The only error is a flag of that name that does not exist: a mistake in
+	// the lines before the call, found by the first test that runs.
 	if err := c.RegisterFlagCompletionFunc(flag, offer); err != nil {
-		panic(err) // as in completeFlag
+		panic(err)
 	}
 }

@@ -72,7 +72,7 @@ func newDecide(s streams) *cobra.Command {
 	c.Flags().BoolVar(&f.json, "json", false, "write JSON, for tables one object a line")
 	c.Flags().BoolVar(&f.csv, "csv", false, "write CSV, in short")
 	c.Flags().BoolVar(&f.rawCells, "raw-cells", false, "with --csv: no apostrophe before a text that a spreadsheet would run as a formula")
-	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp)
 	c.Flags().StringVar(&f.meter, "meter", "", meterHelp)
 	c.Flags().IntVar(&f.workers, "workers", runtime.GOMAXPROCS(0), "vehicles decided at the same time")
 	return c
@@ -121,7 +121,7 @@ func (f *decideFlags) one(s streams, d *batch.Decider, row *batch.Row) error {
 		}
 	}
 	r := d.Decide(row)
-	if err := f.print(f.writer(s.out), d, r); err != nil {
+	if err := f.print(s.out, d, r); err != nil {
 		return err
 	}
 	if r.State() != batch.Found {
@@ -140,9 +140,9 @@ func (f *decideFlags) print(w io.Writer, d *batch.Decider, r *batch.Result) (err
 		_, err = fmt.Fprintln(w, r.Summary())
 	default:
 		err = report.Text(w, r.Record(), reportColumns)
-	}
-	if err == nil && r.State() == batch.More && f.form() == batch.AsText {
-		_, err = fmt.Fprintf(w, "\nGive next:\n%s", r.Needs())
+		if err == nil && r.State() == batch.More {
+			_, err = fmt.Fprintf(w, "\nGive next:\n%s", r.Needs())
+		}
 	}
 	return err
 }
@@ -158,7 +158,7 @@ func (f *decideFlags) many(s streams, d *batch.Decider, fixed *batch.Row) error 
 		defer file.Close()
 		in = file
 	}
-	totals, err := d.Stream(in, f.writer(s.out), f.form(), fixed, f.workers)
+	totals, err := d.Stream(in, s.out, f.form(), fixed, f.workers)
 	var header *batch.HeaderError
 	if errors.As(err, &header) {
 		fmt.Fprintf(s.err, "%q: %s\n", f.file, header)
@@ -172,14 +172,6 @@ func (f *decideFlags) many(s streams, d *batch.Decider, fixed *batch.Row) error 
 		return errFaults
 	}
 	return nil
-}
-
-// writer is where results go.
-func (f *decideFlags) writer(out io.Writer) io.Writer {
-	if f.json {
-		return jsonWriter{out}
-	}
-	return out
 }
 
 func (f *decideFlags) form() batch.Form {

@@ -52,7 +52,7 @@ func newDraw(s streams) *cobra.Command {
 	}
 	c.Flags().StringVar(&f.as, "as", "svg", "form of the drawing: "+strings.Join(drawForms, ", "))
 	c.Flags().StringVarP(&f.out.path, "output", "o", "", outputHelp)
-	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp)
 	c.Flags().StringVar(&f.job, "job", "", "mark the way of this `JOB`: a name, last, or a file")
 	c.Flags().BoolVar(&f.cases, "cases", false, "mark what the worked cases come to")
 	c.Flags().StringArrayVar(&f.set, "set", nil, "an answer that settles limits, as `NAME=VALUE`; may be repeated")

@@ -94,7 +94,7 @@ func newDrill(s streams) *cobra.Command {
 func (f *drillFlags) run(s streams) error {
 	switch {
 	case f.talk != "":
-		path, err := findDrill(f.talk)
+		path, err := find(drill.Kind, f.talk)
 		if err != nil {
 			return err
 		}
@@ -117,7 +117,7 @@ func (f *drillFlags) run(s streams) error {
 		return usageError{err}
 	}
 	now := time.Now()
-	file, err := f.create(now)
+	file, err := createKept(drill.Kind, f.file, fmt.Sprintf("level-%d", f.level), now)
 	if err != nil {
 		return err
 	}
@@ -125,18 +125,6 @@ func (f *drillFlags) run(s streams) error {
 		return errors.Join(err, file.Close())
 	}
 	return (&drillDialog{Drill: d, file: file, begun: now}).take(s, f.plain)
-}
-
-// create makes the file of a new drill.
-func (f *drillFlags) create(now time.Time) (*journal.File, error) {
-	if f.file != "" {
-		return drill.Kind.Create(f.file)
-	}
-	folder, err := drill.Kind.Folder()
-	if err != nil {
-		return nil, err
-	}
-	return drill.Kind.CreateNext(drill.Kind.NewPath(folder, fmt.Sprintf("level-%d", f.level), now))
 }
 
 // sheets prints the sheet of one seed, or of as many as the class has members.
@@ -174,15 +162,6 @@ func newDrillOf(s streams, level int, family string, seed uint64) (*drill.Drill,
 	return drill.New(drill.Options{Level: level, Family: family, Seed: seed, Library: lib, Tree: tree, Meter: engine.FindMeter(usualMeter)})
 }
 
-// findDrill turns what was typed for a drill into a path.
-func findDrill(typed string) (string, error) {
-	folder, err := drill.Kind.Folder()
-	if err != nil {
-		return "", err
-	}
-	return drill.Kind.Find(folder, typed)
-}
-
 // readDrill reads a drill's file and does its lines again.
 func readDrill(s streams, path string) (*drill.Drill, error) {
 	l, err := drill.Kind.Read(path)
@@ -198,7 +177,7 @@ func readDrill(s streams, path string) (*drill.Drill, error) {
 
 // resumeDrill takes a drill's file for writing and does its lines again.
 func resumeDrill(s streams, typed string) (t *drillDialog, err error) {
-	path, err := findDrill(typed)
+	path, err := find(drill.Kind, typed)
 	if err != nil {
 		return nil, err
 	}
@@ -219,12 +198,7 @@ func replayDrill(s streams, path string, l *journal.Lines) (*drillDialog, error)
 	if err != nil {
 		return nil, err
 	}
-	if l.Torn > 0 {
-		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", path)
-	}
-	if !l.Summed {
-		fmt.Fprintln(s.err, noChecksums(drill.Kind, path))
-	}
+	sayWhole(s.err, drill.Kind, path, l.Torn, l.Summed)
 	d, err := newDrillOf(s, h.Level, h.Family, h.Seed)
 	if err == nil {
 		err = d.Replay(drill.Lines(typed))

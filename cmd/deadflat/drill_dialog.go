@@ -1,10 +1,8 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"os"
-	"os/signal"
 	"slices"
 	"strings"
 	"syscall"
@@ -145,7 +143,7 @@ func (d *drillDialog) resume() string {
 func (d *drillDialog) take(s streams, plain bool) error {
 	defer func() { _ = d.file.Close() }() // every line is on disk
 	// A signal leaves the drill; whatever was typed is on disk by then.
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	ctx, stop := untilSignal(syscall.SIGHUP)
 	defer stop()
 	o := terminal.Options{In: s.in, Out: s.out, Err: s.err, Plain: plain || terminal.WantsPlain(s.in, s.err, os.Getenv)}
 	err := terminal.Converse(ctx, d, o)

@@ -3,10 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"deadflat/internal/engine"
@@ -73,6 +75,28 @@ func (j *jobFile) close() error {
 	return errors.Join(j.err, j.file.Close())
 }
 
+// createKept makes the file that was named, or the next one where such files are kept;
+// of is what it is about.
+func createKept(k *journal.Kind, named, of string, now time.Time) (*journal.File, error) {
+	if named != "" {
+		return k.Create(named)
+	}
+	folder, err := k.Folder()
+	if err != nil {
+		return nil, err
+	}
+	return k.CreateNext(k.NewPath(folder, of, now))
+}
+
+// find turns what was typed for a job or a drill into a path.
+func find(k *journal.Kind, typed string) (string, error) {
+	folder, err := k.Folder()
+	if err != nil {
+		return "", err
+	}
+	return k.Find(folder, typed)
+}
+
 // elsewhere makes a file in place of one that cannot be written any more: beside it if
 // that can be, else where such files are kept, else among the temporary ones.
 func elsewhere(k *journal.Kind, path string, write func(*journal.File) error) (*journal.File, error) {
@@ -105,6 +129,16 @@ func shown(k *journal.Kind, path string) string {
 		return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
 	}
 	return path
+}
+
+// sayWhole says on a stream what cannot be told from a file's lines.
+func sayWhole(w io.Writer, k *journal.Kind, path string, torn int64, summed bool) {
+	if torn > 0 {
+		fmt.Fprintf(w, "the last line of %q was cut off and is left out\n", path)
+	}
+	if !summed {
+		fmt.Fprintln(w, noChecksums(k, path))
+	}
 }
 
 // noChecksums says of a file that an older program began that it has none.

@@ -18,7 +18,7 @@ import (
 )
 
 // ownHelp explains --tree on every command that has it.
-const ownHelp = "your own tree: a YAML file, or a folder of them. It may use what the shipped\ntrees share; a tree of the same name takes the place of the shipped one"
+const ownHelp = "your own tree: a YAML file, or a folder of them. It may use what the shipped\ntrees share; a tree of the same name takes the place of the shipped one `PATH`"
 
 // loadTree loads the shipped trees with what stands in own (a file or a folder,
 // "" for none) and picks one: the one named, else the only one in own, else

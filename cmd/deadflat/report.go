@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"strings"
 
@@ -60,12 +59,7 @@ func writeReport(s streams, typed, as, path string) error {
 	if err != nil {
 		return err
 	}
-	if j.Torn > 0 {
-		fmt.Fprintf(s.err, "the last line of %q was cut off and is left out\n", j.Path)
-	}
-	if !j.Summed {
-		fmt.Fprintln(s.err, noChecksums(job.Kind, j.Path))
-	}
+	sayWhole(s.err, job.Kind, j.Path, j.Torn, j.Summed)
 	out := output{path: path, mode: forOwner, reads: []string{j.Path}}
 	return out.write(s, func(w io.Writer) error { return reportForm[as](w, walk.Record()) })
 }
@@ -79,7 +73,7 @@ var reportForm = map[string]func(io.Writer, *engine.Record) error{
 
 // findJob reads the job a person named.
 func findJob(typed string) (*job.Job, error) {
-	path, err := job.Find(typed)
+	path, err := find(job.Kind, typed)
 	if err != nil {
 		return nil, err
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -58,6 +59,11 @@ func run(args []string, in, out, errs *os.File) int {
 		}
 	}
 	return code
+}
+
+// untilSignal is a context that ends with Ctrl-C, SIGTERM or another signal named.
+func untilSignal(also ...os.Signal) (context.Context, context.CancelFunc) {
+	return signal.NotifyContext(context.Background(), append(also, os.Interrupt, syscall.SIGTERM)...)
 }
 
 // noting keeps the first error of a writer: the command library drops those of its

@@ -50,7 +50,7 @@ func newTrees(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&check, "check", false, "load trees and print all their faults")
-	c.Flags().StringVar(&own, "tree", "", ownHelp+" `PATH`")
+	c.Flags().StringVar(&own, "tree", "", ownHelp)
 	return c
 }
 
@@ -137,10 +137,7 @@ func showTree(s streams, name, own string) error {
 func showSteps(w io.Writer, t *engine.Tree) {
 	fmt.Fprintln(w, "STEP\tKIND\tTITLE\tREADINGS")
 	for _, step := range t.Steps {
-		var takes []string
-		for _, r := range step.Take {
-			takes = append(takes, r.ID)
-		}
+		takes := names(step.Take, func(r *engine.Reading) string { return r.ID })
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", step.ID, step.Kind, step.Title, strings.Join(takes, ", "))
 	}
 }

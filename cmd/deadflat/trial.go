@@ -6,10 +6,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"strings"
 	"sync/atomic"
-	"syscall"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -77,7 +75,7 @@ func newTrial(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.job, "job", "", "with --vehicles 1: keep the walk as a job in this new `FILE`")
 	c.Flags().IntVar(&f.bound, "bound", 0, fmt.Sprintf("hold the tree against the best that its readings allow, learnt from `N` vehicles, at most %d", mostLearnt))
 	c.Flags().Lookup("bound").NoOptDefVal = "20000"
-	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp)
 	return c
 }
 
@@ -120,7 +118,7 @@ func (f *trialFlags) run(s streams, args []string) error {
 	if err := f.html.check(); err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := untilSignal()
 	defer stop()
 	clear := showProgress(s.err, &o)
 	report, err := trial.Run(ctx, o)

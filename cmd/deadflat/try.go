@@ -7,9 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"strings"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -41,7 +39,7 @@ func newTry(s streams) *cobra.Command {
 			if !watch {
 				return tryOnce(s, args[0])
 			}
-			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+			ctx, stop := untilSignal()
 			defer stop()
 			ticks := time.NewTicker(lookEvery)
 			defer ticks.Stop()
@@ -159,10 +157,11 @@ func howItStands(r *prove.Report) string {
 	case failed > 0:
 		return fmt.Sprintf("%s; %d of %s come out otherwise", what, failed, text.Count(cases, "worked case"))
 	}
+	says := "come out as they say"
 	if cases == 1 {
-		return what + "; 1 worked case comes out as it says"
+		says = "comes out as it says"
 	}
-	return fmt.Sprintf("%s; %d worked cases come out as they say", what, cases)
+	return fmt.Sprintf("%s; %s %s", what, text.Count(cases, "worked case"), says)
 }
 
 // screen shows a text on a cleared terminal, as much of it as fits; anywhere else

@@ -19,22 +19,15 @@ func newVersion(s streams) *cobra.Command {
 		Example: "  deadflat version",
 		Args:    words(0, 0, ""),
 		RunE: func(*cobra.Command, []string) error {
-			build, goVersion := built()
+			build, goVersion := "unknown", "an unknown Go"
+			if info, ok := debug.ReadBuildInfo(); ok {
+				build, goVersion = info.Main.Version, info.GoVersion
+			}
+			if build == "" || build == "(devel)" {
+				build = "(built from a work tree)"
+			}
 			_, err := fmt.Fprintf(s.out, "deadflat %s\njob files: format version %d\nbuilt with %s\n", build, job.Kind.Version, goVersion)
 			return err
 		},
 	}
-}
-
-// built says what the binary was made from.
-func built() (version, goVersion string) {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return "unknown", "an unknown Go"
-	}
-	version = info.Main.Version
-	if version == "" || version == "(devel)" {
-		version = "(built from a work tree)"
-	}
-	return version, info.GoVersion
 }

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"runtime/debug"
 	"strings"
 	"syscall"
@@ -85,7 +84,7 @@ func newWalk(s streams) *cobra.Command {
 	c.Flags().StringVar(&f.detail, "detail", "", "how much to say: full, or brief for a `LEVEL` of number, Enter, next. It is\nremembered (default: the one remembered, else full)")
 	c.Flags().StringVar(&f.kit, "kit", "", kitHelp)
 	c.Flags().StringVar(&f.meter, "meter", "", meterHelp)
-	c.Flags().StringVar(&f.own, "tree", "", ownHelp+" `PATH`")
+	c.Flags().StringVar(&f.own, "tree", "", ownHelp)
 	completeFlag(c, "detail", []string{detailFull, detailBrief})
 	return c
 }
@@ -99,7 +98,7 @@ func (f *walkFlags) run(s streams) error {
 	// source.
 	debug.SetGCPercent(400)
 	// A signal pauses the walk; whatever was answered is on disk by then.
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	ctx, stop := untilSignal(syscall.SIGHUP)
 	defer stop()
 	file, walk, err := f.open(ctx, s)
 	if err != nil {
@@ -184,7 +183,7 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFi
 	}
 	f.remember(kept, known)
 	now := time.Now()
-	file, err := f.create(tree, now)
+	file, err := createKept(job.Kind, f.job, tree.Name, now)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -197,18 +196,6 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFi
 		}
 	}
 	return begun, walk, nil
-}
-
-// create makes the file of a new job, before anything is asked.
-func (f *walkFlags) create(tree *engine.Tree, now time.Time) (*journal.File, error) {
-	if f.job != "" {
-		return job.Kind.Create(f.job)
-	}
-	folder, err := job.Kind.Folder()
-	if err != nil {
-		return nil, err
-	}
-	return job.Kind.CreateNext(job.Kind.NewPath(folder, tree.Name, now))
 }
 
 // chooseKit takes the kit from the flag, else the remembered one, else asks. Said
@@ -247,7 +234,7 @@ func (f *walkFlags) chooseKit(ctx context.Context, s streams, tree *engine.Tree,
 
 // takeUp goes on with a job.
 func (f *walkFlags) takeUp() (*jobFile, *engine.Walk, error) {
-	path, err := job.Find(f.resume)
+	path, err := find(job.Kind, f.resume)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -81,7 +81,7 @@ func (r *Result) JSON() []byte {
 		// Only a number that is not finite could do that, and a Document has none.
 		panic(err)
 	}
-	return out
+	return report.EscapeJSON(out)
 }
 
 // Summary gives a result as one line of text.

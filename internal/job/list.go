@@ -134,12 +134,3 @@ func reason(path string, err error) string {
 	}
 	return strings.TrimPrefix(err.Error(), strconv.Quote(path)+": ")
 }
-
-// Find turns what a person typed for a job into a path.
-func Find(typed string) (string, error) {
-	folder, err := Kind.Folder()
-	if err != nil {
-		return "", err
-	}
-	return Kind.Find(folder, typed)
-}

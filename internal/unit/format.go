@@ -2,6 +2,7 @@ package unit
 
 import (
 	"math"
+	"math/big"
 	"strconv"
 	"strings"
 )
@@ -32,58 +33,10 @@ func number(base float64, u *Unit, decimals int) string {
 		return "∞"
 	case math.IsInf(base, -1):
 		return "-∞"
-	case u.tens:
-		return moved(base, -u.shift, decimals)
 	case decimals >= 0:
 		return noMinusZero(u.fromBase(exact(base)).FloatString(decimals))
 	}
 	return shortest(base, u)
-}
-
-// moved prints v with its decimal point moved by shift places, rounded to
-// decimals unless these are fewer than 0. Moving the point keeps the digits, so
-// without rounding the shortest digits of v are the shortest of the result.
-func moved(v float64, shift, decimals int) string {
-	digits, exponent, _ := strings.Cut(strconv.FormatFloat(math.Abs(v), 'e', -1, 64), "e")
-	digits = strings.Replace(digits, ".", "", 1)
-	point, err := strconv.Atoi(exponent)
-	if err != nil {
-		panic("unit: moved a number that is not finite")
-	}
-	point += 1 + shift // digits before the decimal point, fewer than 0 for zeros after it
-	if strings.Trim(digits, "0") == "" {
-		digits, point = "", 1
-	}
-	if point < 0 {
-		digits, point = strings.Repeat("0", -point)+digits, 0
-	}
-	if decimals >= 0 && len(digits) > point+decimals {
-		up := digits[point+decimals] >= '5'
-		digits = digits[:point+decimals]
-		if up {
-			if digits = increased(digits); len(digits) > point+decimals {
-				point++
-			}
-		}
-	}
-	if short := point + max(decimals, 0) - len(digits); short > 0 {
-		digits += strings.Repeat("0", short)
-	}
-	s := joined(digits[:point], digits[point:])
-	if v < 0 {
-		s = noMinusZero("-" + s)
-	}
-	return s
-}
-
-// increased adds one to the last of digits; it grows by a digit when all are 9.
-func increased(digits string) string {
-	nines := len(digits) - len(strings.TrimRight(digits, "9"))
-	if nines == len(digits) {
-		return "1" + strings.Repeat("0", nines)
-	}
-	last := len(digits) - nines - 1
-	return digits[:last] + string(digits[last]+1) + strings.Repeat("0", nines)
 }
 
 // mostDecimals is enough to tell any two float64 apart in any unit: the
@@ -92,7 +45,10 @@ const mostDecimals = 345
 
 // shortest looks for the fewest decimals that read back as base.
 func shortest(base float64, u *Unit) string {
-	r := u.fromBase(exact(base))
+	if s := strconv.FormatFloat(u.From(base), 'f', -1, 64); u.tens && u.baseOf(s) == base {
+		return s // the point has only moved: no need to look
+	}
+	r := u.fromBase(new(big.Rat).SetFloat64(base))
 	for decimals := 0; decimals < mostDecimals; decimals++ {
 		if s := noMinusZero(r.FloatString(decimals)); u.baseOf(s) == base {
 			return s

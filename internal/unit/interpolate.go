@@ -1,8 +1,6 @@
 package unit
 
-import (
-	"math"
-)
+import "math"
 
 // Table is a quantity over another, in points between which it runs in straight
 // lines; beyond the ends the end point holds. X ascends.

@@ -93,6 +93,14 @@ func TestFormat(t *testing.T) {
 	}
 }
 
+// The shortest decimal of this number lies half way to its neighbour.
+func TestHalfWayBetweenTwoNumbersParsesBack(t *testing.T) {
+	const base = 18014398509482952.0
+	back, _, err := ParseQuantity(Format(base, mustLookup(t, "Ah"), -1))
+	require.NoError(t, err)
+	assert.Equal(t, base, back)
+}
+
 func TestAPrintedQuantityParsesBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u, base := anyUnit.Draw(t, "unit"), anyFinite.Draw(t, "base")

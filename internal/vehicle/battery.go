@@ -13,20 +13,26 @@ const (
 	Gel
 )
 
-// String gives the word of the label as trees write it.
-func (c Chemistry) String() string { return [...]string{"flooded", "efb", "agm", "gel"}[c] }
-
-// restLine gives the rest voltage at 25 °C of an empty battery and the rise to a
-// full one. Source: flooded and AGM, lines through common tables (common
-// practice, no source; the army's one-decimal table, TM 5-3805-262-20, p. 5-142,
-// lies within 0.1 V); EFB and gel, from memory.
-func (c Chemistry) restLine() (empty, rise float64) {
-	return [...]float64{11.89, 11.90, 11.80, 11.80}[c], [...]float64{0.78, 0.80, 1.05, 1.00}[c]
+// chemistries holds the label's word as trees write it, the rest voltage at 25 °C of
+// an empty battery and the rise to a full one, and the set point of a bench charger.
+//
+// Source of the rest voltages: flooded and AGM, lines through common tables (common
+// practice, no source; the army's one-decimal table, TM 5-3805-262-20, p. 5-142, lies
+// within 0.1 V); EFB and gel, from memory. Of the set points: common practice, no
+// source.
+var chemistries = [...]struct {
+	word                string
+	empty, rise, charge float64
+	sealed              bool
+}{
+	Flooded: {"flooded", 11.89, 0.78, 14.4, false},
+	EFB:     {"efb", 11.90, 0.80, 14.7, false},
+	AGM:     {"agm", 11.80, 1.05, 14.7, true},
+	Gel:     {"gel", 11.80, 1.00, 14.1, true},
 }
 
-// ChargeVolts is the set point of a bench charger for the chemistry. Source:
-// common practice, no source.
-func (c Chemistry) ChargeVolts() float64 { return [...]float64{14.4, 14.7, 14.7, 14.1}[c] }
+// String gives the word of the label.
+func (c Chemistry) String() string { return chemistries[c].word }
 
 // Rating is a cold-cranking standard: the battery stays at or over Volts after
 // Seconds at its rated current and at Celsius.
@@ -54,7 +60,7 @@ var (
 // reserve is the reserve capacity on the label, minutes at 25 A. Source: the
 // relation of EN 50342-1 for flooded and for sealed types, from memory.
 func (b *Battery) reserve() float64 {
-	if b.Chemistry == AGM || b.Chemistry == Gel {
+	if chemistries[b.Chemistry].sealed {
 		return math.Round(1.1339 * math.Pow(b.Capacity, 1.1201))
 	}
 	return math.Round(0.7732 * math.Pow(b.Capacity, 1.1828))
@@ -102,8 +108,8 @@ func colder(celsius float64) float64 { return 1/(celsius+kelvin) - 1/298.15 }
 //
 // 1.3 mV/K near full, falling with charge. Source: from memory.
 func (b *Battery) RestVoltage(level, celsius float64) float64 {
-	empty, rise := b.Chemistry.restLine()
-	return empty + rise*level + b.Offset + 1.3e-3*(0.3+0.7*level)*(celsius-25)
+	c := &chemistries[b.Chemistry]
+	return c.empty + c.rise*level + b.Offset + 1.3e-3*(0.3+0.7*level)*(celsius-25)
 }
 
 // Freezes is the temperature at which the acid of a battery with this charge

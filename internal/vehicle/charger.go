@@ -47,7 +47,7 @@ func (b *Battery) chargeFor(c *Charge, ch *Charger, amps, path, taken, seconds f
 	if v, _ := s.volts(0); v < ch.Refuses || b.Reversed {
 		return charged{ended: refused, volts: v}
 	}
-	set := b.Chemistry.ChargeVolts()
+	set := chemistries[b.Chemistry].charge
 	var r charged
 	for left := seconds; left > 0; {
 		step := min(left, 300)

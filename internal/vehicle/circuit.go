@@ -53,7 +53,7 @@ func (v *Vehicle) circuit() circuit {
 	}
 	if v.state.charger {
 		c.on[dCharger] = true
-		c.charger = supply{volts: p.Battery.Chemistry.ChargeVolts(), ohm: p.Charger.Leads, most: p.Charger.Amps}
+		c.charger = supply{volts: chemistries[p.Battery.Chemistry].charge, ohm: p.Charger.Leads, most: p.Charger.Amps}
 	}
 	if v.attached.booster {
 		c.on[dBooster] = true

@@ -39,7 +39,7 @@ func (v *Vehicle) stride(amps float64) float64 {
 // moved is how far the battery's voltage has moved since, V.
 func (v *Vehicle) moved(before *Charge) float64 {
 	b := &v.par.Battery
-	_, rise := b.Chemistry.restLine()
+	rise := chemistries[b.Chemistry].rise
 	c := &v.charge
 	move := rise*math.Abs(c.Level-before.Level) + math.Abs(c.Slow-before.Slow) + math.Abs(c.Sag-before.Sag) +
 		math.Abs(c.Surface[0]-before.Surface[0]) + math.Abs(c.Surface[1]-before.Surface[1])

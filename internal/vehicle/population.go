@@ -121,12 +121,12 @@ func (d drawer) battery(p *Params) {
 	b.Health = 0.85 + 0.15*d.Float64()
 	b.CapacityLeft = 0.8 + 0.2*d.Float64()
 	b.Offset = 0.04 * d.NormFloat64()
-	if b.Chemistry != AGM && b.Chemistry != Gel && d.chance(0.1) {
+	if sealed := chemistries[b.Chemistry].sealed; !sealed && d.chance(0.1) {
 		b.Offset += 0.05 + 0.1*d.Float64() // stratified acid, modelling choice
 	}
 	b.SelfLoss = selfLoss(b.Capacity, p.Celsius)
 	p.Charge.Level = 0.82 + 0.16*d.Float64()
-	p.Seen.Sealed = b.Chemistry == AGM || b.Chemistry == Gel || d.chance(0.6)
+	p.Seen.Sealed = chemistries[b.Chemistry].sealed || d.chance(0.6)
 }
 
 // selfLoss is a battery's own loss, A. Source: TM 9-6140-200-14, para 4-8, as

@@ -94,7 +94,6 @@ var observations map[string]func(*Vehicle) string
 
 func init() {
 	observations = map[string]func(*Vehicle) string{
-		"system":            func(*Vehicle) string { return "lead-acid" },
 		"battery_place":     (*Vehicle).place,
 		"chemistry":         func(v *Vehicle) string { return v.par.Battery.Chemistry.String() },
 		"engine_class":      func(v *Vehicle) string { return v.par.Class },
@@ -103,7 +102,6 @@ func init() {
 		"odometer":          func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.Odometer) },
 		"made_year":         func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.MadeYear) },
 		"days_standing":     func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Seen.Days) },
-		"recent_work":       func(*Vehicle) string { return "none known" },
 		"battery_fitted":    func(v *Vehicle) string { return v.par.Seen.Fitted },
 		"found_on":          func(v *Vehicle) string { return v.par.Seen.LeftOn },
 		"charge_signs":      func(v *Vehicle) string { return v.par.Seen.ChargeSign },
@@ -123,20 +121,16 @@ func init() {
 		"time_to_spare":     func(v *Vehicle) string { return word(v.par.Seen.Hours, "hours", "minutes") },
 		"may_start":         func(v *Vehicle) string { return yes(v.par.Seen.MayStart) },
 		"gear_safe":         func(v *Vehicle) string { return yes(!v.par.Seen.InGear) },
-		"people_clear":      func(*Vehicle) string { return yes(true) },
-		"exhaust_out":       func(*Vehicle) string { return yes(true) },
 		"case_shape":        func(v *Vehicle) string { return v.par.Seen.Case },
 		"leaks":             func(v *Vehicle) string { return v.par.Seen.Leaks },
 		"ice":               (*Vehicle).ice,
 		"positive_terminal": func(v *Vehicle) string { return v.par.Seen.Positive },
 		"negative_terminal": func(v *Vehicle) string { return v.par.Seen.Negative },
 		"earth_lands":       (*Vehicle).earthLands,
-		"meter_check":       func(*Vehicle) string { return "reads right" },
 		"high_cause":        func(v *Vehicle) string { return word(v.state.charger, "charger connected", "neither") },
 		"disturbed":         (*Vehicle).disturbed,
 		"complaint":         (*Vehicle).complaint,
 		"engine_turned":     (*Vehicle).engineTurned,
-		"collapse_read_at":  func(*Vehicle) string { return "on the posts" },
 		"relay_fitted":      func(v *Vehicle) string { return yes(v.par.RelayFitted) },
 		"immobiliser_lamp":  (*Vehicle).immobiliserLamp,
 		"other_position":    (*Vehicle).otherPosition,
@@ -150,17 +144,20 @@ func init() {
 		"longer_end":        (*Vehicle).chargeEnd,
 		"wake_result":       (*Vehicle).wakeResult,
 		"settled":           (*Vehicle).settledHow,
+		"boot_opens":        (*Vehicle).bootOpens,
+		"vent_pipe":         (*Vehicle).ventPipe,
+		"works_now":         func(v *Vehicle) string { return yes(v.engineTurned() == "normally") },
+		"fails_provoked":    func(v *Vehicle) string { return yes(v.par.Loose > 0) },
+		"fails_when":        (*Vehicle).failsWhen,
+		"wiggle":            (*Vehicle).wiggle,
+		"collapsed_before":  (*Vehicle).collapsedBefore,
+		"posts_to_use":      func(v *Vehicle) string { return word(v.par.Rear, "jump posts", "battery itself") },
+		"jump_turned":       (*Vehicle).jumpTurned,
+		"plus_on_plus":      func(v *Vehicle) string { return yes(!v.par.Battery.Reversed) },
 	}
-	for name, answer := range workDone {
+	for name, answer := range same {
 		observations[name] = func(*Vehicle) string { return answer }
 	}
-}
-
-// workDone are the answers about a new battery and its fitting: the model fits the
-// right one, and fits it right.
-var workDone = map[string]string{
-	"new_case": "sound", "box_look": "as the old one", "posts_look": "as the old one", "rating_terms": "the same",
-	"held_down": "stands fast", "vents": "open and led away", "sleeve": "refitted", "tightened": "yes", "made_known": "told",
 }
 
 func word(is bool, then, otherwise string) string {

@@ -2,26 +2,17 @@ package vehicle
 
 // What is told or tried by hand in the trees for faults that come and go, for two
 // batteries, for a battery in the boot and for starting with help.
-func init() {
-	for name, look := range map[string]func(*Vehicle) string{
-		"boot_opens":       (*Vehicle).bootOpens,
-		"vent_pipe":        (*Vehicle).ventPipe,
-		"works_now":        func(v *Vehicle) string { return yes(v.engineTurned() == "normally") },
-		"fails_provoked":   func(v *Vehicle) string { return yes(v.par.Loose > 0) },
-		"fails_when":       (*Vehicle).failsWhen,
-		"wiggle":           (*Vehicle).wiggle,
-		"collapsed_before": (*Vehicle).collapsedBefore,
-		"helping_battery":  func(*Vehicle) string { return "booster" }, // what the workshop has: see Booster
-		"posts_to_use":     func(v *Vehicle) string { return word(v.par.Rear, "jump posts", "battery itself") },
-		"jump_turned":      (*Vehicle).jumpTurned,
-		"arrangement":      func(*Vehicle) string { return "side by side" },  // as bSecondLink joins them
-		"second_case":      func(*Vehicle) string { return "sound and dry" }, // no fault of the model shows on it
-		"plus_on_plus":     func(v *Vehicle) string { return yes(!v.par.Battery.Reversed) },
-	} {
-		if _, known := observations[name]; !known {
-			observations[name] = look
-		}
-	}
+
+// same are the answers that are the same on every vehicle. A new battery is the right
+// one, and fitted right.
+var same = map[string]string{
+	"system": "lead-acid", "recent_work": "none known",
+	"people_clear": "yes", "exhaust_out": "yes", "meter_check": "reads right", "collapse_read_at": "on the posts",
+	"new_case": "sound", "box_look": "as the old one", "posts_look": "as the old one", "rating_terms": "the same",
+	"held_down": "stands fast", "vents": "open and led away", "sleeve": "refitted", "tightened": "yes", "made_known": "told",
+	"helping_battery": "booster",       // what the workshop has: see Booster
+	"arrangement":     "side by side",  // as bSecondLink joins them
+	"second_case":     "sound and dry", // no fault of the model shows on it
 }
 
 // lockWorks is the voltage that an electric lock wants. Modelling choice.
