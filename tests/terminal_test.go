@@ -64,7 +64,7 @@ func TestOneJobTwoWalks(t *testing.T) {
 
 	second := runIn(t, folder, env, "turns slowly\n", "walk", "--resume", "van.job")
 	assert.Equal(t, 3, second.code)
-	assert.Contains(t, second.stderr, "another deadflat is walking it")
+	assert.Contains(t, second.stderr, "another deadflat is going on with it")
 	assert.Equal(t, 0, runIn(t, folder, env, "", "report", "van.job").code, "a report may be written meanwhile")
 
 	_, err := io.WriteString(keys, "pause\n")

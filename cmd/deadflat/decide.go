@@ -96,7 +96,7 @@ func (f *decideFlags) run(s streams) error {
 	if err != nil {
 		return err
 	}
-	d := &batch.Decider{Tree: tree, Meter: meter.Meter, RawCells: f.rawCells}
+	d := &batch.Decider{Tree: tree, Meter: meter, RawCells: f.rawCells}
 	fixed := batch.NewRow(tree)
 	for _, assignment := range f.set {
 		if err := fixed.Fix(assignment); err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -117,12 +116,9 @@ func (f *drillFlags) run(s streams) error {
 		return usageError{err}
 	}
 	now := time.Now()
-	file, err := createKept(drill.Kind, f.file, fmt.Sprintf("level-%d", f.level), now)
+	file, err := createKept(drill.Kind, f.file, fmt.Sprintf("level-%d", f.level), now, d.Header(now))
 	if err != nil {
 		return err
-	}
-	if err := file.Append(d.Header(now)); err != nil {
-		return errors.Join(err, file.Close())
 	}
 	return (&drillDialog{Drill: d, file: file, begun: now}).take(s, f.plain)
 }

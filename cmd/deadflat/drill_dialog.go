@@ -119,13 +119,11 @@ func (d *drillDialog) goOnElsewhere(line string) (terminal.Reply, error) {
 // another keeps the whole drill in another file from here on, and gives the command
 // that takes it up again.
 func (d *drillDialog) another() (resume string) {
-	f, err := elsewhere(drill.Kind, d.file.Path, func(f *journal.File) error {
-		lines := []any{d.Header(d.begun)}
-		for _, l := range d.typed {
-			lines = append(lines, l)
-		}
-		return f.Append(lines...)
-	})
+	lines := []any{d.Header(d.begun)}
+	for _, l := range d.typed {
+		lines = append(lines, l)
+	}
+	f, err := elsewhere(drill.Kind, d.file.Path, lines)
 	if err != nil {
 		d.lost = fmt.Errorf("the drill is not saved in another file either: %w", err)
 		return ""

@@ -18,10 +18,10 @@ func TestADrillGoesOnInAnotherFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x.drill")
 	d, err := newDrillOf(streams{}, 4, "", 9)
 	require.NoError(t, err)
-	file, err := drill.Kind.Create(path)
+	begun := time.Now()
+	file, err := drill.Kind.Create(path, d.Header(begun))
 	require.NoError(t, err)
-	talk := &drillDialog{Drill: d, file: file, begun: time.Now()}
-	require.NoError(t, file.Append(d.Header(talk.begun)))
+	talk := &drillDialog{Drill: d, file: file, begun: begun}
 	take := func(line string) string {
 		r, err := talk.Answer("", line)
 		require.NoError(t, err)

@@ -17,10 +17,10 @@ import (
 func began(t *testing.T, folder string) *jobFile {
 	lib, tree, err := loadTree(firstTree, "", "", nil)
 	require.NoError(t, err)
-	file, err := job.Kind.Create(filepath.Join(folder, "van.job"))
+	begin := job.Begin{Library: lib, Tree: tree, Meter: engine.FindMeter(usualMeter), At: time.Now()}
+	file, err := job.Kind.Create(filepath.Join(folder, "van.job"), begin.Lines(nil)...)
 	require.NoError(t, err)
-	begin := job.Begin{Library: lib, Tree: tree, Meter: job.Text{Name: usualMeter}, At: time.Now()}
-	return newJobFile(file, engine.NewWalk(tree, engine.FindMeter(usualMeter), engine.Kit{}), begin)
+	return &jobFile{job.File{File: file}, engine.NewWalk(tree, begin.Meter, engine.Kit{}), begin}
 }
 
 // note says something in a walk and saves it.
@@ -42,14 +42,6 @@ func holds(t *testing.T, path string) []string {
 	return notes
 }
 
-// An answer given before the header is written waits for it.
-func TestAnAnswerWaitsForItsJob(t *testing.T) {
-	j := began(t, t.TempDir())
-	require.NoError(t, j.note(t, "seen"))
-	require.NoError(t, j.close())
-	assert.Equal(t, []string{"seen"}, holds(t, j.path))
-}
-
 // Where a job is lost under a walk, nothing more is taken for saved until it goes on
 // in another file; beside the old one if that can be.
 func TestAWalkGoesOnInAnotherFile(t *testing.T) {
@@ -59,7 +51,7 @@ func TestAWalkGoesOnInAnotherFile(t *testing.T) {
 	folder := t.TempDir()
 	j := began(t, folder)
 	require.NoError(t, j.note(t, "one"))
-	require.NoError(t, os.WriteFile(j.path, []byte("of somebody else"), 0o600))
+	require.NoError(t, os.WriteFile(j.Path, []byte("of somebody else"), 0o600))
 	require.ErrorContains(t, j.note(t, "two"), "was changed by another program")
 	resume, err := j.another()
 	require.NoError(t, err)
@@ -72,7 +64,7 @@ func TestAWalkGoesOnInAnotherFile(t *testing.T) {
 	resume, err = j.another()
 	require.NoError(t, err)
 	assert.Equal(t, "deadflat walk --resume van-2", resume)
-	require.NoError(t, j.close())
+	require.NoError(t, j.Close())
 	assert.Equal(t, []string{"one", "two", "three", "four"}, holds(t, filepath.Join(state, "deadflat", "jobs", "van-2.job")))
 }
 

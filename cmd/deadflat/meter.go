@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"deadflat/internal/engine"
-	"deadflat/internal/job"
 	"deadflat/internal/source"
 )
 
@@ -16,33 +15,27 @@ const meterHelp = "the `METER` readings are taken with: basic, workshop, calibra
 // usualMeter stands in when nobody said which meter it is.
 const usualMeter = "workshop"
 
-// chosenMeter is a meter and what a job must carry of it.
-type chosenMeter struct {
-	*engine.Meter
-	text job.Text
-}
-
 // chooseMeter takes the meter named by the flag, else the kit's, and notes it
 // in the kit.
-func chooseMeter(flag string, kit *engine.Kit) (chosenMeter, error) {
+func chooseMeter(flag string, kit *engine.Kit) (*engine.Meter, error) {
 	name := cmp.Or(flag, kit.Meter, usualMeter)
 	kit.Meter = name
 	if m := engine.FindMeter(name); m != nil {
-		return chosenMeter{m, job.Text{Name: name}}, nil
+		return m, nil
 	}
 	if !isMeterFile(name) {
-		return chosenMeter{}, usage("%s", noMeter(name))
+		return nil, usage("%s", noMeter(name))
 	}
 	data, err := readBoundedFile(name)
 	if err != nil {
-		return chosenMeter{}, fmt.Errorf("meter %q: %w: name another with --meter", name, bare(err))
+		return nil, fmt.Errorf("meter %q: %w: name another with --meter", name, bare(err))
 	}
 	faults := &source.Faults{}
 	m := engine.ReadMeter(name, data, faults)
 	if !faults.Empty() {
-		return chosenMeter{}, faultsError{faults}
+		return nil, faultsError{faults}
 	}
-	return chosenMeter{m, job.Text{Name: name, Text: string(data)}}, nil
+	return m, nil
 }
 
 func noMeter(name string) string {

@@ -110,9 +110,9 @@ func (f *trialFlags) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	o := trial.Options{Tree: tree, Meter: meter.Meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Population: pop, Workers: f.workers, Learn: f.bound, Library: lib}
+	o := trial.Options{Tree: tree, Meter: meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Population: pop, Workers: f.workers, Learn: f.bound, Library: lib}
 	if f.job != "" {
-		return f.keep(s, lib, o, meter.text)
+		return f.keep(s, lib, o)
 	}
 	f.html.mode, f.html.reads = forAll, append(sourceNames(lib), f.population, f.meter)
 	if err := f.html.check(); err != nil {
@@ -163,20 +163,17 @@ func (f *trialFlags) write(s streams, r *trial.Report) error {
 }
 
 // keep walks one vehicle and keeps the walk as a job.
-func (f *trialFlags) keep(s streams, lib *engine.Library, o trial.Options, meter job.Text) error {
+func (f *trialFlags) keep(s streams, lib *engine.Library, o trial.Options) error {
 	w, c, err := trial.Walk(&o, f.seed)
 	if err != nil {
 		return err
 	}
-	file, err := job.Kind.Create(f.job)
-	if err != nil {
-		return err
-	}
-	kept, err := job.New(file, job.Begin{Library: lib, Tree: o.Tree, Meter: meter, Kit: o.Kit, At: trial.Begun})
+	begin := job.Begin{Library: lib, Tree: o.Tree, Meter: o.Meter, Kit: o.Kit, At: trial.Begun}
+	file, err := job.Kind.Create(f.job, begin.Lines(w.Next(), w.Events()...)...)
 	if err == nil {
-		err = kept.Append(w.Next(), w.Events()...)
+		err = file.Close()
 	}
-	if err := errors.Join(err, file.Close()); err != nil {
+	if err != nil {
 		return err
 	}
 	_, err = io.WriteString(s.out, c.Text()+"The walk is kept: deadflat report "+shown(job.Kind, f.job)+"\n")

@@ -104,9 +104,9 @@ func (f *walkFlags) run(s streams) error {
 	if err != nil {
 		return err
 	}
-	kept := file.path
+	kept := file.Path
 	end, err := terminal.Run(ctx, walk, f.options(s, file))
-	if closed := file.close(); err == nil {
+	if closed := file.Close(); err == nil {
 		err = closed
 	}
 	switch {
@@ -114,8 +114,8 @@ func (f *walkFlags) run(s streams) error {
 		return fmt.Errorf("%w; go on with: %s", err, file.resume())
 	case err != nil:
 		return err
-	case file.path != kept:
-		fmt.Fprintf(s.err, "The job is kept in another file: %q\n", file.path)
+	case file.Path != kept:
+		fmt.Fprintf(s.err, "The job is kept in another file: %q\n", file.Path)
 	}
 	if end.Paused {
 		return errFaults
@@ -182,20 +182,10 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFi
 		kept.kit = known.kit
 	}
 	f.remember(kept, known)
-	now := time.Now()
-	file, err := createKept(job.Kind, f.job, tree.Name, now)
-	if err != nil {
-		return nil, nil, err
-	}
-	walk := engine.NewWalk(tree, meter.Meter, mine.kit)
-	begun := newJobFile(file, walk, job.Begin{Library: lib, Tree: tree, Meter: meter.text, Kit: mine.kit, At: now})
-	if f.job != "" {
-		// Whoever named a file is told before anything is asked that it cannot be written.
-		if <-begun.begun; begun.err != nil {
-			return nil, nil, begun.close()
-		}
-	}
-	return begun, walk, nil
+	walk := engine.NewWalk(tree, meter, mine.kit)
+	begin := job.Begin{Library: lib, Tree: tree, Meter: meter, Kit: mine.kit, At: time.Now()}
+	file, err := createKept(job.Kind, f.job, tree.Name, begin.At, begin.Lines(nil)...)
+	return &jobFile{job.File{File: file}, walk, begin}, walk, err
 }
 
 // chooseKit takes the kit from the flag, else the remembered one, else asks. Said
@@ -246,13 +236,11 @@ func (f *walkFlags) takeUp() (*jobFile, *engine.Walk, error) {
 	if err != nil {
 		return nil, nil, errors.Join(err, file.Close())
 	}
-	k := &jobFile{path: path, walk: walk, begun: make(chan struct{}), file: file}
-	k.begin = job.Begin{Library: j.Library, Tree: j.Tree, Meter: j.Header.Meter, Kit: j.Header.Kit, At: j.Header.Begun}
-	close(k.begun)
-	return k, walk, nil
+	begin := job.Begin{Library: j.Library, Tree: j.Tree, Meter: j.Meter, Kit: j.Header.Kit, At: j.Header.Begun}
+	return &jobFile{file, walk, begin}, walk, nil
 }
 
-func (f *walkFlags) replay(file *job.File, j *job.Job) (*engine.Walk, error) {
+func (f *walkFlags) replay(file job.File, j *job.Job) (*engine.Walk, error) {
 	if f.tree != "" && f.tree != j.Tree.Name {
 		return nil, usage("the job walks %q, not %q", j.Tree.Name, f.tree)
 	}

@@ -1,7 +1,7 @@
 package engine
 
 import (
-	_ "embed"
+	"embed"
 	"math"
 	"slices"
 
@@ -17,6 +17,7 @@ type Meter struct {
 	Name   string
 	Title  string
 	Source string
+	Text   string // the YAML file that it was read from
 
 	ranges [8][]MeterRange // by number of the function
 }
@@ -55,37 +56,38 @@ func (m *Meter) Ranges(function string) []MeterRange {
 	return nil
 }
 
-//go:embed meters.yaml
-var metersYAML []byte
+//go:embed meters
+var shippedMeters embed.FS
 
 // Meters gives the three general meters that ship: basic, workshop, calibrated.
 func Meters() []*Meter {
-	faults := &source.Faults{}
-	ms := readMeters("meters.yaml", metersYAML, faults)
-	if !faults.Empty() {
-		panic("the shipped meters do not load: " + faults.Sorted()[0].Message)
-	}
-	return ms
+	return []*Meter{FindMeter("basic"), FindMeter("workshop"), FindMeter("calibrated")}
 }
 
 // FindMeter gives a shipped meter by name; nil if there is none.
 func FindMeter(name string) *Meter {
-	for _, m := range Meters() {
-		if m.Name == name {
-			return m
-		}
+	file := "meters/" + name + ".yaml"
+	text, err := shippedMeters.ReadFile(file)
+	if err != nil {
+		return nil
 	}
-	return nil
+	faults := &source.Faults{}
+	m := ReadMeter(file, text, faults)
+	if m == nil {
+		panic("the shipped meters do not load: " + faults.Sorted()[0].Message)
+	}
+	return m
 }
 
-// ReadMeter reads a person's own meter from a YAML file with one entry under
-// `meters`. It returns nil when there is a fault.
+// ReadMeter reads a meter from a YAML file with one entry under `meters`. It returns
+// nil when there is a fault.
 func ReadMeter(name string, data []byte, faults *source.Faults) *Meter {
 	before := faults.Len()
 	ms := readMeters(name, data, faults)
 	if faults.Len() > before || len(ms) == 0 {
 		return nil
 	}
+	ms[0].Text = string(data)
 	return ms[0]
 }
 

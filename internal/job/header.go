@@ -30,7 +30,7 @@ type Header struct {
 	Functions int        `json:"functions"` // a job of a newer version than ours is refused
 	Begun     time.Time  `json:"begun"`
 	Kit       engine.Kit `json:"kit"`
-	Meter     Text       `json:"meter"`   // a shipped meter is only named
+	Meter     Text       `json:"meter"`   // version 1, and early files of version 2, only name a shipped one
 	Sources   []Text     `json:"sources"` // every file the tree, and those of later rounds, are resolved from
 }
 
@@ -41,12 +41,14 @@ type Text struct {
 	Hash string `json:"hash,omitempty"` // "sha256:..." over Text; none where Text is empty, and none in version 1
 }
 
-func hash(text string) string {
-	if text == "" {
-		return ""
+// carried is a text as a job carries it.
+func carried(name, text string) Text {
+	t := Text{Name: name, Text: text}
+	if text != "" {
+		sum := sha256.Sum256([]byte(text))
+		t.Hash = "sha256:" + hex.EncodeToString(sum[:])
 	}
-	sum := sha256.Sum256([]byte(text))
-	return "sha256:" + hex.EncodeToString(sum[:])
+	return t
 }
 
 // fits holds every text that is carried against its hash.
@@ -55,7 +57,7 @@ func (h *Header) fits() error {
 		return nil
 	}
 	for _, t := range append([]Text{h.Meter}, h.Sources...) {
-		if want := hash(t.Text); t.Hash != want {
+		if want := carried(t.Name, t.Text).Hash; t.Hash != want {
 			return fmt.Errorf("%w: the text of %q has the hash %q and %q is written beside it: one of them was changed afterwards", ErrTree, t.Name, want, t.Hash)
 		}
 	}
@@ -72,7 +74,7 @@ func texts(sources []engine.Source) []Text {
 	var out []Text
 	for _, s := range sources {
 		if !workedCases(s.Data) {
-			out = append(out, Text{s.Name, string(s.Data), hash(string(s.Data))})
+			out = append(out, carried(s.Name, string(s.Data)))
 		}
 	}
 	return out

@@ -16,6 +16,7 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/journal"
+	"deadflat/internal/source"
 	"deadflat/internal/unit"
 )
 
@@ -35,7 +36,7 @@ func smallLibrary(t require.TestingT) *engine.Library {
 }
 
 func begin(lib *engine.Library) Begin {
-	return Begin{Library: lib, Tree: lib.Tree("small"), Meter: Text{Name: "workshop"}, Kit: engine.Kit{Meter: "workshop"}, At: noon}
+	return Begin{Library: lib, Tree: lib.Tree("small"), Meter: engine.FindMeter("workshop"), Kit: engine.Kit{Meter: "workshop"}, At: noon}
 }
 
 // says are answers that lead through the small tree to the engine strap, with
@@ -63,12 +64,10 @@ func says() []engine.Event {
 }
 
 // create begins a job in a new file.
-func create(t require.TestingT, path string, b Begin) *File {
-	file, err := Kind.Create(path)
+func create(t require.TestingT, path string, b Begin) File {
+	f, err := Kind.Create(path, b.Lines(nil)...)
 	require.NoError(t, err)
-	f, err := New(file, b)
-	require.NoError(t, err)
-	return f
+	return File{f}
 }
 
 // write makes a finished job file and gives its bytes.
@@ -100,7 +99,7 @@ func TestReplayGivesTheSameBytes(t *testing.T) {
 	assert.Equal(t, "strap", w.Next().Result.Finding.ID)
 
 	f := create(t, filepath.Join(folder, "b.job"), Begin{
-		Library: j.Library, Tree: j.Tree, Meter: j.Header.Meter, Kit: j.Header.Kit, At: j.Header.Begun,
+		Library: j.Library, Tree: j.Tree, Meter: j.Meter, Kit: j.Header.Kit, At: j.Header.Begun,
 	})
 	anew := engine.NewWalk(j.Tree, j.Meter, j.Header.Kit)
 	for _, ev := range w.Events() {
@@ -169,7 +168,8 @@ func TestOpenRefuses(t *testing.T) {
 		{"another text in it", sealed(change("is: 12.4 V", "is: 12.1 V")), `the text of "small.yaml" has the hash`, ErrTree},
 		{"no such tree in it", sealed(change(`"tree":"small"`, `"tree":"other"`)), `it carries no tree "other"`, ErrTree},
 		{"another hash", sealed(change(`"edition":3,"hash":"sha256:`, `"edition":3,"hash":"sha256:0`)), "one of them was changed afterwards", ErrTree},
-		{"an unknown meter", sealed(change(`{"name":"workshop","text":""}`, `{"name":"golden","text":""}`)), `this program has no meter "golden"`, ErrTree},
+		{"another meter in it", sealed(change("digits: 15", "digits: 25")), `the text of "workshop" has the hash`, ErrTree},
+		{"an unknown meter", sealed(named(t, data, "golden")), `this program has no meter "golden"`, ErrTree},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			require.NotEqual(t, data, c.data)
@@ -187,6 +187,37 @@ func TestOpenRefuses(t *testing.T) {
 			assert.Equal(t, c.data, string(after), "a file that is refused is left alone")
 		})
 	}
+}
+
+// named is a job that only names its meter, as early ones do.
+func named(t require.TestingT, data, meter string) string {
+	before, after, found := strings.Cut(data, `"meter":{"name":"workshop","text":"`)
+	require.True(t, found)
+	_, after, found = strings.Cut(after, `"},"sources"`)
+	require.True(t, found)
+	return before + `"meter":{"name":"` + meter + `","text":""},"sources"` + after
+}
+
+// A job carries its meter: it is replayed with that one, whatever ships later. One that
+// only names it is replayed with the one that ships.
+func TestTheMeterOfAJob(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "a.job")
+	lib := smallLibrary(t)
+	faults := &source.Faults{}
+	text := strings.Replace(engine.FindMeter("workshop").Text, "digits: 2", "digits: 7", 1)
+	old := engine.ReadMeter("workshop", []byte(text), faults)
+	require.True(t, faults.Empty())
+	b := begin(lib)
+	b.Meter = old
+	require.NoError(t, create(t, path, b).Close())
+	j, err := Read(path)
+	require.NoError(t, err)
+	assert.Equal(t, old.Ranges("volts_dc"), j.Meter.Ranges("volts_dc"))
+
+	require.NoError(t, os.WriteFile(path, []byte(sealed(named(t, string(write(t, filepath.Join(t.TempDir(), "b.job"))), "basic"))), 0o600))
+	j, err = Read(path)
+	require.NoError(t, err)
+	assert.Equal(t, engine.FindMeter("basic"), j.Meter)
 }
 
 func TestReplayRefusesWhatDoesNotFollow(t *testing.T) {
@@ -288,7 +319,7 @@ findings:
 `)}}, breaks)
 	require.True(t, faults.Empty(), "%v", faults.Sorted())
 	folder := t.TempDir()
-	f := create(t, filepath.Join(folder, "breaks.job"), Begin{Library: lib, Tree: lib.Tree("breaks"), Meter: Text{Name: "workshop"}, At: noon})
+	f := create(t, filepath.Join(folder, "breaks.job"), Begin{Library: lib, Tree: lib.Tree("breaks"), Meter: engine.FindMeter("workshop"), At: noon})
 	require.NoError(t, f.Append(nil, engine.Event{Seq: 1, At: noon, Do: engine.DoAnswer, Step: "read", Reading: "volts", Answer: &engine.Answer{Value: 12, Unit: "V"}}))
 	require.NoError(t, f.Close())
 	write(t, filepath.Join(folder, "sound.job"))

@@ -16,7 +16,7 @@ func TestList(t *testing.T) {
 	folder := t.TempDir()
 	write(t, filepath.Join(folder, "done.job"))
 	lib := smallLibrary(t)
-	f := create(t, filepath.Join(folder, "new.job"), Begin{Library: lib, Tree: lib.Tree("small"), Meter: Text{Name: "workshop"}, At: noon.Add(time.Hour)})
+	f := create(t, filepath.Join(folder, "new.job"), Begin{Library: lib, Tree: lib.Tree("small"), Meter: engine.FindMeter("workshop"), At: noon.Add(time.Hour)})
 	require.NoError(t, f.Close())
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "broken.job"), []byte("nothing\n"), 0o600))
 	require.NoError(t, os.Chtimes(filepath.Join(folder, "broken.job"), noon, noon.Add(-time.Hour)))
@@ -50,7 +50,7 @@ findings:
 `)}})
 	require.True(t, faults.Empty(), "%v", faults.Sorted())
 	folder := t.TempDir()
-	f := create(t, filepath.Join(folder, "one.job"), Begin{Library: lib, Tree: lib.Tree("fuse"), Meter: Text{Name: "workshop"}, At: noon})
+	f := create(t, filepath.Join(folder, "one.job"), Begin{Library: lib, Tree: lib.Tree("fuse"), Meter: engine.FindMeter("workshop"), At: noon})
 	state := func() string {
 		entries, err := List(folder)
 		require.NoError(t, err)

@@ -22,37 +22,74 @@ type File struct {
 	whole  string // Path from the root, for when the program's folder changes
 	lock   *flock.Flock
 	size   int64 // bytes that are whole and on disk
+	lines  int   // in them
 	sum    string
 	summed bool
 }
 
-// Create takes a file for writing that must not exist yet. Folders on the way to it
-// are made. The first line that is appended is its header.
-func (k *Kind) Create(path string) (*File, error) {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+// Create makes a file of lines, the first of them its header, and takes it for
+// writing. The name must be free; folders on the way to it are made. It is written
+// under another name and then put in its place, so that it is there whole or not at
+// all. A kill in between leaves a hidden ".deadflat-..." that nothing reads and anybody
+// may delete: who does not know that its program has ended must not.
+func (k *Kind) Create(path string, lines ...any) (*File, error) {
+	folder := filepath.Dir(path)
+	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return nil, err
 	}
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600)
+	all, err := (&File{summed: true}).seal(lines)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := os.Lstat(path); err == nil {
+		return nil, taken(path)
+	}
+	f, err := os.CreateTemp(folder, ".deadflat-*")
+	if err != nil {
+		return nil, err
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(all)
+	if err == nil {
+		err = f.Sync()
+	}
+	if err = errors.Join(err, f.Close()); err == nil {
+		err = place(f.Name(), path)
+	}
 	if errors.Is(err, fs.ErrExist) {
-		return nil, fmt.Errorf("%q exists already: resume it, or name another file: %w", path, fs.ErrExist)
+		return nil, taken(path)
 	}
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("%q: %w", path, err)
 	}
-	j, err := k.take(f)
+	syncFolder(folder)
+	return k.Open(path, func(*Lines) error { return nil })
+}
+
+func taken(path string) error {
+	return fmt.Errorf("%q exists already: resume it, or name another file: %w", path, fs.ErrExist)
+}
+
+// place gives a file the name it is to have, which must be free.
+func place(beside, path string) error {
+	err := os.Link(beside, path)
+	if err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	// A file system without links, as on a memory stick: the name is taken first.
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
-		return nil, errors.Join(fmt.Errorf("%q: %w", path, err), f.Close())
+		return err
 	}
-	j.summed = true
-	return j, nil
+	return errors.Join(f.Close(), os.Rename(beside, path))
 }
 
 // CreateNext is Create that goes on counting where the name is taken: "van.job",
 // "van-2.job".
-func (k *Kind) CreateNext(path string) (*File, error) {
+func (k *Kind) CreateNext(path string, lines ...any) (*File, error) {
 	base := strings.TrimSuffix(path, k.Ending())
 	for n := 2; ; n++ {
-		j, err := k.Create(path)
+		j, err := k.Create(path, lines...)
 		if !errors.Is(err, fs.ErrExist) {
 			return j, err
 		}
@@ -68,15 +105,9 @@ func (k *Kind) Open(path string, fits func(*Lines) error) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
-	j, err := k.take(f)
-	if err == nil {
-		err = j.takeUp(k, fits)
-		if err != nil {
-			err = errors.Join(err, j.lock.Unlock())
-		}
-	}
-	if err != nil {
-		return nil, errors.Join(fmt.Errorf("%q: %w", path, err), f.Close())
+	j := &File{Path: path, file: f}
+	if err := j.take(k, fits); err != nil {
+		return nil, errors.Join(fmt.Errorf("%q: %w", path, err), j.Close())
 	}
 	return j, nil
 }
@@ -109,13 +140,11 @@ func (k *Kind) Is(path string) bool {
 	return err == nil && string(begin) == string(begins)
 }
 
-// take locks f for this program alone, or says at once that another has it. The
-// system lets go of it when the program ends, however it ends.
-func (k *Kind) take(f *os.File) (*File, error) {
-	j := &File{Path: f.Name(), file: f}
-	var err error
+// take locks the file for this program alone, or says at once that another has it, and
+// reads it. The system lets go of the lock when the program ends, however it ends.
+func (j *File) take(k *Kind, fits func(*Lines) error) (err error) {
 	if j.whole, err = filepath.Abs(j.Path); err != nil {
-		return nil, err
+		return err
 	}
 	locked := j.whole
 	if runtime.GOOS == "windows" {
@@ -123,25 +152,17 @@ func (k *Kind) take(f *os.File) (*File, error) {
 	}
 	j.lock = flock.New(locked)
 	got, err := j.lock.TryLock()
-	if err == nil && !got {
-		err = fmt.Errorf("the %s is %w: another deadflat is going on with it, finish or pause that one first", k.Noun, ErrBusy)
-	}
 	if err != nil {
-		return nil, err
+		return err
 	}
-	info, err := f.Stat()
-	if err == nil {
-		err = j.inPlace(info.Size())
+	if !got {
+		return fmt.Errorf("the %s is %w: another deadflat is going on with it, finish or pause that one first", k.Noun, ErrBusy)
 	}
-	if err != nil {
-		return nil, errors.Join(err, j.lock.Unlock())
-	}
-	return j, nil
-}
-
-func (j *File) takeUp(k *Kind, fits func(*Lines) error) error {
 	l, err := k.readAll(j.file)
 	if err != nil {
+		return err
+	}
+	if err := j.inPlace(l.whole + l.Torn); err != nil {
 		return err
 	}
 	if err := fits(l); err != nil {
@@ -152,7 +173,7 @@ func (j *File) takeUp(k *Kind, fits func(*Lines) error) error {
 			return err
 		}
 	}
-	j.size, j.sum, j.summed = l.whole, l.sum, l.Summed
+	j.size, j.lines, j.sum, j.summed = l.whole, l.Len(), l.sum, l.Summed
 	if l.open {
 		return j.write([]byte{'\n'})
 	}
@@ -180,12 +201,15 @@ func (k *Kind) readAll(f *os.File) (*Lines, error) {
 	if info.Size() > maxFile {
 		return nil, fmt.Errorf("not a %s file: it has %d bytes, and %d are the most that one has", k.Noun, info.Size(), maxFile)
 	}
-	data, err := io.ReadAll(io.LimitReader(f, maxFile))
+	data, err := io.ReadAll(io.LimitReader(f, info.Size()))
 	if err != nil {
 		return nil, err
 	}
 	return k.Parse(data)
 }
+
+// Len counts the lines of the file, the header too.
+func (j *File) Len() int { return j.lines }
 
 // Summed reports whether the file's lines carry checksums: not those of a file that
 // an older program began.
@@ -195,30 +219,37 @@ func (j *File) Summed() bool { return j.summed }
 // them is in the file, and Append may be tried again. ErrLost: the file of that name
 // is not the one that was opened, so nothing that is written can be found there.
 func (j *File) Append(lines ...any) error {
-	var all []byte
-	sum := j.sum
+	before := j.sum
+	all, err := j.seal(lines)
+	if err == nil {
+		err = j.write(all)
+	}
+	if err != nil {
+		j.sum = before
+		return err
+	}
+	j.lines += len(lines)
+	return nil
+}
+
+// seal gives lines as they stand in the file, and goes on with their checksums.
+func (j *File) seal(lines []any) (all []byte, err error) {
 	for _, v := range lines {
 		var line []byte
-		var err error
 		if j.summed {
-			line, sum, err = seal(sum, v)
+			line, j.sum, err = seal(j.sum, v)
 		} else {
 			line, err = encode(v)
 		}
 		if err != nil {
-			return err
+			return nil, err
 		}
 		all = append(all, line...)
 	}
-	if err := j.write(all); err != nil {
-		return err
-	}
-	j.sum = sum
-	return nil
+	return all, nil
 }
 
-// write appends bytes and forces them to disk, or takes them back. A file that was
-// new is not left behind empty.
+// write appends bytes and forces them to disk, or takes them back.
 func (j *File) write(data []byte) error {
 	if err := j.inPlace(j.size); err != nil {
 		return err
@@ -232,18 +263,12 @@ func (j *File) write(data []byte) error {
 		err = j.inPlace(after)
 	}
 	if err == nil {
-		if j.size == 0 {
-			syncFolder(filepath.Dir(j.whole))
-		}
 		j.size = after
 		return nil
 	}
 	// What somebody else has cut short is not made longer: zero bytes would fill it up.
 	if there, lost := j.file.Stat(); lost == nil && there.Size() > j.size {
 		err = errors.Join(err, j.file.Truncate(j.size))
-	}
-	if j.size == 0 && !errors.Is(err, ErrLost) {
-		err = errors.Join(err, os.Remove(j.whole))
 	}
 	return err
 }
@@ -269,14 +294,13 @@ func (j *File) inPlace(size int64) error {
 	return nil
 }
 
-// Close lets go of the file; another program may then take it. A new one that
-// nothing was written to is not left behind.
+// Close lets go of the file; another program may then take it.
 func (j *File) Close() error {
-	var err error
-	if j.size == 0 && j.inPlace(0) == nil {
-		err = os.Remove(j.whole)
+	err := j.file.Close()
+	if j.lock != nil {
+		err = errors.Join(err, j.lock.Unlock())
 	}
-	return errors.Join(err, j.file.Close(), j.lock.Unlock())
+	return err
 }
 
 // syncFolder makes a new file's name survive a power cut. Not every system can do

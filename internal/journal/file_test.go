@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"testing"
 
@@ -60,9 +61,8 @@ func TestManyBegunInOneMinute(t *testing.T) {
 	var all sync.WaitGroup
 	for i := range many {
 		all.Go(func() {
-			f, err := tape.CreateNext(path)
+			f, err := tape.CreateNext(path, header{tape.Format(), tape.Version, fmt.Sprint(i)})
 			if assert.NoError(t, err) {
-				assert.NoError(t, f.Append(header{tape.Format(), tape.Version, fmt.Sprint(i)}))
 				assert.NoError(t, f.Close())
 			}
 		})
@@ -112,23 +112,16 @@ func TestAppendTakesAFailedLineBack(t *testing.T) {
 	assert.Equal(t, append(words[:len(words):len(words)], "kept"), play(t, l))
 }
 
-// A file whose first line cannot be written is not left behind, nor one that nothing
-// was written to.
-func TestNoEmptyFileIsLeft(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "a.tape")
-	f, err := tape.Create(path)
+// Where a file cannot be made nothing is left behind, of it or beside it.
+func TestNothingIsLeftOfAFileThatCannotBeMade(t *testing.T) {
+	folder := t.TempDir()
+	_, err := tape.Create(filepath.Join(folder, "a.tape"), func() {})
+	require.Error(t, err, "that is no line")
+	_, err = tape.Create(filepath.Join(folder, strings.Repeat("a", 300)+".tape"), header{})
+	require.Error(t, err, "the name is too long")
+	entries, err := os.ReadDir(folder)
 	require.NoError(t, err)
-	writable := f.file
-	f.file, err = os.Open(path)
-	require.NoError(t, err)
-	require.Error(t, f.Append(header{}))
-	require.NoFileExists(t, path)
-	require.NoError(t, errors.Join(f.Close(), writable.Close()))
-
-	f, err = tape.Create(path)
-	require.NoError(t, err)
-	require.NoError(t, f.Close())
-	require.NoFileExists(t, path)
+	require.Empty(t, entries)
 }
 
 // "Saved" holds for the file of that name only.

@@ -15,9 +15,8 @@ var noon = time.Date(2031, 5, 4, 12, 0, 0, 0, time.FixedZone("", 3600))
 
 // at makes a file whose last line is of a time.
 func at(t *testing.T, path string, when time.Time) {
-	f, err := tape.Create(path)
+	f, err := tape.Create(path, header{tape.Format(), tape.Version, ""}, said{At: when.Format(time.RFC3339), Say: "x"})
 	require.NoError(t, err)
-	require.NoError(t, f.Append(header{tape.Format(), tape.Version, ""}, said{At: when.Format(time.RFC3339), Say: "x"}))
 	require.NoError(t, f.Close())
 }
 
@@ -70,9 +69,8 @@ func TestFolder(t *testing.T) {
 func TestEnds(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.tape")
 	for _, long := range []int{1, endLen - 300, endLen, 20 * endLen} {
-		f, err := tape.CreateNext(path)
+		f, err := tape.CreateNext(path, header{tape.Format(), tape.Version, strings.Repeat("n", long)})
 		require.NoError(t, err)
-		require.NoError(t, f.Append(header{tape.Format(), tape.Version, strings.Repeat("n", long)}))
 		_, _, ok := tape.Ends(f.Path)
 		require.False(t, ok, "there is no line after the header")
 		require.NoError(t, f.Append(said{Say: strings.Repeat("x", long)}, said{Say: strings.Repeat("y", long)}))

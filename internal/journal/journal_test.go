@@ -30,9 +30,8 @@ var words = []string{"one", "two \u2028 <b>&", "3 + 4", "ünf", "six \"seven\""}
 
 // record makes a file and gives its bytes.
 func record(t require.TestingT, path string) []byte {
-	f, err := tape.Create(path)
+	f, err := tape.Create(path, header{tape.Format(), tape.Version, "a tape"})
 	require.NoError(t, err)
-	require.NoError(t, f.Append(header{tape.Format(), tape.Version, "a tape"}))
 	for _, w := range words {
 		require.NoError(t, f.Append(said{Say: w}))
 	}
