@@ -1,8 +1,10 @@
 package job
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -63,6 +65,28 @@ findings:
 	require.NoError(t, f.Append(nil, engine.Event{Seq: 3, At: noon, Do: engine.DoPutBack, Text: "fuse_out"}))
 	assert.Contains(t, state(), "there is nothing to put back", "a line that nobody can have said is not believed")
 	require.NoError(t, f.Close())
+}
+
+// Jobs that only a reading of the whole file tells of cannot hold a list up: the latest
+// are read, and of the others there is what the ends of their files tell.
+func TestListOfManyJobsOfVersion1(t *testing.T) {
+	data, err := os.ReadFile("testdata/version-1.job")
+	require.NoError(t, err)
+	long := strings.Replace(string(data), `{"seq":2,`, `{"seq":2,`+strings.Repeat(" ", mostRead/2-len(data)), 1)
+	folder := t.TempDir()
+	for i, name := range []string{"newest", "older", "oldest"} {
+		at := fmt.Sprintf(`{"seq":6,"at":"2031-05-0%dT12:00:00Z","do":"note","text":"x"}`+"\n", 9-i)
+		require.NoError(t, os.WriteFile(filepath.Join(folder, name+".job"), []byte(long+at), 0o600))
+	}
+	entries, err := List(folder)
+	require.NoError(t, err)
+	require.Len(t, entries, 3)
+	assert.Equal(t, "finding: High resistance in the engine earth strap", entries[0].State)
+	for i, name := range []string{"older", "oldest"} {
+		e := entries[1+i]
+		assert.Equal(t, []any{name, "small", "not worked out: deadflat report tells", true}, []any{e.Name, e.Title, e.State, e.Unsummed})
+		assert.Equal(t, 8-i, e.Last.Day())
+	}
 }
 
 func TestListOfAFolderThatIsNotThere(t *testing.T) {
