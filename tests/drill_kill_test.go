@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -15,7 +16,7 @@ import (
 )
 
 // What is typed in a drill, and what shows once it has been taken.
-var drillLines = []struct{ types, then string }{
+var drillLines = []said{
 	{"look battery_case", "case shape"},
 	{"look battery_inside", "ice"},
 	{"neutral", "chocked"},
@@ -23,11 +24,13 @@ var drillLines = []struct{ types, then string }{
 	{"wait 7", "time has passed"},
 }
 
+var drillArgs = []string{"drill", "--level", "4", "--family", "starter", "--seed", "3"}
+
 // TestDrillKilled kills the program after each line of a drill in turn, on both
 // faces. Every line whose answer has shown is in its file, and the drill goes on from
 // there to the same debrief.
 func TestDrillKilled(t *testing.T) {
-	whole := drillFrom(t, 0, func(*testing.T, *exec.Cmd) (io.Writer, io.Reader) { return nil, nil }, "")
+	whole := drillFrom(t, 0, nil, "")
 	for _, face := range []struct {
 		name, enter string
 		start       func(*testing.T, *exec.Cmd) (io.Writer, io.Reader)
@@ -46,7 +49,7 @@ func TestDrillKilled(t *testing.T) {
 // goes on, and gives the debrief.
 func drillFrom(t *testing.T, steps int, start func(*testing.T, *exec.Cmd) (io.Writer, io.Reader), enter string) string {
 	folder, env := home(t)
-	args := []string{"drill", "--level", "4", "--family", "starter", "--seed", "3", "--job", "my.drill"}
+	args := append(slices.Clone(drillArgs), "--job", "my.drill")
 	if steps > 0 {
 		first := exec.Command(program, args...)
 		first.Dir, first.Env = folder, env
@@ -66,6 +69,11 @@ func drillFrom(t *testing.T, steps int, start func(*testing.T, *exec.Cmd) (io.Wr
 		assert.Equal(t, 1+steps, bytes.Count(data, []byte("\n")), "every line that was answered is kept")
 		args = []string{"drill", "--resume", "my.drill", "--plain"}
 	}
+	return finishDrill(t, folder, env, args, steps)
+}
+
+// finishDrill does the lines that have not been taken yet, and gives the debrief.
+func finishDrill(t *testing.T, folder string, env, args []string, steps int) string {
 	var rest []string
 	for _, l := range drillLines[steps:] {
 		rest = append(rest, l.types)

@@ -65,7 +65,7 @@ func TestKilledInMidWalk(t *testing.T) {
 				require.Error(t, walk.Wait())
 
 				assert.Equal(t, answers, answersIn(t, filepath.Join(folder, "van.job")))
-				goOn(t, folder, env, steps)
+				goOn(t, folder, env, "van.job", steps)
 			}) {
 				return // the others would wait in vain as well
 			}
@@ -109,14 +109,19 @@ func onTerminalWith(t *testing.T, c *exec.Cmd, env string) (keys io.Writer, scre
 
 // until reads what the program shows up to a text.
 func until(t *testing.T, screen io.Reader, text string) string {
-	var seen bytes.Buffer
+	seen, err := shows(screen, text)
+	require.NoError(t, err, "%q does not show; seen: %q", text, seen)
+	return seen
+}
+
+func shows(screen io.Reader, text string) (seen string, err error) {
 	buffer := make([]byte, 4096)
-	for !bytes.Contains(seen.Bytes(), []byte(text)) {
-		n, err := screen.Read(buffer)
-		seen.Write(buffer[:n])
-		require.NoError(t, err, "%q does not show; seen: %q", text, seen.String())
+	for err == nil && !strings.Contains(seen, text) {
+		var n int
+		n, err = screen.Read(buffer)
+		seen += string(buffer[:n])
 	}
-	return seen.String()
+	return seen, err
 }
 
 // answersIn counts the answers in a job file.
@@ -137,13 +142,13 @@ func answersIn(t *testing.T, path string) int {
 }
 
 // goOn resumes the job and types what has not been taken yet.
-func goOn(t *testing.T, folder string, env []string, steps int) {
+func goOn(t *testing.T, folder string, env []string, name string, steps int) {
 	var typed strings.Builder
 	for _, step := range yardWalk[steps:] {
 		typed.WriteString(step.types + "\n")
 	}
 	typed.WriteString(yardLast + "\n")
-	walk := exec.Command(program, "walk", "--resume", "van.job", "--plain")
+	walk := exec.Command(program, "walk", "--resume", name, "--plain")
 	walk.Dir, walk.Env = folder, env
 	walk.Stdin = strings.NewReader(typed.String())
 	var said bytes.Buffer
@@ -151,5 +156,5 @@ func goOn(t *testing.T, folder string, env []string, steps int) {
 	out, err := walk.Output()
 	require.NoError(t, err, "%s", said.String())
 	assert.Contains(t, string(out), yardEnding)
-	assert.Equal(t, yardWalk[len(yardWalk)-1].answers+1, answersIn(t, filepath.Join(folder, "van.job")))
+	assert.Equal(t, yardWalk[len(yardWalk)-1].answers+1, answersIn(t, filepath.Join(folder, name)))
 }
