@@ -202,8 +202,8 @@ func replayDrill(s streams, path string, l *journal.Lines) (*drillDialog, error)
 	if err != nil {
 		return nil, err
 	}
-	if d.Tree.Hash != h.Hash {
-		fmt.Fprintln(s.err, "The tree has changed since this drill was begun: its way is shown as it is now.")
+	for _, what := range d.Changed(h) {
+		fmt.Fprintf(s.err, "The %s has changed since this drill was begun: what comes of it is shown as it is now.\n", what)
 	}
 	return &drillDialog{Drill: d, begun: h.Begun, typed: typed}, nil
 }

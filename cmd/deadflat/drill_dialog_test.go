@@ -12,6 +12,34 @@ import (
 	"deadflat/internal/drill"
 )
 
+// Drills that an older program kept in the configuration folder are found by name, where
+// there is none of that name among the others.
+func TestDrillsOfAnOlderProgramAreFound(t *testing.T) {
+	state, config := t.TempDir(), t.TempDir()
+	t.Setenv("XDG_STATE_HOME", state)
+	t.Setenv("XDG_CONFIG_HOME", config)
+	old := filepath.Join(config, "deadflat", "drills", "2031-05-04-093000.000.drill")
+	require.NoError(t, os.MkdirAll(filepath.Dir(old), 0o700))
+	data, err := os.ReadFile("../../internal/drill/testdata/version-2.drill")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(old, data, 0o600))
+	for _, typed := range []string{"2031-05-04-093000.000", "2031", "last"} {
+		path, err := find(drill.Kind, typed)
+		require.NoError(t, err)
+		assert.Equal(t, old, path)
+	}
+	d, err := newDrillOf(streams{}, 4, "", 9)
+	require.NoError(t, err)
+	file, err := createKept(drill.Kind, "", "level-4", time.Now(), d.Header(time.Now()))
+	require.NoError(t, err)
+	require.NoError(t, file.Close())
+	path, err := find(drill.Kind, "last")
+	require.NoError(t, err)
+	assert.Equal(t, file.Path, path)
+	_, err = find(drill.Kind, "1999")
+	assert.ErrorContains(t, err, filepath.Join(state, "deadflat", "drills"), "the folder of today is named")
+}
+
 // A drill whose file is lost under it goes on in another one that holds every line.
 func TestADrillGoesOnInAnotherFile(t *testing.T) {
 	t.Setenv("XDG_STATE_HOME", t.TempDir())

@@ -554,6 +554,19 @@ func TestADrillOfVersion2(t *testing.T) {
 	assert.Equal(t, string(data)+`{"do":"crank"}`+"\n", string(after))
 }
 
+// What of the program is not as it was when a drill was begun is named.
+func TestChangedSinceADrillWasBegun(t *testing.T) {
+	d := begin(t, oneFault, "", 1)
+	h := d.Header(time.Time{})
+	assert.Empty(t, d.Changed(h))
+	other := *d.Meter
+	other.Text += "# another edition\n"
+	d.Meter = &other
+	assert.Equal(t, []string{"meter"}, d.Changed(h))
+	h.Hash, h.MeterHash = "sha256:0", "" // as in a file of version 2
+	assert.Equal(t, []string{"tree"}, d.Changed(h))
+}
+
 // FuzzDo holds that no line upsets a drill, and that what is refused changes
 // nothing.
 func FuzzDo(f *testing.F) {

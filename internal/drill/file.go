@@ -1,11 +1,13 @@
 package drill
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"strings"
 	"time"
 
+	"deadflat/internal/engine"
 	"deadflat/internal/journal"
 )
 
@@ -14,18 +16,19 @@ import (
 var Kind = &journal.Kind{Noun: "drill", Version: 3, Oldest: 2, Sums: 3}
 
 // Header is the first line of a drill's file: with the lines that follow it is the
-// whole drill. The tree is that of the program; its hash says when it is another
-// than it was.
+// whole drill. Tree and meter are those of the program; their hashes say when they are
+// others than they were.
 type Header struct {
-	Format  string    `json:"format"`
-	Version int       `json:"version"`
-	Level   int       `json:"level"`
-	Family  string    `json:"family,omitempty"`
-	Seed    uint64    `json:"seed"`
-	Tree    string    `json:"tree"`
-	Hash    string    `json:"hash"`
-	Meter   string    `json:"meter"`
-	Begun   time.Time `json:"begun,omitzero"`
+	Format    string    `json:"format"`
+	Version   int       `json:"version"`
+	Level     int       `json:"level"`
+	Family    string    `json:"family,omitempty"`
+	Seed      uint64    `json:"seed"`
+	Tree      string    `json:"tree"`
+	Hash      string    `json:"hash"`
+	Meter     string    `json:"meter"`
+	MeterHash string    `json:"meter_hash,omitempty"` // "sha256:..." over its text; none in files of before
+	Begun     time.Time `json:"begun,omitzero"`
 }
 
 // Typed is every later line: what was typed and taken, and when.
@@ -36,7 +39,23 @@ type Typed struct {
 
 // Header gives the first line of this drill's file.
 func (d *Drill) Header(begun time.Time) Header {
-	return Header{Kind.Format(), Kind.Version, d.Level, d.Family, d.Seed, d.Tree.Name, d.Tree.Hash, d.Meter.Name, begun.Round(0)}
+	return Header{Kind.Format(), Kind.Version, d.Level, d.Family, d.Seed, d.Tree.Name, d.Tree.Hash, d.Meter.Name, meterHash(d.Meter), begun.Round(0)}
+}
+
+// Changed names what is not in this program as it was when the drill was begun.
+func (d *Drill) Changed(h Header) []string {
+	var what []string
+	if h.Hash != d.Tree.Hash {
+		what = append(what, "tree")
+	}
+	if h.Meter != d.Meter.Name || h.MeterHash != "" && h.MeterHash != meterHash(d.Meter) {
+		what = append(what, "meter")
+	}
+	return what
+}
+
+func meterHash(m *engine.Meter) string {
+	return fmt.Sprintf("sha256:%x", sha256.Sum256([]byte(m.Text)))
 }
 
 // Decode reads the lines of a drill's file.

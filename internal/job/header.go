@@ -3,7 +3,6 @@ package job
 import (
 	"bytes"
 	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"time"
 
@@ -45,8 +44,7 @@ type Text struct {
 func carried(name, text string) Text {
 	t := Text{Name: name, Text: text}
 	if text != "" {
-		sum := sha256.Sum256([]byte(text))
-		t.Hash = "sha256:" + hex.EncodeToString(sum[:])
+		t.Hash = fmt.Sprintf("sha256:%x", sha256.Sum256([]byte(text)))
 	}
 	return t
 }

@@ -50,44 +50,36 @@ const mostRead = 64 << 20
 //
 // Where the last line says how the job stood that is taken for true, and the lines
 // before it are not looked at: opening the job does that. Otherwise the job is
-// replayed; of a great many that are without it, only the latest.
+// replayed; of a great many without it, only the latest by name.
 func List(folder string, functions ...*eval.Func) ([]Entry, error) {
 	names, err := Kind.Names(folder)
 	if err != nil {
 		return nil, err
 	}
-	entries := make([]Entry, len(names))
-	for i, name := range names {
-		entries[i] = atAGlance(folder, name)
-	}
-	latestFirst := func(a, b Entry) int { return b.Last.Compare(a.Last) }
-	slices.SortStableFunc(entries, latestFirst)
+	entries := make([]Entry, 0, len(names))
 	l, read := lister{functions, map[[sha256.Size]byte]Job{}}, int64(0)
-	for i := range entries {
-		e := &entries[i]
-		if path := filepath.Join(folder, e.Name+Kind.Ending()); e.State == "" {
-			if info, err := os.Stat(path); err == nil {
-				read += info.Size()
-			}
-			if read > mostRead {
+	for _, name := range slices.Backward(names) {
+		path := filepath.Join(folder, name+Kind.Ending())
+		e, size := atAGlance(path)
+		if e.State == "" {
+			if read += size; read > mostRead {
 				e.State = "not worked out: deadflat report tells"
-			} else if err := l.read(e, path); err != nil {
+			} else if err := l.read(&e, path); err != nil {
 				e.State = "cannot be read: " + reason(path, err)
 			}
 		}
-		e.Name, e.Title, e.State = text.Clean(e.Name), text.Clean(e.Title), text.Clean(e.State)
+		e.Name, e.Title, e.State = text.Clean(name), text.Clean(e.Title), text.Clean(e.State)
+		entries = append(entries, e)
 	}
-	slices.SortStableFunc(entries, latestFirst) // a job without answers may have been copied since it was begun
+	slices.SortStableFunc(entries, func(a, b Entry) int { return b.Last.Compare(a.Last) })
 	return entries, nil
 }
 
-// atAGlance is what the two ends of a job's file tell. State is empty where they do not
-// tell that.
-func atAGlance(folder, name string) Entry {
-	e := Entry{Name: name}
-	path := filepath.Join(folder, name+Kind.Ending())
+// atAGlance is what the two ends of a job's file tell, and its size in bytes. State is
+// empty where they do not tell that.
+func atAGlance(path string) (e Entry, size int64) {
 	if info, err := os.Stat(path); err == nil {
-		e.Begun, e.Last = info.ModTime(), info.ModTime()
+		e.Begun, e.Last, size = info.ModTime(), info.ModTime(), info.Size()
 	}
 	head, last, ok := Kind.Ends(path)
 	// What stands before the meter is short, and what is inside a text cannot look
@@ -96,10 +88,9 @@ func atAGlance(folder, name string) Entry {
 	var h Header
 	var ev event
 	if ok && found && json.Unmarshal(append(head, '}'), &h) == nil && json.Unmarshal(last, &ev) == nil {
-		e.Title, e.Begun, e.Last, e.State = cmp.Or(h.Title, h.Tree), h.Begun, ev.At, ev.State
-		e.Unsummed = h.Version < Kind.Sums
+		e = Entry{Title: cmp.Or(h.Title, h.Tree), Begun: h.Begun, Last: ev.At, State: ev.State, Unsummed: h.Version < Kind.Sums}
 	}
-	return e
+	return e, size
 }
 
 // lister reads whole jobs. Loading takes longer than all else, so jobs that carry the
@@ -118,7 +109,7 @@ func (l lister) read(e *Entry, path string) error {
 	if err != nil {
 		return err
 	}
-	e.Title, e.Begun, e.Last, e.Unsummed = cmp.Or(j.Header.Title, j.Header.Tree), j.Header.Begun, j.Last(), !j.Summed
+	*e = Entry{Title: cmp.Or(j.Header.Title, j.Header.Tree), Begun: j.Header.Begun, Last: j.Last(), Unsummed: !j.Summed}
 	same := j.Header
 	same.Begun = time.Time{}
 	carried, err := json.Marshal(same)

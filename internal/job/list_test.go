@@ -74,7 +74,7 @@ func TestListOfManyJobsOfVersion1(t *testing.T) {
 	require.NoError(t, err)
 	long := strings.Replace(string(data), `{"seq":2,`, `{"seq":2,`+strings.Repeat(" ", mostRead/2-len(data)), 1)
 	folder := t.TempDir()
-	for i, name := range []string{"newest", "older", "oldest"} {
+	for i, name := range []string{"2031-05-09", "2031-05-08", "2031-05-07"} {
 		at := fmt.Sprintf(`{"seq":6,"at":"2031-05-0%dT12:00:00Z","do":"note","text":"x"}`+"\n", 9-i)
 		require.NoError(t, os.WriteFile(filepath.Join(folder, name+".job"), []byte(long+at), 0o600))
 	}
@@ -82,7 +82,7 @@ func TestListOfManyJobsOfVersion1(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, entries, 3)
 	assert.Equal(t, "finding: High resistance in the engine earth strap", entries[0].State)
-	for i, name := range []string{"older", "oldest"} {
+	for i, name := range []string{"2031-05-08", "2031-05-07"} {
 		e := entries[1+i]
 		assert.Equal(t, []any{name, "small", "not worked out: deadflat report tells", true}, []any{e.Name, e.Title, e.State, e.Unsummed})
 		assert.Equal(t, 8-i, e.Last.Day())

@@ -116,26 +116,17 @@ func (k *Kind) newest(folder string, names []string) (string, error) {
 	return path, nil
 }
 
-// lastSaid is the time of a file's last line. Where no line has a time it is that of
-// the file; what cannot be read is older than all else.
+// lastSaid is the time of a file's last line; that of the file where the line has none
+// or nothing was said yet. What is not of the kind is older than all else.
 func (k *Kind) lastSaid(path string) time.Time {
-	_, last, ok := k.Ends(path)
-	if !ok {
-		l, err := k.Read(path)
-		if err != nil {
-			return time.Time{}
+	var said struct{ At time.Time }
+	if _, last, ok := k.Ends(path); ok {
+		_ = json.Unmarshal(last, &said) // a time that cannot be read is none
+	}
+	if said.At.IsZero() && k.Is(path) {
+		if info, err := os.Stat(path); err == nil {
+			return info.ModTime()
 		}
-		last = l.lines[len(l.lines)-1]
-	}
-	var said struct{ At, Begun time.Time }
-	if err := json.Unmarshal(last, &said); err != nil {
-		return time.Time{}
-	}
-	if said.At.IsZero() {
-		said.At = said.Begun
-	}
-	if info, err := os.Stat(path); err == nil && said.At.IsZero() {
-		return info.ModTime()
 	}
 	return said.At
 }
