@@ -133,7 +133,8 @@ func keptIn(path string) string {
 // replaceFile writes a file beside the one that is named, puts it on disk and in its
 // place, so that there is the old one or the new one, whole, whenever the power goes.
 // A link stays and what it leads to is replaced. A file that is there keeps its
-// permissions, unless mode is for the owner alone. Nothing is left of what failed.
+// permissions, unless mode is for the owner alone. Nothing is left of what failed; a kill
+// leaves the hidden file, which nothing reads.
 func replaceFile(path string, text []byte, mode fs.FileMode) error {
 	place := path
 	if real, err := filepath.EvalSymlinks(path); err == nil {

@@ -30,8 +30,8 @@ type File struct {
 // Create makes a file of lines, the first of them its header, and takes it for
 // writing. The name must be free; folders on the way to it are made. It is written
 // under another name and then put in its place, so that it is there whole or not at
-// all. A kill in between leaves a hidden ".deadflat-..." that nothing reads and anybody
-// may delete: who does not know that its program has ended must not.
+// all. A kill in between leaves a hidden ".deadflat-..." that nothing reads. It is not
+// cleared away later, since a program that still runs could be writing it.
 func (k *Kind) Create(path string, lines ...any) (*File, error) {
 	folder := filepath.Dir(path)
 	if err := os.MkdirAll(folder, 0o700); err != nil {
@@ -81,7 +81,10 @@ func place(beside, path string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.Close(), os.Rename(beside, path))
+	if err = errors.Join(f.Close(), os.Rename(beside, path)); err != nil {
+		_ = os.Remove(path) // it is empty
+	}
+	return err
 }
 
 // CreateNext is Create that goes on counting where the name is taken: "van.job",
