@@ -42,8 +42,8 @@ func State(next *engine.Prompt) string {
 }
 
 // mostRead bounds what a list reads of jobs that the ends of their files do not tell
-// of, in bytes: some two hundred of version 1. Modelling choice.
-const mostRead = 64 << 20
+// of, in bytes: some hundred of version 1. Modelling choice.
+const mostRead = 32 << 20
 
 // List gives the jobs of a folder, the one worked on last first. A file that cannot
 // be read is listed with the reason. A folder that does not exist is an empty list.
