@@ -176,15 +176,11 @@ func heldAgainstTyped(p *engine.Prompt, ev engine.Event) error {
 	}
 	read.Sure, read.Assumed = kept.Sure, kept.Assumed // said apart from what was typed
 	if !reflect.DeepEqual(read, kept) {
-		return fmt.Errorf("%q was typed, which reads as %s, and %s is kept: one of them was changed", kept.Typed, told(read), told(kept))
+		typed := kept.Typed
+		read.Typed, kept.Typed = "", ""
+		return fmt.Errorf("%q was typed, which reads as %+v, and %+v is kept: one of them was changed", typed, read, kept)
 	}
 	return nil
-}
-
-// told is an answer in a message.
-func told(a engine.Answer) string {
-	a.Typed = ""
-	return fmt.Sprintf("%+v", a)
 }
 
 // bounded turns a panic into an error. What a damaged or hostile job brings about

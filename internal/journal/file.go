@@ -137,10 +137,9 @@ func (k *Kind) Is(path string) bool {
 		return false
 	}
 	defer f.Close()
-	begins := []byte(`{"format":"` + k.Format() + `"`)
-	begin := make([]byte, len(begins))
+	begin := make([]byte, len(k.begins()))
 	_, err = io.ReadFull(f, begin)
-	return err == nil && string(begin) == string(begins)
+	return err == nil && string(begin) == k.begins()
 }
 
 // take locks the file for this program alone, or says at once that another has it, and

@@ -25,6 +25,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 )
 
 // Kind is a kind of file.
@@ -40,6 +41,9 @@ func (k *Kind) Ending() string { return "." + k.Noun }
 
 // Format is what the first line says it is.
 func (k *Kind) Format() string { return "deadflat " + k.Noun }
+
+// begins is how the first line begins, up to the version.
+func (k *Kind) begins() string { return `{"format":"` + k.Format() + `","version":` }
 
 // maxFile bounds what is read into memory, in bytes. A long job with its trees takes
 // well under 2 MB. Source: common practice, no source.
@@ -129,14 +133,13 @@ func (k *Kind) Parse(data []byte) (*Lines, error) {
 // version reads how a file begins, telling apart what is of another kind, what was
 // cut off while it was begun, and what a later program wrote.
 func (k *Kind) version(data []byte) (int, error) {
-	begins := []byte(`{"format":"` + k.Format() + `","version":`)
-	if len(data) <= len(begins) && bytes.HasPrefix(begins, data) {
+	if len(data) <= len(k.begins()) && strings.HasPrefix(k.begins(), string(data)) {
 		return 0, k.holdsNothing()
 	}
-	if !bytes.HasPrefix(data, begins) {
-		return 0, fmt.Errorf("not a %s file: its first line does not begin with %s", k.Noun, begins)
+	digits, is := bytes.CutPrefix(data, []byte(k.begins()))
+	if !is {
+		return 0, fmt.Errorf("not a %s file: its first line does not begin with %s", k.Noun, k.begins())
 	}
-	digits := data[len(begins):]
 	if end := bytes.IndexFunc(digits, func(r rune) bool { return r < '0' || r > '9' }); end >= 0 {
 		digits = digits[:end]
 	}
