@@ -143,6 +143,7 @@ func (d *Drill) Do(line string) (Reply, error) {
 	if len(line) > longestLine {
 		return Reply{}, fmt.Errorf("that line is too long: expected at most %d letters", longestLine)
 	}
+	line = text.Clean(line)
 	words := wordsOf(line)
 	if len(words) == 0 {
 		return Reply{}, fmt.Errorf("nothing was typed; \"help\" lists what can be done")

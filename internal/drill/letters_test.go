@@ -42,3 +42,17 @@ func TestLettersBeyondASCII(t *testing.T) {
 		assert.True(t, utf8.ValidString(all) && !strings.Contains(all, "\ufffd"), "level %d", level)
 	}
 }
+
+// Nothing that was typed steers whoever reads the drill.
+func TestControlCodesAreNotWrittenUp(t *testing.T) {
+	for level := 1; level <= len(Levels); level++ {
+		d, err := New(options(level, "", 3))
+		require.NoError(t, err)
+		for _, line := range []string{"ask \x1b[31mred\u202e", "measure battery_positive_post\vbody", "1\x1b[2J", "1\r2", "time \u0085\u2066", "help \x9b"} {
+			_, _ = d.Do(line) // what is refused is not written up
+		}
+		var page strings.Builder
+		require.NoError(t, d.HTML(&page))
+		assert.NotRegexp(t, "[\x00-\x09\x0b-\x1f\x7f\u0080-\u009f\u202a-\u202e\u2066-\u2069]", page.String()+d.Debrief()+d.Sheet(), "level %d", level)
+	}
+}
