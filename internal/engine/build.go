@@ -30,6 +30,10 @@ func (l *loader) tree(d *document) *Tree {
 	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}, Back: map[string]string{}}}
 	b.heading(d)
 	root := &context{doc: d, runs: map[string]*context{}}
+	if n, at := b.laidIn(d, map[*document]float64{}); n > maxSteps {
+		d.r.Fault("too-large", at, "tree %q has %.0f steps with its sub-trees laid in, where %d are the most; run fewer, or hand over to another tree with `then`", d.name, n, maxSteps)
+		return nil
+	}
 	b.expand(root)
 	b.declare()
 	b.link(root)
@@ -63,6 +67,35 @@ func (b *builder) heading(d *document) {
 	}
 }
 
+// laidIn counts the steps of a tree with those of the sub-trees it runs, each of which
+// counts as one more, before any is laid in: sub-trees that run one another twice double at
+// every level. It gives the place of the largest as well.
+func (b *builder) laidIn(d *document, known map[*document]float64) (n float64, largest *yaml.Node) {
+	if n, ok := known[d]; ok {
+		return n, nil
+	}
+	known[d] = 0 // a circle is told where it is laid in
+	n, most := 0.0, 0.0
+	for _, e := range d.steps.list {
+		n++
+		m := b.like(e, d.steps.get)
+		if m == nil || d.r.Text(m.Get("kind")) != string(SubTree) {
+			continue
+		}
+		if sub := b.find("tree", d.r.Text(m.Get("run"))); sub != nil {
+			more, _ := b.laidIn(sub, known)
+			if n += more; more > most {
+				most, largest = more, e.key
+			}
+		}
+	}
+	if largest == nil {
+		largest = d.top.Get("tree")
+	}
+	known[d] = n
+	return n, largest
+}
+
 // expand gathers the documents of a tree and of the sub-trees it runs, and makes
 // the bare steps, so that every name exists before anything is compiled.
 func (b *builder) expand(c *context) {
@@ -76,10 +109,6 @@ func (b *builder) expand(c *context) {
 		if c.doc.r.Text(m.Get("kind")) == string(SubTree) {
 			b.expandRun(c, e, m)
 			continue
-		}
-		if len(b.t.Steps) >= maxSteps {
-			c.doc.r.Fault("too-large", e.key, "the tree has more than %d steps with its sub-trees laid in", maxSteps)
-			return
 		}
 		s := &Step{declared: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.r.File.At(e.key)}
 		b.t.Steps = append(b.t.Steps, s)
