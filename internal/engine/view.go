@@ -26,6 +26,13 @@ func (s *Step) Unguard(at source.Place) (undo func()) {
 // Betters are the tests that a close call at the step may lead to.
 func (s *Step) Betters() []*Step { return s.betters }
 
+// Proves is the step at which a suspicion of a finding begins, and a round after it; nil
+// when no single test proves it.
+func (t *Tree) Proves(f *Finding) *Step { return t.proves(f) }
+
+// LeadsTo reports whether some way from the step ends in a finding.
+func (s *Step) LeadsTo(f *Finding) bool { return s.findings.has(f.Index) }
+
 // DoneIndex is the index by which done(step) goes.
 func (s *Step) DoneIndex() int { return s.declared }
 

@@ -2,6 +2,7 @@ package prove
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -21,8 +22,12 @@ type checker struct {
 	said     map[string]bool
 	reached  map[source.Place]bool // steps that some way reaches, by place
 	can      map[source.Place]bool // branches that some answers take
-	asks     map[source.Place]bool // steps that can ask something
+	found    map[*engine.Finding]bool
+	asks     map[source.Place]bool  // steps that can ask something
+	danger   map[string]engine.Kind // acts of danger
+	open     map[string]*refutation
 	meter    *engine.Meter
+	ideal    *engine.Meter // reads without doubt
 	undecide int
 }
 
@@ -75,18 +80,86 @@ func (c *checker) visit(f *flow) func(*engine.Step, *branches, *state) {
 			c.undecided(f, s, st)
 		}
 		if v.gap != nil {
-			c.gap(s, st, p, whole, v)
+			c.refute(f, "gap", s, st, p, v.gap, whole, func() *source.Fault { return c.gap(s, p, whole, v) })
 		}
 		if v.overlap != nil {
-			c.overlap(s, st, p, whole, v)
+			c.refute(f, "overlap", s, st, p, v.overlap, whole, func() *source.Fault { return c.overlap(s, p, whole, v) })
 		}
 		if v.missing != nil {
-			c.missing(f, s, st, p, whole, v)
+			c.refute(f, "missing", s, st, p, v.missing, whole, func() *source.Fault { return c.missing(f, s, st, p, whole, v) })
 		}
 	}
 }
 
-func (c *checker) gap(s *engine.Step, st *state, p *problem, whole box, v *verdict) {
+// mostRefutations bounds the states of a step with which one sort of fault is tried.
+const mostRefutations = 4
+
+// refute tells a fault if the engine walks to it, and keeps it as undecided else.
+func (c *checker) refute(f *flow, sort string, s *engine.Step, st *state, p *problem, b, whole box, tell func() *source.Fault) {
+	key := "walked " + sort + " " + s.Place.String()
+	o := c.open[key]
+	if o == nil {
+		o = &refutation{walked: c.said[key]}
+		c.open[key] = o
+	}
+	if o.walked || o.tried == mostRefutations {
+		return
+	}
+	o.tried++
+	told := f.replay(c.ideal, s, st, p, b, sort)
+	if told == nil {
+		o.undecided = func() {
+			c.undecide++
+			why := "no walk to it was found; decide on fewer readings at once"
+			if thin := p.thin(b); thin != "" {
+				why = thin + ", and no reading can be typed as finely"
+			} else if st.ways > 0 {
+				why = fmt.Sprintf("no walk to it was found; %s to it were not told apart: decide earlier, or give each its own step", text.Count(st.ways+1, "way"))
+			}
+			c.way(c.add("undecided", s.Place, len(s.ID), "step %q may be wrong for %s, but %s", base(s), p.witness(b, whole), why), s, st)
+		}
+		return
+	}
+	o.walked, c.said[key] = true, true
+	x := tell()
+	c.way(x, s, st)
+	note(x, s.Place, "answers that walk there: %s", strings.Join(told[:len(told)-1], ", "))
+}
+
+// thin names a reading of b whose range is thinner than the program's numbers; "" if none is.
+func (p *problem) thin(b box) string {
+	for i, d := range p.dims {
+		ax := p.m.axisOf(d)
+		if ax == nil || !ax.number() || b[i].modes&known == 0 || b[i].lo == b[i].hi && b[i].lo%2 == 0 {
+			continue
+		}
+		if from, _, to, _ := ax.ends(b[i].lo, b[i].hi); nearestFloat(from) == nearestFloat(to) {
+			return fmt.Sprintf("%s lies between %s and %s", ax.v.ID, quantity(from, ax.v.Unit), quantity(to, ax.v.Unit))
+		}
+	}
+	return ""
+}
+
+// refutation is one sort of fault of one step, as far as it was walked to.
+type refutation struct {
+	tried     int
+	walked    bool
+	undecided func()
+}
+
+// undecidedFaults tells what in a tree nobody walked to. Where something was walked to it
+// is left out: it may stand behind that.
+func (c *checker) undecidedFaults() {
+	open := slices.Collect(maps.Values(c.open))
+	if !slices.ContainsFunc(open, func(o *refutation) bool { return o.walked }) {
+		for _, key := range slices.Sorted(maps.Keys(c.open)) {
+			c.open[key].undecided()
+		}
+	}
+	clear(c.open)
+}
+
+func (c *checker) gap(s *engine.Step, p *problem, whole box, v *verdict) *source.Fault {
 	w := p.witness(v.gap, whole)
 	more := ""
 	if v.gaps > 1 {
@@ -98,10 +171,10 @@ func (c *checker) gap(s *engine.Step, st *state, p *problem, whole box, v *verdi
 		beside = "; or let a branch beside it take the limit itself, with <= for < or >= for >"
 	}
 	note(x, s.Branches[len(s.Branches)-1].Place, "a branch for them, to paste and to point somewhere: - {if: '%s', to: STEP}%s", p.condition(v.gap, whole), beside)
-	c.way(x, s, st)
+	return x
 }
 
-func (c *checker) overlap(s *engine.Step, st *state, p *problem, whole box, v *verdict) {
+func (c *checker) overlap(s *engine.Step, p *problem, whole box, v *verdict) *source.Fault {
 	w := p.witness(v.overlap, whole)
 	a, b := s.Branches[v.first], s.Branches[v.second]
 	more := ""
@@ -111,10 +184,10 @@ func (c *checker) overlap(s *engine.Step, st *state, p *problem, whole box, v *v
 	x := c.add("overlap", b.Place, 1, "two branches of step %q take these answers: %s%s", base(s), w, more)
 	note(x, a.Place, "this branch takes them too: %s", a.Text)
 	note(x, b.Place, "to leave them to the other branch, paste: - {if: '(%s) and not (%s)', to: %s}", b.Text, a.Text, targetName(b.To))
-	c.way(x, s, st)
+	return x
 }
 
-func (c *checker) missing(f *flow, s *engine.Step, st *state, p *problem, whole box, v *verdict) {
+func (c *checker) missing(f *flow, s *engine.Step, st *state, p *problem, whole box, v *verdict) *source.Fault {
 	ax := f.m.axes[v.missingDim]
 	d := v.missing[p.at[v.missingDim]]
 	others := p.witness(v.missing, whole)
@@ -137,7 +210,7 @@ func (c *checker) missing(f *flow, s *engine.Step, st *state, p *problem, whole 
 	if by := goesBy(s, ax.v); by != "" {
 		note(x, s.Place, "%s goes by %s, so the step must know it too", by, ax.v.ID)
 	}
-	c.way(x, s, st)
+	return x
 }
 
 // goesBy is the limit of a step that depends on a reading which no guard of the step

@@ -249,6 +249,9 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 		return
 	}
 	st.keep(f.live[b.To.Step.Index])
+	if st.doubt && f.at[b.To.Step.Index].covers(f.m, st) {
+		return // nothing matters further on that was left open
+	}
 	f.at[b.To.Step.Index].add(f.m, st)
 }
 

@@ -66,3 +66,24 @@ func TestMoreWordsThanBits(t *testing.T) {
 	tree = strings.Replace(tree, "restores: [fuse_out]", "restores: ["+words[66]+"]", 1)
 	assert.Equal(t, []string{"left-open"}, broken(Library(sample(t, tree), nil, Options{})))
 }
+
+// TestASuspicionLeavesOpenWhatItChanged: the walk goes on past the step that puts it back.
+func TestASuspicionLeavesOpenWhatItChanged(t *testing.T) {
+	r := Library(sample(t, head+`findings:
+  joint: {title: The joint, action: clean, prove_by: pull}
+steps:
+  look: {kind: inspect, title: Look, take: [clamp], by: clamp, cases: {tight: good, loose: pull, burnt: good}}
+  pull: {kind: inspect, title: Pull it, leaves: [fuse_out], take: [temp], to: back}
+  back: {kind: measure, title: Fuse in, restores: [fuse_out], take: [rest], by: rest, bands: [{below: limits.flat, to: joint}, {to: good}]}
+`), nil, Options{})
+	assert.NotContains(t, broken(r), "left-open", "it is put back before the suspicion comes to nothing")
+	r = Library(sample(t, head+`findings:
+  joint: {title: The joint, action: clean, prove_by: pull}
+steps:
+  look: {kind: inspect, title: Look, take: [clamp], by: clamp, cases: {tight: good, loose: pull, burnt: good}}
+  pull: {kind: inspect, title: Pull it, leaves: [fuse_out], take: [temp, load], branches: [{if: load < limits.flat, to: back}, {if: load >= limits.flat, to: other}]}
+  back: {kind: measure, title: Fuse in, restores: [fuse_out], take: [rest], to: joint}
+  other: {kind: measure, title: Fuse in, restores: [fuse_out], take: [amps], to: good}
+`), nil, Options{})
+	assert.Equal(t, []string{"left-open"}, broken(r), "the suspicion is dead before the other step puts it back")
+}

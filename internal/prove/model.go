@@ -116,7 +116,7 @@ func newAxis(v *eval.Var, r *engine.Reading) *axis {
 		a.full = domain{modes: known, set: v.All()}
 		return a
 	}
-	a.cuts = []*big.Rat{decimal(v.Span[0]), decimal(v.Span[1])}
+	a.cuts = []*big.Rat{written(v.Span[0], v.Unit), written(v.Span[1], v.Unit)}
 	a.names = []string{"", ""}
 	return a
 }

@@ -55,7 +55,7 @@ func (a *axis) middle(d domain) *big.Rat {
 func (a *axis) between(from, to *big.Rat) *big.Rat {
 	m := new(big.Rat).Add(from, to)
 	m.Quo(m, big.NewRat(2, 1))
-	for _, x := range []*big.Rat{m, snap(m, a.grid(), true), snap(m, a.grid(), false)} {
+	for _, x := range []*big.Rat{m, a.snap(m, Grid(a.v.Unit), true), a.snap(m, Grid(a.v.Unit), false)} {
 		if a.onGrid(x) && x.Cmp(from) > 0 && x.Cmp(to) < 0 {
 			return x
 		}
@@ -118,7 +118,9 @@ func (p *problem) assignReadable(b box, rows, order []int, last int, set map[int
 	return false
 }
 
-func (a *axis) onGrid(x *big.Rat) bool { return new(big.Rat).Quo(x, a.grid()).IsInt() }
+func (a *axis) onGrid(x *big.Rat) bool {
+	return new(big.Rat).Quo(inUnit(x, a.v.Unit), Grid(a.v.Unit)).IsInt()
+}
 
 // lastReadable is a readable number for the one reading that is not set, as the
 // comparisons leave it room; nil when none fits.

@@ -26,7 +26,9 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 		done = append(done, t)
 		r.Trees = append(r.Trees, c.prove(t))
 	}
+	ends := c.ending()
 	for _, t := range done {
+		c.endless(t, ends)
 		c.dead(t)
 		c.returns(t)
 	}
@@ -49,7 +51,7 @@ func canBePassed(t *engine.Tree, r *engine.Reading) bool {
 
 func newChecker(lib *engine.Library) *checker {
 	c := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, reached: map[source.Place]bool{},
-		can: map[source.Place]bool{}, asks: map[source.Place]bool{}, meter: engine.FindMeter("workshop")}
+		can: map[source.Place]bool{}, found: map[*engine.Finding]bool{}, asks: map[source.Place]bool{}, danger: dangerous(lib.Trees()), meter: engine.FindMeter("workshop"), ideal: &engine.Meter{Name: "ideal"}, open: map[string]*refutation{}}
 	c.where = newPlaces(lib.Sources(), c.faults, c.remarks)
 	return c
 }
@@ -69,7 +71,12 @@ func (c *checker) prove(t *engine.Tree) TreeReport {
 	rep.Compared = len(m.rows)
 	f := newFlow(m)
 	f.visit = c.visit(f)
-	f.run(c.entries(m)...)
+	begin := c.entries(m)
+	for _, e := range begin {
+		e.open = f.suspected()
+	}
+	f.run(begin...)
+	c.undecidedFaults()
 	c.tree(f)
 	rep.Longest = f.longest()
 	for _, w := range t.Words.Undone {
@@ -78,6 +85,34 @@ func (c *checker) prove(t *engine.Tree) TreeReport {
 		}
 	}
 	return rep
+}
+
+// suspected are the temporary changes that a suspicion, or the proof of a repair, leaves
+// when it comes to nothing and the walk goes on where it was. The engine sets back all else,
+// so a suspicion begins no situation that the ways of the tree do not.
+func (f *flow) suspected() (left uint64) {
+	for _, x := range f.t.Findings {
+		at := f.t.Proves(x)
+		if at == nil {
+			continue
+		}
+		begun, open := map[*engine.Step]bool{at: true}, map[*engine.Step]uint64{}
+		for _, s := range f.t.Steps[at.Index:] {
+			if !begun[s] {
+				continue
+			}
+			now := (open[s] | f.bits(s.Leaves)) &^ f.bits(s.Restores)
+			for _, to := range targets(s) {
+				if to.Step != nil && to.Step.LeadsTo(x) {
+					begun[to.Step] = true
+					open[to.Step] |= now
+				} else if to.Finding != x {
+					left |= now
+				}
+			}
+		}
+	}
+	return left
 }
 
 // entries are the situations in which a tree may begin: nothing known, or the

@@ -31,6 +31,35 @@ func (c *checker) returns(t *engine.Tree) {
 	}
 }
 
+// ending are the trees of which some job comes to an end: at a finding without another
+// round, or in a tree that ends. Of a tree that was not walked every finding is reached.
+func (c *checker) ending() map[string]bool {
+	ends := map[string]bool{}
+	for more := true; more; {
+		more = false
+		for _, t := range c.lib.Trees() {
+			if !ends[t.Name] && slices.ContainsFunc(t.Findings, func(x *engine.Finding) bool {
+				found, walked := c.found[x]
+				return (found || !walked) && (x.Then == nil || ends[x.Then.Tree])
+			}) {
+				ends[t.Name], more = true, true
+			}
+		}
+	}
+	return ends
+}
+
+// endless reports a tree all of whose findings lead on to another round for ever.
+func (c *checker) endless(t *engine.Tree, ends map[string]bool) {
+	i := slices.IndexFunc(t.Findings, func(x *engine.Finding) bool { return c.found[x] })
+	if i < 0 || ends[t.Name] {
+		return
+	}
+	x := t.Findings[i]
+	y := c.add("endless", t.Begin.Place, len(t.Begin.ID), "every finding of tree %q hands over to another round, and so does every finding after it; let one end the job", t.Name)
+	note(y, x.Place, "finding %q hands over to tree %q", x.ID, x.Then.Tree)
+}
+
 func findingOf(t *engine.Tree, id string) *engine.Finding {
 	i := slices.IndexFunc(t.Findings, func(x *engine.Finding) bool { return x.ID == id })
 	if i < 0 {

@@ -39,3 +39,62 @@ func TestWaysOfDoubtAreFollowed(t *testing.T) {
 		})
 	}
 }
+
+// TestAnActOfDangerNeedsItsKind: what a step does counts as much as what it is called.
+func TestAnActOfDangerNeedsItsKind(t *testing.T) {
+	tree := func(steps string) string {
+		return strings.Replace(head, "begin:", "acts: [crank, lamps, boost]\nbegin:", 1) + "steps:\n" + steps
+	}
+	for name, c := range map[string]struct{ steps, says string }{
+		"by its name":        {"  look: {kind: inspect, title: Crank it, act: crank, to: good}\n", `step "look" does "crank", an act of danger, under kind inspect, before which no hazard rule is held; give it kind crank`},
+		"by the other steps": {"  look: {kind: load, title: Load it, act: boost, to: next}\n  next: {kind: load, title: Load it, act: boost, to: last}\n  last: {kind: wait, title: Again, act: boost, to: good}\n", `step "last" does "boost", an act of danger, under kind wait, before which no hazard rule is held; give it kind load`},
+		"harmless":           {"  look: {kind: wait, title: Lamps on, act: lamps, to: good}\n", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			says := told(Library(sample(t, tree(c.steps)), nil, Options{}))
+			if c.says == "" {
+				assert.NotContains(t, says, "act of danger")
+			} else {
+				assert.Contains(t, says, c.says)
+			}
+		})
+	}
+}
+
+// TestWhatNobodyWalksToIsUndecided: two ways into one step are taken together, and what
+// lies between them can be read on neither.
+func TestWhatNobodyWalksToIsUndecided(t *testing.T) {
+	says := told(Library(sample(t, head+`limits:
+  under: {is: 11 V, source: definition}
+  over: {is: 13 V, source: definition}
+steps:
+  look: {kind: measure, title: Look, take: [rest], by: rest, bands: [{below: limits.under, to: judge}, {below: limits.over, to: good}, {to: judge}]}
+  judge: {kind: decide, title: Judge, branches: [{if: rest < limits.under, to: flat_battery}, {if: rest >= limits.over, to: good}]}
+`), nil, Options{}))
+	assert.Contains(t, says, `step "judge" may be wrong for rest 11.00 V, but no walk to it was found; 2 ways to it were not told apart`)
+	assert.NotContains(t, says, "no branch of step")
+}
+
+// TestWitnessesAreTypedAsTheyArePrinted: in a unit that is no power of ten of its base, and
+// in one with a zero of its own.
+func TestWitnessesAreTypedAsTheyArePrinted(t *testing.T) {
+	for name, c := range map[string]struct{ unit, from, to, says string }{
+		"a third":            {"m3/h", "7 m3/h", "7.0005 m3/h", "x 7.0001 m3/h"},
+		"its own zero":       {"°C", "20 °C", "22 °C", "x 21 °C"},
+		"thin":               {"V", "12 V", "12.00004 V", "x 12.00001 V"},
+		"too thin to type":   {"V", "12 V", "12.000000000000000001 V", "but x lies between 12.00 V and 12.000000000000000001 V, and no reading can be typed as finely"},
+		"an end of the span": {"m3/h", "-1 m3/h", "100 m3/h", "x 99 m3/h"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			says := told(Library(sample(t, head+`readings:
+  x: {ask: X, short: rx, unit: `+c.unit+`, span: [0, 100]}
+limits:
+  from: {is: `+c.from+`, source: definition}
+  to: {is: `+c.to+`, source: definition}
+steps:
+  look: {kind: measure, title: Look, take: [x], branches: [{if: x <= limits.from, to: good}, {if: x >= limits.to, to: flat_battery}]}
+`), nil, Options{}))
+			assert.Contains(t, says, c.says)
+		})
+	}
+}

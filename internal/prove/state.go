@@ -15,6 +15,7 @@ type state struct {
 	cell          // in order; a dimension not named is as at the beginning
 	open   uint64 // temporary changes that may not have been put back
 	way    *trail // one way that leads here
+	ways   int    // how many more are merged in it
 	paused bool   // the walk was left for so long that what was read before is stale
 	doubt  bool   // a decision on the way was too close to call, or "not sure": nothing is left out for it
 }
@@ -133,6 +134,7 @@ func (s *state) absorb(m *model, o *state) {
 		s.set(m, n.dim, join(n.domain, s.get(m, n.dim)))
 	}
 	s.open |= o.open
+	s.ways += o.ways + 1
 }
 
 // sort is what keeps states apart whatever else is alike: paused or not, in doubt or not.
@@ -180,6 +182,15 @@ func (a *arrivals) add(m *model, s *state) {
 			return
 		}
 	}
+}
+
+// covers reports whether a state without doubt holds all of s.
+func (a *arrivals) covers(m *model, s *state) bool {
+	return slices.ContainsFunc(a.list, func(o *state) bool {
+		return !o.doubt && o.paused == s.paused && s.open&^o.open == 0 &&
+			!slices.ContainsFunc(o.cell, func(n constraint) bool { return !within(s.get(m, n.dim), n.domain) }) &&
+			!slices.ContainsFunc(s.cell, func(n constraint) bool { return !within(n.domain, o.get(m, n.dim)) })
+	})
 }
 
 // states gives what came, merged to no more than mostStates of either sort.

@@ -40,8 +40,10 @@ func (c *checker) tree(f *flow) {
 		c.noSaferSide(s)
 	}
 	c.hazardRules(f)
+	c.unheld(f)
 	hidden := c.hidden(t)
 	for _, x := range t.Findings {
+		c.found[x] = f.found[x]
 		c.finding(f, x, hidden)
 	}
 	c.leftOpen(f)
@@ -78,10 +80,13 @@ func (c *checker) dead(t *engine.Tree) {
 			continue // what is not known there hides what can be taken
 		}
 		for _, b := range s.Branches {
-			if guard := b.Guard; guard == nil || c.can[b.Place] || !ownGuard(s, b) {
-				continue
+			switch {
+			case b.Guard == nil || c.can[b.Place]:
+			case ownGuard(s, b):
+				c.add("dead-branch", b.Place, 1, "no answers that come to step %q can take this branch: %s", base(s), b.Text)
+			default:
+				c.add("dead-row", b.Place, 1, "no answers that come to step %q can take this row: %s", base(s), b.Text)
 			}
-			c.add("dead-branch", b.Place, 1, "no answers that come to step %q can take this branch: %s", base(s), b.Text)
 		}
 	}
 }
@@ -117,9 +122,74 @@ func isWord(s *engine.Step, b *engine.Branch) bool {
 }
 
 func (c *checker) unguarded(s *engine.Step) {
-	if slices.Contains(guarded, s.Kind) && len(s.Rules()) == 0 {
+	switch kind := c.danger[s.Act]; {
+	case len(s.Rules()) > 0:
+	case slices.Contains(guarded, s.Kind):
 		c.add("unguarded", s.Place, len(s.ID), "step %q is of kind %s and no hazard rule names that kind; write one under `before`", base(s), s.Kind)
+	case kind != "":
+		c.add("unguarded", s.Place, len(s.ID), "step %q does %q, an act of danger, under kind %s, before which no hazard rule is held; give it kind %s", base(s), s.Act, s.Kind, kind)
 	}
+}
+
+// dangerous gives, for each act of danger, the guarded kind it belongs to: the one whose
+// name it bears, or the one under which more steps of the trees do it than under kinds
+// that are not guarded.
+func dangerous(trees []*engine.Tree) map[string]engine.Kind {
+	under := map[string]map[engine.Kind]int{}
+	for _, t := range trees {
+		for _, s := range t.Steps {
+			if under[s.Act] == nil {
+				under[s.Act] = map[engine.Kind]int{}
+			}
+			under[s.Act][s.Kind]++
+		}
+	}
+	out := map[string]engine.Kind{}
+	for act, kinds := range under {
+		harmless, most := 0, 0
+		for k, n := range kinds {
+			if !slices.Contains(guarded, k) {
+				harmless += n
+			}
+		}
+		for _, k := range guarded {
+			if n := kinds[k]; act == string(k) || n > max(harmless, most) {
+				out[act], most = k, n
+			}
+			if act == string(k) {
+				break
+			}
+		}
+	}
+	delete(out, "")
+	return out
+}
+
+// unheld reports hazards on which only branches decide, where none of them leads to a
+// stop: then nothing keeps anybody from going on. A fact does not change with the vehicle.
+func (c *checker) unheld(f *flow) {
+	for _, s := range f.t.Steps {
+		for _, fd := range s.Fields() {
+			r := fd.Reading
+			if !r.Hazard || r.Fact || slices.ContainsFunc(f.t.Before, func(b *engine.Rule) bool { return slices.Contains(b.Needs, r) }) {
+				continue
+			}
+			decide := slices.DeleteFunc(slices.Clone(f.t.Steps), func(s *engine.Step) bool { return !decidesOn(f.t, s.Program(), r) })
+			if len(decide) > 0 && !slices.ContainsFunc(decide, canStop) {
+				c.add("unheld-hazard", s.Place, len(s.ID), "step %q takes the hazard %q, and neither a rule under `before` nor a branch to a finding that stops all work heeds it", base(s), r.ID)
+			}
+		}
+	}
+}
+
+func canStop(s *engine.Step) bool {
+	return slices.ContainsFunc(s.Branches, func(b *engine.Branch) bool { return b.To.Finding != nil && b.To.Finding.Stop })
+}
+
+func decidesOn(t *engine.Tree, p *eval.Program, r *engine.Reading) bool {
+	return slices.ContainsFunc(p.Atoms, func(a *eval.Atom) bool {
+		return slices.ContainsFunc(a.Vars(), func(v *eval.Var) bool { return t.ReadingOf(v) == r })
+	})
 }
 
 // hazardRules holds the demands on `before` rules.
@@ -201,7 +271,11 @@ func (c *checker) leftOpen(f *flow) {
 			if slices.Contains(s.Leaves, w) {
 				y := c.add("left-open", s.Place, len(s.ID), "step %q leaves %q, a walk can end with it still to be put back (at %s%s), and nothing says how that is done", base(s), w, strings.Join(names, ", "), more)
 				note(y, s.Place, "say under undone how it is put back, as in undone: {%s: HOW IT IS PUT BACK}; or let a step put it back with `restores` on every way", w)
-				c.way(y, f.leftAt[w].way.step, f.leftAt[w])
+				if left := f.leftAt[w]; slices.Contains(wayOf(left.way), s.ID) {
+					c.way(y, left.way.step, left)
+				} else {
+					note(y, s.Place, "a suspicion, or the proof of a repair, leads to it out of order")
+				}
 				break
 			}
 		}

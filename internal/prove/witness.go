@@ -57,14 +57,20 @@ func Grid(u *unit.Unit) *big.Rat {
 	return big.NewRat(1, 1)
 }
 
-// grid is the reading's step in its base unit.
-func (a *axis) grid() *big.Rat {
-	size := a.v.Unit.Exact("1")
-	return size.Mul(Grid(a.v.Unit), size.Sub(size, a.v.Unit.Exact("0")))
+// scale is the zero of a unit and the size of one, in base units.
+func scale(u *unit.Unit) (zero, size *big.Rat) {
+	zero, size = u.Exact("0"), u.Exact("1")
+	return zero, size.Sub(size, zero)
+}
+
+// inUnit is a number of base units in a unit.
+func inUnit(x *big.Rat, u *unit.Unit) *big.Rat {
+	zero, size := scale(u)
+	return new(big.Rat).Quo(new(big.Rat).Sub(x, zero), size)
 }
 
 // candidates are values of the range d, the most readable first: a limit itself,
-// the grid's value beside a limit, the middle.
+// the grid's value beside a limit, the middle. They are readable in the reading's unit.
 func (a *axis) candidates(d domain) []*big.Rat {
 	from, openFrom, to, openTo := a.ends(d.lo, d.hi)
 	var out []*big.Rat
@@ -75,12 +81,12 @@ func (a *axis) candidates(d domain) []*big.Rat {
 	if !openTo {
 		high = append(high, to)
 	}
-	g := a.grid()
-	for range 4 {
-		if v := snap(from, g, true); v.Cmp(to) < 0 {
+	g := Grid(a.v.Unit)
+	for i := 0; i < 4 || i < 24 && len(low)+len(high) == 0; i++ { // as finely as it must be typed
+		if v := a.snap(from, g, true); v.Cmp(to) < 0 {
 			low = append(low, v)
 		}
-		if v := snap(to, g, false); v.Cmp(from) > 0 {
+		if v := a.snap(to, g, false); v.Cmp(from) > 0 {
 			high = append(high, v)
 		}
 		g = new(big.Rat).Quo(g, big.NewRat(10, 1))
@@ -92,24 +98,26 @@ func (a *axis) candidates(d domain) []*big.Rat {
 	}
 	middle := new(big.Rat).Add(from, to)
 	middle.Quo(middle, big.NewRat(2, 1))
-	if m := snap(middle, a.grid(), true); m.Cmp(from) > 0 && m.Cmp(to) < 0 {
+	if m := a.snap(middle, Grid(a.v.Unit), true); m.Cmp(from) > 0 && m.Cmp(to) < 0 {
 		out = append(out, m)
 	}
 	return append(out, middle)
 }
 
-// snap is the nearest multiple of g above or below x, x itself left out.
-func snap(x, g *big.Rat, up bool) *big.Rat {
-	q := new(big.Rat).Quo(x, g)
-	n := new(big.Int)
-	mod := new(big.Int)
+// snap is the nearest multiple of g, which is in the reading's unit, above or below x, x
+// itself left out.
+func (a *axis) snap(x, g *big.Rat, up bool) *big.Rat {
+	zero, size := scale(a.v.Unit)
+	q := new(big.Rat).Quo(inUnit(x, a.v.Unit), g)
+	n, mod := new(big.Int), new(big.Int)
 	n.DivMod(q.Num(), q.Denom(), mod)
 	if up {
 		n.Add(n, big.NewInt(1))
 	} else if mod.Sign() == 0 {
 		n.Sub(n, big.NewInt(1))
 	}
-	return new(big.Rat).Mul(new(big.Rat).SetInt(n), g)
+	v := new(big.Rat).Mul(new(big.Rat).SetInt(n), g)
+	return v.Add(v.Mul(v, size), zero)
 }
 
 // numbersIn picks a readable number for each known reading of b, so that the
@@ -236,11 +244,16 @@ func standing(m mode) string {
 	return "skipped or not to be taken"
 }
 
-// quantity prints an exact number in a unit; volts as a meter shows them.
+// quantity prints an exact number in a unit, whole where its decimals end; volts as a meter
+// shows them.
 func quantity(x *big.Rat, u *unit.Unit) string {
-	places := -1
-	if u.Name == "V" && new(big.Rat).Quo(x, Grid(u)).IsInt() {
-		places = 2
+	y := inUnit(x, u)
+	if u.Name == "V" && new(big.Rat).Quo(y, Grid(u)).IsInt() {
+		return unit.Format(nearestFloat(x), u, 2)
 	}
-	return unit.Format(nearestFloat(x), u, places)
+	if n, exact := y.FloatPrec(); exact && n <= 24 {
+		_, name, _ := strings.Cut(unit.Format(0, u, 0), " ")
+		return strings.TrimSuffix(y.FloatString(n)+" "+name, " ")
+	}
+	return unit.Format(nearestFloat(x), u, -1)
 }

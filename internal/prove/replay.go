@@ -1,0 +1,266 @@
+package prove
+
+import (
+	"math/big"
+	"math/bits"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"time"
+
+	"deadflat/internal/engine"
+)
+
+// A fault of a step is told as certain only when the engine itself walks to it. The state
+// in which it was found names the steps of one way, and the branch of each is a list of
+// cells, so answers are drawn out of those cells; the last take of each reading that the
+// witness names is drawn out of the witness. Ways are merged where many meet, so there may
+// be no such walk: then the fault is undecided.
+
+// mostReplays bounds the walks that are tried for one fault.
+const mostReplays = 300
+
+// replay looks for a walk that is stuck at the last step of a way.
+type replay struct {
+	f      *flow
+	meter  *engine.Meter
+	way    []*engine.Step
+	st     *state
+	wanted map[int]domain // how the readings of the witness stand, by slot
+	exact  map[int]*big.Rat
+	random *rand.Rand
+	stuck  string // what the engine says then
+	early  bool   // one of two branches may be taken before the other is clear
+	tries  int
+}
+
+// stuckBy is what the engine says of each sort of fault.
+var stuckBy = map[string]string{"gap": "no branch holds", "overlap": "more than one branch holds", "missing": "cannot be decided without"}
+
+// replay gives the answers of a walk that is stuck at s in a state, or nil.
+func (f *flow) replay(m *engine.Meter, s *engine.Step, st *state, p *problem, b box, sort string) []string {
+	r := &replay{f: f, meter: m, stuck: stuckBy[sort], early: sort == "overlap" && mayLeaveEarly(s), st: st, wanted: map[int]domain{}, exact: p.numbersIn(b), random: rand.New(rand.NewPCG(1, 2))}
+	for i, d := range p.dims {
+		if d < len(f.m.axes) {
+			r.wanted[d] = b[i]
+		}
+	}
+	r.way = []*engine.Step{s}
+	for t := st.way; t != nil; t = t.from {
+		r.way = append(r.way, t.step)
+	}
+	slices.Reverse(r.way)
+	return r.from(nil, nil, 0)
+}
+
+// from goes on from some answers that lead to step k of the way.
+func (r *replay) from(events []engine.Event, told []string, k int) []string {
+	for range 20 {
+		if r.tries++; r.tries > mostReplays {
+			return nil
+		}
+		w := engine.NewWalk(r.f.t, r.meter, engine.Kit{})
+		w.Quiet()
+		if out, err := w.Answer(events...); err != nil || out.Refused != nil {
+			return nil
+		}
+		more, said := r.take(w, k)
+		all, allTold := slices.Concat(events, more), slices.Concat(told, said)
+		p := w.Next()
+		if p.Stuck != "" {
+			if strings.HasPrefix(p.Stuck, `step "`+r.way[len(r.way)-1].ID+`"`) && strings.Contains(p.Stuck, r.stuck) {
+				return append(allTold, p.Stuck)
+			}
+			continue
+		}
+		if k+1 == len(r.way) && r.early && len(more) < len(r.way[k].Fields()) && r.asWanted(all) {
+			return append(allTold, "") // it was left by the first of the two branches that was clear
+		}
+		if p.Result != nil {
+			continue
+		}
+		if next := slices.Index(r.way[k:], p.Step); next > 0 {
+			if found := r.from(all, allTold, k+next); found != nil {
+				return found
+			}
+		}
+	}
+	return nil
+}
+
+// asWanted reports whether the last answer of every reading is one of the witness.
+func (r *replay) asWanted(events []engine.Event) bool {
+	last := map[string]*engine.Answer{}
+	for _, ev := range events {
+		if ev.Do == engine.DoAnswer {
+			last[ev.Reading] = ev.Answer
+		}
+	}
+	for slot, d := range r.wanted {
+		ax := r.f.m.axes[slot]
+		a := last[ax.v.ID]
+		if a == nil || d.modes&known == 0 {
+			continue
+		}
+		is := domain{modes: known, set: 1}
+		if ax.number() {
+			i, exact := slices.BinarySearchFunc(ax.cuts, decimal(ax.v.Unit.Base(a.Value)), (*big.Rat).Cmp)
+			if is.lo = int32(2 * i); !exact {
+				is.lo--
+			}
+			is.hi = is.lo
+		} else if len(a.Choice) == 1 {
+			is.set = 1 << uint(slices.Index(ax.v.Choices, a.Choice[0]))
+		}
+		if !meets(&is, &d) {
+			return false
+		}
+	}
+	return true
+}
+
+// take answers everything that step k asks.
+func (r *replay) take(w *engine.Walk, k int) (events []engine.Event, told []string) {
+	s := r.way[k]
+	out := r.branch(k)
+	paused := false
+	send := func(ev engine.Event, say string) bool {
+		ev.At, ev.Step = begun, s.ID
+		o, err := w.Answer(ev)
+		if err != nil || o.Refused != nil {
+			return false
+		}
+		events = append(events, ev)
+		if say != "" {
+			told = append(told, say)
+		}
+		return true
+	}
+	for range 60 {
+		p := w.Next()
+		if p.Result != nil || p.Stuck != "" || p.Step != s {
+			return events, told
+		}
+		ok := false
+		switch {
+		case r.st.paused && !paused && r.random.IntN(2) == 0:
+			paused = true
+			ok = send(engine.Event{Do: engine.DoResume, Away: (2 * time.Hour).String()}, "")
+		case p.Gate == nil && s.Unable != nil && r.unable(k):
+			ok = send(engine.Event{Do: engine.DoUnable, Text: "no room"}, "step "+s.ID+" could not be done")
+		case p.Ack:
+			ok = send(engine.Event{Do: engine.DoDone}, "")
+		default:
+			fd := p.Fields[r.random.IntN(len(p.Fields))]
+			q := fd.Reading
+			if fd.Optional && r.skips(k, q) {
+				ok = send(engine.Event{Do: engine.DoSkip, Reading: q.ID}, q.ID+" skipped")
+				break
+			}
+			a := r.answer(k, q, out, p.Gate)
+			ok = send(engine.Event{Do: engine.DoAnswer, Reading: q.ID, Answer: &a}, q.ID+" "+a.Typed)
+		}
+		if !ok {
+			return events, told
+		}
+	}
+	return events, told
+}
+
+// branch is a cell of a branch that leads from step k to the next of the way.
+func (r *replay) branch(k int) cell {
+	if k+1 == len(r.way) {
+		return nil
+	}
+	g := r.f.guards[r.way[k].Index]
+	var cells []cell
+	for i, b := range r.way[k].Branches {
+		if b.To.Step == r.way[k+1] {
+			cells = append(cells, g.yes[i]...)
+		}
+	}
+	if len(cells) == 0 {
+		return nil
+	}
+	return cells[r.random.IntN(len(cells))]
+}
+
+// unable reports whether step k is to be passed as one that cannot be done.
+func (r *replay) unable(k int) bool {
+	if k+1 < len(r.way) && r.way[k].Unable.To.Step != r.way[k+1] {
+		return false
+	}
+	return r.random.IntN(3) == 0
+}
+
+// last reports whether step k is the last of the way that takes a reading.
+func (r *replay) last(k int, q *engine.Reading) bool {
+	return !slices.ContainsFunc(r.way[k+1:], func(s *engine.Step) bool {
+		return s.Kind.Anew() && slices.ContainsFunc(s.Fields(), func(fd engine.FieldOf) bool { return fd.Reading == q })
+	})
+}
+
+// doubts reports whether an answer at step k is to be in doubt: the way may lead on by that.
+func (r *replay) doubts(k int) bool {
+	s := r.way[k]
+	return (r.st.doubt || s.Unsure != nil || len(s.Betters()) > 0) && r.random.IntN(2) == 0
+}
+
+func (r *replay) skips(k int, q *engine.Reading) bool {
+	if d, ok := r.wanted[q.Index]; ok && r.last(k, q) {
+		return d.modes&known == 0
+	}
+	return r.random.IntN(3) == 0
+}
+
+// answer draws an answer: as the witness has it, else out of the cell of the branch, else
+// any. On a way of doubt it may be far out, or "not sure".
+func (r *replay) answer(k int, q *engine.Reading, out cell, gate *engine.Rule) engine.Answer {
+	ax := r.f.m.axes[q.Index]
+	d := ax.full
+	narrow := func(to domain) {
+		if m := meet(d, to); m.modes&known != 0 {
+			d = m
+		}
+	}
+	wanted, own := r.wanted[q.Index]
+	own = own && r.last(k, q)
+	if own && r.random.IntN(8) > 0 {
+		narrow(wanted)
+	}
+	cells := out
+	if gate != nil {
+		if yes := r.f.ruleYes[gate]; len(yes) > 0 {
+			cells = yes[r.random.IntN(len(yes))]
+		}
+	}
+	for _, n := range cells {
+		if n.dim == q.Index || r.f.m.axisOf(n.dim) != nil && n.dim >= len(r.f.t.Readings) && r.f.m.axes[n.dim].r == q {
+			narrow(n.domain)
+		}
+	}
+	if !ax.number() {
+		set := d.set
+		for range r.random.IntN(bits.OnesCount64(set)) {
+			set &= set - 1
+		}
+		word := ax.v.Choices[bits.TrailingZeros64(set)]
+		if q.Unsure && r.doubts(k) {
+			return engine.Answer{Typed: "not sure", Unsure: true, Sure: true}
+		}
+		return engine.Answer{Typed: word, Choice: []string{word}, Sure: true}
+	}
+	x := r.exact[q.Index]
+	if x == nil || !own || r.random.IntN(3) == 0 {
+		d.lo += int32(r.random.IntN(int(d.hi - d.lo + 1)))
+		d.hi = d.lo
+		try := ax.candidates(d)
+		x = try[0]
+	}
+	a := engine.Answer{Typed: quantity(x, ax.v.Unit), Value: ax.v.Unit.From(nearestFloat(x)), Unit: ax.v.Unit.Name, Sure: true}
+	if r.doubts(k) {
+		a.OutBy = []float64{0.01, 0.1, 1}[r.random.IntN(3)] * (q.Unit.From(q.Span[1]) - q.Unit.From(q.Span[0]))
+		a.Typed += " ± " + quantity(decimal(q.Unit.Base(a.OutBy)), ax.v.Unit)
+	}
+	return a
+}
