@@ -30,7 +30,7 @@ func (d *Drill) candidates() []*candidate {
 	slices.SortStableFunc(lines, func(a, b string) int { return harsh(a) - harsh(b) })
 	var out []*candidate
 	for _, l := range lines {
-		if x, err := d.deedOf(l); err == nil {
+		if x, err := d.testOf(l); err == nil {
 			out = append(out, &candidate{test: x})
 		}
 	}
@@ -50,8 +50,8 @@ func harsh(line string) int {
 	return 1
 }
 
-// deedOf is the test that a line stands for.
-func (d *Drill) deedOf(line string) (*test, error) {
+// testOf is the test that a line stands for.
+func (d *Drill) testOf(line string) (*test, error) {
 	words := wordsOf(line)
 	v, err := d.verb(words[0])
 	if err != nil {
