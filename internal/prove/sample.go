@@ -22,8 +22,8 @@ func (m *model) sample(s *engine.Step, st *state) (*found, int) {
 	random := rand.New(rand.NewPCG(1, 2)) // the same answers on every run
 	prog := s.Program()
 	env := eval.Env{Values: make([]eval.Value, m.tree.Slots()), Done: make([]bool, len(m.tree.Steps))}
-	for born, dim := range m.done {
-		env.Done[born] = st.get(m, dim).set == yes
+	for step, dim := range m.done {
+		env.Done[step] = st.get(m, dim).set == yes
 	}
 	trace := make([]eval.Trace, len(prog.Atoms))
 	var vars []*eval.Var

@@ -35,7 +35,7 @@ func (p *problem) spend(n int) error {
 	return nil
 }
 
-// box is a set of answers: one dom for each of the problem's dimensions.
+// box is a set of answers: one domain for each of the problem's dimensions.
 type box []domain
 
 // newProblem is over every dimension that some cell or fact names, and every
