@@ -207,29 +207,20 @@ func (b *builder) wordList(d *document, n *yaml.Node, list []string, what string
 	return out
 }
 
-// quantity reads a number with a unit of the dimension that is wanted.
-func (b *builder) quantity(d *document, n *yaml.Node, want unit.Dim) float64 {
-	if n == nil {
+// quantity reads a number with a unit of the dimension that is wanted, in base units.
+func quantity(d *document, n *yaml.Node, want unit.Dim) float64 {
+	exact, u, ok := number(d.r, n)
+	if !ok {
 		return 0
 	}
-	if n.Tag == "!!int" || n.Tag == "!!float" {
-		v, _ := d.r.Number(n)
-		if want != (unit.Dim{}) {
-			d.r.Fault("unit-mismatch", n, "%s has no unit; %s is wanted here", n.Value, want)
-		}
-		return v
-	}
-	s := d.r.Text(n)
-	if s == "" {
-		return 0
-	}
-	v, u, err := unit.ParseQuantity(s)
 	switch {
-	case err != nil:
-		d.r.Fault("bad-quantity", n, "%v", err)
-	case u.Dim != want:
-		d.r.Fault("unit-mismatch", n, "%q is %s; %s is wanted here", s, u.Dim, want)
+	case u.Dim == want:
+	case bare(n):
+		d.r.Fault("unit-mismatch", n, "%s has no unit; %s is wanted here", n.Value, want)
+	default:
+		d.r.Fault("unit-mismatch", n, "%q is %s; %s is wanted here", d.r.Text(n), u.Dim, want)
 	}
+	v, _ := exact.Float64()
 	return v
 }
 

@@ -34,7 +34,7 @@ func (b *builder) limit(e *entry) {
 	ok := false
 	switch {
 	case m.Has("is"):
-		ok = b.constant(d, m.Get("is"), l)
+		ok = constant(d, m.Get("is"), l)
 	case m.Has("table"):
 		ok = b.table(d, m, l)
 	case m.Has("by"):
@@ -49,24 +49,36 @@ func (b *builder) limit(e *entry) {
 	}
 }
 
-func (b *builder) constant(d *document, n *yaml.Node, l *eval.Limit) bool {
-	if n.Tag == "!!int" || n.Tag == "!!float" {
-		digits, ok := d.r.Digits(n)
-		if ok {
-			l.Unit, _ = unit.Lookup("1")
-			l.Set(l.Unit.Exact(digits))
-		}
-		return ok
+func constant(d *document, n *yaml.Node, l *eval.Limit) bool {
+	v, u, ok := number(d.r, n)
+	if ok {
+		l.Unit = u
+		l.Set(v)
 	}
-	v, u, err := unit.ParseExact(d.r.Text(n))
-	if err != nil {
-		d.r.Fault("bad-quantity", n, "%v", err)
-		return false
-	}
-	l.Unit = u
-	l.Set(v)
-	return true
+	return ok
 }
+
+// number reads a number as it is written, in base units, with its unit; a number without one
+// is in unit "1". What it refuses is a fault.
+func number(r source.Reader, n *yaml.Node) (*big.Rat, *unit.Unit, bool) {
+	if bare(n) {
+		u, _ := unit.Lookup("1")
+		digits, ok := r.Digits(n)
+		return u.Exact(digits), u, ok
+	}
+	s := r.Text(n)
+	if s == "" {
+		return nil, nil, false
+	}
+	v, u, err := unit.ParseExact(s)
+	if err != nil {
+		r.Fault("bad-quantity", n, "%v", err)
+	}
+	return v, u, err == nil
+}
+
+// bare reports whether YAML takes a node for a number, which has no unit.
+func bare(n *yaml.Node) bool { return n.Tag == "!!int" || n.Tag == "!!float" }
 
 func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	t := d.r.Map(m.Get("table"))
@@ -148,7 +160,7 @@ func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
 			continue
 		}
 		one := &eval.Limit{}
-		if !b.constant(d, k[1], one) {
+		if !constant(d, k[1], one) {
 			return false
 		}
 		if l.Unit != nil && l.Unit.Dim != one.Unit.Dim {

@@ -148,12 +148,12 @@ func readRange(r source.Reader, row *source.Mapping) MeterRange {
 			r.Fault("missing-key", row.Node, "a range needs `%s`", key)
 			return 0
 		}
-		if n.Tag == "!!int" || n.Tag == "!!float" {
-			v, _ := r.Number(n)
-			return v
+		exact, _, ok := number(r, n)
+		if !ok {
+			return 0
 		}
-		v, _, err := unit.ParseQuantity(r.Text(n))
-		if err != nil || v < 0 {
+		v, _ := exact.Float64()
+		if v < 0 {
 			r.Fault("bad-quantity", n, "a quantity of 0 or more is wanted here, like \"20 V\"")
 		}
 		return v

@@ -3,7 +3,10 @@ package engine
 import (
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/source"
 )
 
 // TestOhmsAreJudgedAsOhms: at 100.5 Ω a workshop meter is out by 0.7 Ω; by 0.3 only if it
@@ -39,4 +42,18 @@ findings:
 	w := NewWalk(tree, meter, Kit{})
 	say(t, w, "coil 100.5")
 	require.Equal(t, NotFirm, w.Next().Result.Certainty)
+}
+
+// A figure below 0 is refused, with a unit or without: a meter is out by it either way.
+func TestMeterFigureBelowZero(t *testing.T) {
+	for _, row := range []string{
+		"up_to: 20 V, resolution: -0.01 V, percent: 1, digits: 3",
+		"up_to: 20 V, resolution: 0.01 V, percent: -1, digits: 3",
+		"up_to: 20 V, resolution: 0.01 V, percent: 1, digits: -3",
+	} {
+		faults := &source.Faults{}
+		assert.Nil(t, ReadMeter("own.yaml", []byte("meters:\n  - meter: own\n    title: own\n    source: from memory\n    volts_dc:\n      - {"+row+"}\n"), faults), row)
+		require.Equal(t, 1, faults.Len(), row)
+		assert.Equal(t, `a quantity of 0 or more is wanted here, like "20 V"`, faults.Sorted()[0].Message)
+	}
 }

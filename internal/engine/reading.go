@@ -180,7 +180,7 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	if n := m.Get("also_out_by"); n != nil && r.Unit != nil {
 		dim := r.Unit.Dim
 		dim.Point = false
-		r.AlsoOutBy = b.quantity(d, n, dim)
+		r.AlsoOutBy = quantity(d, n, dim)
 	}
 }
 
@@ -263,7 +263,7 @@ func (b *builder) assume(d *document, n *yaml.Node, r *Reading) *Assume {
 			d.r.Fault("wrong-shape", k[1], "a range is [lowest, highest]")
 			continue
 		}
-		lo, hi := b.quantity(d, ends[0], r.Unit.Dim), b.quantity(d, ends[1], r.Unit.Dim)
+		lo, hi := quantity(d, ends[0], r.Unit.Dim), quantity(d, ends[1], r.Unit.Dim)
 		if lo > hi {
 			d.r.Fault("wrong-shape", k[1], "the lower end of a range comes first")
 		}
