@@ -122,10 +122,10 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 	r.Text(m.Get("title"))
 	sub := b.find("tree", name)
 	child := &context{doc: sub, prefix: c.prefix + e.id + "/", parent: c, cases: map[string]*yaml.Node{}, runs: map[string]*context{}}
-	for _, k := range mapping(c.doc, m.Get("cases")) {
-		child.cases[k[0].Value] = k[1]
-		if sub != nil && sub.findings.get(k[0].Value) == nil {
-			r.Fault("unknown-name", k[0], "%q is not a finding of tree %q%s", k[0].Value, name, source.DidYouMean(k[0].Value, sub.findings.names()))
+	for k, v := range c.doc.r.Map(m.Get("cases")).All() {
+		child.cases[k.Value] = v
+		if sub != nil && sub.findings.get(k.Value) == nil {
+			r.Fault("unknown-name", k, "%q is not a finding of tree %q%s", k.Value, name, source.DidYouMean(k.Value, sub.findings.names()))
 		}
 	}
 	m.Get("kind")

@@ -157,8 +157,8 @@ func (b *builder) vocabulary(d *document) {
 	b.undone(d)
 	if n := d.top.Get("states"); n != nil {
 		if m := d.r.Map(n); m != nil {
-			for _, k := range m.Keys() {
-				w.States[k.Value] = append(w.States[k.Value], d.r.Texts(m.Get(k.Value))...)
+			for k, v := range m.All() {
+				w.States[k.Value] = append(w.States[k.Value], d.r.Texts(v)...)
 			}
 		}
 	}
@@ -171,10 +171,10 @@ func (b *builder) undone(d *document) {
 	n := d.top.Get("undone")
 	var words []string
 	if n != nil && n.Kind == yaml.MappingNode {
-		for _, k := range mapping(d, n) {
-			word, back := d.r.Text(k[0]), d.r.Text(k[1])
+		for k, v := range d.r.Map(n).All() {
+			word, back := d.r.Text(k), d.r.Text(v)
 			if was := w.Back[word]; was != "" && back != "" && was != back {
-				d.r.Fault("duplicate-name", k[0], "how %q is put back is said in another file already, in other words", word)
+				d.r.Fault("duplicate-name", k, "how %q is put back is said in another file already, in other words", word)
 			}
 			words, w.Back[word] = append(words, word), back
 		}
@@ -222,19 +222,6 @@ func quantity(d *document, n *yaml.Node, want unit.Dim) float64 {
 	}
 	v, _ := exact.Float64()
 	return v
-}
-
-// mapping gives a node's keys and values, or nothing.
-func mapping(d *document, n *yaml.Node) [][2]*yaml.Node {
-	m := d.r.Map(n)
-	if m == nil {
-		return nil
-	}
-	var out [][2]*yaml.Node
-	for _, k := range m.Keys() {
-		out = append(out, [2]*yaml.Node{k, m.Get(k.Value)})
-	}
-	return out
 }
 
 // text reads an author's text with names in braces.

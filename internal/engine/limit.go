@@ -152,19 +152,19 @@ func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
 	}
 	l.Cases = &eval.Cases{Var: by, Y: make([]float64, len(by.Choices)), Exact: make([]*big.Rat, len(by.Choices))}
 	seen := map[string]bool{}
-	for _, k := range mapping(d, m.Get("cases")) {
-		word := d.r.Text(k[0])
+	for k, v := range d.r.Map(m.Get("cases")).All() {
+		word := d.r.Text(k)
 		i := slices.Index(by.Choices, word)
 		if i < 0 {
-			d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", word, by.ID, source.DidYouMean(word, by.Choices))
+			d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", word, by.ID, source.DidYouMean(word, by.Choices))
 			continue
 		}
 		one := &eval.Limit{}
-		if !constant(d, k[1], one) {
+		if !constant(d, v, one) {
 			return false
 		}
 		if l.Unit != nil && l.Unit.Dim != one.Unit.Dim {
-			d.r.Fault("unit-mismatch", k[1], "this is %s; the cases above it are %s", one.Unit.Dim, l.Unit.Dim)
+			d.r.Fault("unit-mismatch", v, "this is %s; the cases above it are %s", one.Unit.Dim, l.Unit.Dim)
 		}
 		l.Unit, l.Cases.Y[i], l.Cases.Exact[i] = one.Unit, one.Is, one.Exact
 		seen[word] = true

@@ -110,7 +110,7 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 	if n := m.Get("better"); n != nil {
 		s.Better = b.target(c, n).Step
 	}
-	for _, k := range m.Keys() {
+	for k := range m.All() {
 		if rows := rowsWith[k.Value]; rows != "" && m.Has(k.Value) {
 			r.Fault("unknown-key", k, "`%s` stands in a row, one row for each way: %s", k.Value, rows)
 		}
@@ -327,23 +327,22 @@ func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Com
 		return
 	}
 	seen := map[string]bool{}
-	for _, k := range mapping(d, m.Get("cases")) {
-		word := d.r.Text(k[0])
-		seen[k[0].Value] = true // a word that YAML takes for something else has been reported
+	for k, to := range d.r.Map(m.Get("cases")).All() {
+		word := d.r.Text(k)
+		seen[k.Value] = true // a word that YAML takes for something else has been reported
 		i := slices.Index(v.Choices, word)
 		if i < 0 {
 			if word != "" {
-				d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", word, name, source.DidYouMean(word, v.Choices))
+				d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", word, name, source.DidYouMean(word, v.Choices))
 			}
 			continue
 		}
 		var row *source.Mapping
-		to := k[1]
-		if k[1].Kind == yaml.MappingNode {
-			row = d.r.Map(k[1])
+		if to.Kind == yaml.MappingNode {
+			row = d.r.Map(to)
 			to = row.Get("to")
 		}
-		br := b.branchOf(c, row, to, k[0], word)
+		br := b.branchOf(c, row, to, k, word)
 		row.Done()
 		at := comp.IsOneOf(v, 1<<uint(i), fmt.Sprintf("%s is %s", name, word))
 		br.Guard = comp.AddGuard(word, &eval.Node{Kind: eval.Leaf, Atom: at})

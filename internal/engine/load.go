@@ -243,12 +243,8 @@ func (l *loader) table(d *document, section string) *table {
 	if n == nil {
 		return t
 	}
-	m := d.r.Map(n)
-	if m == nil {
-		return t
-	}
-	for _, k := range m.Keys() {
-		e := &entry{doc: d, id: l.identifier(d.r, k, "a name in "+section), key: k, node: m.Get(k.Value)}
+	for k, v := range d.r.Map(n).All() {
+		e := &entry{doc: d, id: l.identifier(d.r, k, "a name in "+section), key: k, node: v}
 		if e.id != "" {
 			t.list = append(t.list, e)
 			t.by[e.id] = e

@@ -29,11 +29,11 @@ func (b *builder) reading(e *entry) {
 	b.shortName(d, m, r)
 	b.domain(d, m, r, e)
 	b.wayOfTaking(d, m, r)
-	for _, k := range mapping(d, m.Get("about")) {
-		if !slices.Contains(r.List(), k[0].Value) {
-			d.r.Fault("unknown-choice", k[0], "%q is not a choice of %s%s", k[0].Value, r.ID, source.DidYouMean(k[0].Value, r.List()))
+	for k, v := range d.r.Map(m.Get("about")).All() {
+		if !slices.Contains(r.List(), k.Value) {
+			d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", k.Value, r.ID, source.DidYouMean(k.Value, r.List()))
 		}
-		r.About[k[0].Value] = d.r.Text(k[1])
+		r.About[k.Value] = d.r.Text(v)
 	}
 	b.add(r)
 	for _, later := range []string{"how", "slips", "cannot", "good", "odd", "assume"} {
@@ -158,13 +158,13 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 		r.Clamp = b.word(d, n, w.Points, "point")
 	}
 	r.Vehicle = map[string]string{}
-	for _, k := range mapping(d, m.Get("vehicle")) {
-		states, ok := w.States[k[0].Value]
+	for k, v := range d.r.Map(m.Get("vehicle")).All() {
+		states, ok := w.States[k.Value]
 		if !ok {
-			d.r.Fault("unknown-word", k[0], "%q is not a declared state%s", k[0].Value, source.DidYouMean(k[0].Value, keys(w.States)))
+			d.r.Fault("unknown-word", k, "%q is not a declared state%s", k.Value, source.DidYouMean(k.Value, keys(w.States)))
 			continue
 		}
-		r.Vehicle[k[0].Value] = b.word(d, k[1], states, k[0].Value+" state")
+		r.Vehicle[k.Value] = b.word(d, v, states, k.Value+" state")
 	}
 	if n := m.Get("hold"); n != nil {
 		r.Hold = d.r.Text(n)
@@ -257,17 +257,17 @@ func (b *builder) assume(d *document, n *yaml.Node, r *Reading) *Assume {
 	if m.Has("if") {
 		a.If = b.guard(d, m.Get("if"), "")
 	}
-	for _, k := range mapping(d, m.Get("ranges")) {
-		ends := d.r.List(k[1])
+	for k, v := range d.r.Map(m.Get("ranges")).All() {
+		ends := d.r.List(v)
 		if len(ends) != 2 {
-			d.r.Fault("wrong-shape", k[1], "a range is [lowest, highest]")
+			d.r.Fault("wrong-shape", v, "a range is [lowest, highest]")
 			continue
 		}
 		lo, hi := quantity(d, ends[0], r.Unit.Dim), quantity(d, ends[1], r.Unit.Dim)
 		if lo > hi {
-			d.r.Fault("wrong-shape", k[1], "the lower end of a range comes first")
+			d.r.Fault("wrong-shape", v, "the lower end of a range comes first")
 		}
-		a.Ranges[d.r.Text(k[0])] = [2]float64{lo, hi}
+		a.Ranges[d.r.Text(k)] = [2]float64{lo, hi}
 	}
 	m.Done()
 	if by == nil {

@@ -134,16 +134,12 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 // readingTexts reads what is typed for each reading.
 func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) map[string]string {
 	texts := map[string]string{}
-	m := r.Map(n)
-	if m == nil {
-		return texts
-	}
-	for _, k := range m.Keys() {
+	for k, said := range r.Map(n).All() {
 		if _, err := t.Column(k.Value); err != nil && !ambiguous(t, k.Value) {
 			r.Fault("case-file", k, "%v", err)
 			continue
 		}
-		if said := m.Get(k.Value); said.Tag == "!!int" || said.Tag == "!!float" {
+		if said.Tag == "!!int" || said.Tag == "!!float" {
 			texts[k.Value] = said.Value // as it would be typed
 		} else {
 			texts[k.Value] = r.Text(said)

@@ -2,6 +2,7 @@ package source
 
 import (
 	"fmt"
+	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -32,12 +33,19 @@ func (m *Mapping) Get(key string) *yaml.Node {
 // Has tells whether a key is there.
 func (m *Mapping) Has(key string) bool { return m.Get(key) != nil }
 
-// Keys gives the keys in the order of the file, for a mapping whose keys are names of the author's.
-func (m *Mapping) Keys() []*yaml.Node {
-	if m == nil {
-		return nil
+// All gives the keys with their values in the order of the file, for a mapping whose keys are names
+// of the author's. It does not count as asking for them.
+func (m *Mapping) All() iter.Seq2[*yaml.Node, *yaml.Node] {
+	return func(yield func(key, value *yaml.Node) bool) {
+		if m == nil {
+			return
+		}
+		for _, key := range m.keys {
+			if !yield(key, m.values[key.Value]) {
+				return
+			}
+		}
 	}
-	return m.keys
 }
 
 // Done reports the keys that nobody asked for. Call it when all keys that can stand here were asked for.
