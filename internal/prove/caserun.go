@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"cmp"
 	"fmt"
 	"path"
 	"slices"
@@ -11,34 +12,6 @@ import (
 	"deadflat/internal/eval"
 	"deadflat/internal/unit"
 )
-
-// ambiguous reports whether a name is the take of several steps, each laid in
-// with another sub-tree, of which a case may mean any; or a hazard answer before a step.
-func ambiguous(t *engine.Tree, name string) bool {
-	step, reading, ok := strings.Cut(name, ".")
-	if !ok {
-		return false
-	}
-	for _, s := range t.Steps {
-		if path.Base(s.ID) != step {
-			continue
-		}
-		if reading == "done" || reading == "unable" {
-			return true
-		}
-		for _, f := range s.Fields() {
-			if f.Reading.ID == reading || f.Reading.Short == reading {
-				return true
-			}
-		}
-		for _, r := range s.Rules() {
-			if slices.ContainsFunc(r.Needs, func(q *engine.Reading) bool { return q.ID == reading }) {
-				return true
-			}
-		}
-	}
-	return false
-}
 
 // run answers one walk out of a case.
 type run struct {
@@ -125,7 +98,7 @@ func (r *run) answer(t *engine.Tree, p *engine.Prompt) string {
 	step := path.Base(p.Step.ID)
 	if why, ok := r.c.readings[step+".unable"]; ok && p.Gate == nil {
 		r.used[step+".unable"] = true
-		return r.send(engine.Event{Do: engine.DoUnable, Step: p.Step.ID, Text: why})
+		return r.send(engine.Event{Do: engine.DoUnable, Step: p.Step.ID, Text: why.text})
 	}
 	if p.Ack {
 		if _, ok := r.c.readings[step+".done"]; !ok {
@@ -175,14 +148,15 @@ func (r *run) note(q *engine.Reading, a *engine.Answer) {
 func (r *run) find(step, reading string) (string, bool) {
 	if v, ok := r.c.readings[step+"."+reading]; ok {
 		r.used[step+"."+reading] = true
-		return v, true
+		return v.text, true
 	}
 	if v, ok := r.c.readings[reading]; ok && !r.used[reading] {
 		r.used[reading] = true
-		return v, true
+		return v.text, true
 	}
 	v, ok := r.file.usual[reading]
-	return v, ok
+	r.used["usual "+reading] = ok
+	return v.text, ok
 }
 
 // begun is when every worked case begins; a walk needs some time and has no clock.
@@ -238,11 +212,23 @@ func (r *run) hold() string {
 			say("it never comes to step %q, at which it is to be left", step)
 		}
 	}
-	for name := range c.readings {
-		if !r.used[name] {
-			say("%q is given and never asked for", name)
-		}
+	for _, g := range r.unused() {
+		say("%q is given and never asked for", g.name)
 	}
 	slices.Sort(wrong)
 	return strings.Join(wrong, "; ")
+}
+
+// unused are the case's own readings that no step of its walk asks for.
+func (r *run) unused() []given {
+	var out []given
+	for name, g := range r.c.readings {
+		if !r.used[name] {
+			out = append(out, g)
+		}
+	}
+	slices.SortFunc(out, func(a, b given) int {
+		return cmp.Or(a.place.Line-b.place.Line, a.place.Col-b.place.Col)
+	})
+	return out
 }

@@ -64,20 +64,43 @@ const beside = 5
 func (c *checker) runCases(files []*caseFile) *coverage {
 	v := &coverage{steps: map[source.Place]bool{}, taken: map[source.Place]bool{}, not: map[source.Place]bool{}, close: map[source.Place]bool{},
 		sides: map[string][3]bool{}, failed: map[*engine.Tree]int{}, cases: map[*engine.Tree]int{}, forms: map[*engine.Tree][]Length{}}
-	for _, p := range playAll(files) {
+	played := playAll(files)
+	c.usual(files, played)
+	for _, p := range played {
 		v.cases[p.file.tree]++
 		for _, d := range p.decided {
 			v.note(d.x, d.latest)
 		}
 		if p.wrong != "" {
 			v.failed[p.file.tree]++
-			c.add("case", p.c.place, p.c.width, "worked case %q comes out otherwise: %s", p.c.name, p.wrong)
+			x := c.add("case", p.c.place, p.c.width, "worked case %q comes out otherwise: %s", p.c.name, p.wrong)
+			if p.was.result != nil {
+				for _, g := range p.was.unused() {
+					note(x, g.place, "%q is given here", g.name)
+				}
+			}
 			continue
 		}
 		v.closeCalls(p.was.result)
 		v.forms[p.file.tree] = append(v.forms[p.file.tree], Length{len(p.was.way), p.was.w.Next().Cranks})
 	}
 	return v
+}
+
+// usual reports what stands under `usual` and no case of the file takes from there. A case
+// that comes out otherwise may have stopped short of it, and is told alone.
+func (c *checker) usual(files []*caseFile, played []*walkedCase) {
+	for _, f := range files {
+		mine := slices.DeleteFunc(slices.Clone(played), func(p *walkedCase) bool { return p.file != f })
+		if slices.ContainsFunc(mine, func(p *walkedCase) bool { return p.wrong != "" }) {
+			continue
+		}
+		for key, g := range f.usual {
+			if !slices.ContainsFunc(mine, func(p *walkedCase) bool { return p.was.used["usual "+key] }) {
+				c.add("case-file", g.place, g.width, "%q is given as usual, and no case takes it from there; take it out", g.name)
+			}
+		}
+	}
 }
 
 // walkedCase is a case that was walked, with the decisions it came to.

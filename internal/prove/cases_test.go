@@ -109,6 +109,63 @@ func TestCasesThatComeOutOtherwiseAreFaults(t *testing.T) {
 	}
 }
 
+// ampsTree decides on a reading whose short name, current, is not its id.
+const ampsTree = `tree: amps
+title: Amps
+edition: 1
+use: [sample]
+begin: look
+steps:
+  look:
+    kind: measure
+    title: The current
+    take: [amps]
+    branches:
+      - {if: known(amps) and amps > limits.many, to: flat_battery}
+      - {otherwise: good}
+`
+
+// ofAmps is the report on the amps tree with a file of worked cases.
+func ofAmps(t *testing.T, cases string) string {
+	t.Helper()
+	lib, faults := engine.Load(append(shared(), engine.Source{Name: "amps.yaml", Data: []byte(ampsTree)},
+		engine.Source{Name: "amps.cases.yaml", Data: []byte("cases: amps\n" + cases)}))
+	require.True(t, faults.Empty())
+	return told(Library(lib, nil, Options{}))
+}
+
+func TestCasesTakeShortNames(t *testing.T) {
+	for _, name := range []string{"current", "look.current", "amps", "look.amps"} {
+		said := ofAmps(t, "list:\n"+worked("much", name+": 400 A", "flat_battery"))
+		assert.NotContains(t, said, "amps.cases.yaml", name)
+		assert.Contains(t, said, "1 worked case.", name)
+	}
+	usual := ofAmps(t, "usual: {current: 400 A}\nlist:\n  - {case: much, from: invented, meter: workshop, finding: flat_battery}\n")
+	assert.NotContains(t, usual, "amps.cases.yaml")
+	assert.Contains(t, ofAmps(t, "list:\n  - {case: much, from: invented, meter: workshop, readings: {amps: 400 A}, asks_not: [current], finding: flat_battery}\n"), `"amps" is asked for`)
+}
+
+func TestAReadingGivenByBothItsNamesIsAFault(t *testing.T) {
+	said := ofAmps(t, "list:\n"+worked("much", "amps: 400 A, current: 10 A", "flat_battery"))
+	assert.Contains(t, said, `amps.cases.yaml:3:75: "amps" and "current" are one reading; keep one of them [case-file]`)
+	assert.Contains(t, said, `amps.cases.yaml:3:62: "amps" is given here`)
+}
+
+func TestNothingInACaseFileIsIgnored(t *testing.T) {
+	much := worked("much", "amps: 400 A", "flat_battery")
+	for name, x := range map[string]struct{ cases, says string }{
+		"usual never asked":       {"usual: {temp: 20 °C}\nlist:\n" + much, `"temp" is given as usual`},
+		"usual always overridden": {"usual: {amps: 20 A}\nlist:\n" + much, `amps.cases.yaml:2:9: "amps" is given as usual, and no case takes it from there; take it out [case-file]`},
+		"usual at a step":         {"usual: {look.current: 20 A}\nlist:\n" + much, `amps.cases.yaml:2:9: "look.current" is given as usual`},
+		"own reading, not asked":  {"list:\n" + worked("much", "look.amps: 400 A, current: 3 A", "flat_battery"), `amps.cases.yaml:3:80: "current" is given here`},
+		"done, but it is not":     {"list:\n" + worked("much", "amps: 400 A, look.done: \"no\"", "flat_battery"), `amps.cases.yaml:3:86: "no" stands at "look.done"; write "done", or leave it out when the step is not done [case-file]`},
+		"asks_not":                {"list:\n  - {case: much, from: invented, meter: workshop, readings: {amps: 400 A}, asks_not: [ampère], finding: flat_battery}\n", `"ampère" is not a reading of tree "amps"`},
+	} {
+		t.Run(name, func(t *testing.T) { assert.Contains(t, ofAmps(t, x.cases), x.says) })
+	}
+	assert.NotContains(t, ofAmps(t, "usual: {amps: 20 A}\nlist:\n"+much+"  - {case: little, from: invented, meter: workshop, finding: good}\n"), "amps.cases.yaml")
+}
+
 // told is the whole report in words.
 func told(r *Report) string {
 	var b strings.Builder
