@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 	"testing"
@@ -164,6 +165,42 @@ func TestNothingInACaseFileIsIgnored(t *testing.T) {
 		t.Run(name, func(t *testing.T) { assert.Contains(t, ofAmps(t, x.cases), x.says) })
 	}
 	assert.NotContains(t, ofAmps(t, "usual: {amps: 20 A}\nlist:\n"+much+"  - {case: little, from: invented, meter: workshop, finding: good}\n"), "amps.cases.yaml")
+}
+
+// TestNoChangeIsTriedAndItIsSaid: cases that fail, that are not there, or a tree with nothing to change.
+func TestNoChangeIsTriedAndItIsSaid(t *testing.T) {
+	fixed := strings.Replace(head, "begin: look", "begin: look\nsteps:\n  look: {kind: inspect, title: The clamp, take: [clamp], by: clamp, cases: {tight: good, loose: good, burnt: good}}", 1)
+	files := func(tree, cases string) *engine.Library {
+		list := append(shared(), engine.Source{Name: "bands.yaml", Data: []byte(tree)})
+		if cases != "" {
+			list = append(list, engine.Source{Name: "bands.cases.yaml", Data: []byte(cases)})
+		}
+		lib, faults := engine.Load(list)
+		require.True(t, faults.Empty(), "%v", faults.Sorted())
+		return lib
+	}
+	for name, x := range map[string]struct {
+		lib  *engine.Library
+		says string
+	}{
+		"failing":        {withCases(t, fullCases+worked("low", "rest: 11 V", "good")), `worked case "low" of tree "bands" comes out otherwise; mend that first`},
+		"none":           {files(bandsTree, ""), `tree "bands" has no worked cases that could notice one`},
+		"none in a file": {files(bandsTree, "cases: bands\nlist: []\n"), `tree "bands" has no worked cases that could notice one`},
+		"nothing":        {files(fixed, "cases: sample-tree\nlist:\n"+worked("tight", "clamp: tight", "good")), `tree "sample-tree" has no limit, comparison, target or hazard rule to change`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := Library(x.lib, nil, Options{Mutate: true})
+			assert.Contains(t, told(r), "  No small change was tried: "+x.says+".\n")
+			data, err := json.Marshal(r.JSON())
+			require.NoError(t, err)
+			quoted, err := json.Marshal(x.says)
+			require.NoError(t, err)
+			assert.Contains(t, string(data), `"not_mutated":`+string(quoted))
+			assert.NotContains(t, told(Library(x.lib, nil, Options{})), "No small change", "nobody asked for it")
+		})
+	}
+	r := Library(withCases(t, fullCases), nil, Options{Mutate: true})
+	assert.NotContains(t, told(r), "No small change")
 }
 
 // told is the whole report in words.

@@ -68,15 +68,17 @@ func alike(a, b *engine.Result) bool {
 }
 
 // mutate tries every change and books the outcome with the tree that declares the
-// step. It returns nothing when some case does not even pass as things are.
+// step. A report says why when none is tried: some case does not even pass as things are.
 func (c *checker) mutate(reports []TreeReport) {
-	b := c.newBench(reports)
-	if b == nil {
-		return
-	}
+	b, whyNot := c.newBench(reports)
 	for i := range reports {
 		r := &reports[i]
-		if r.Cases == nil {
+		switch {
+		case r.Cases == nil:
+			r.NotMutated = fmt.Sprintf("tree %q has no worked cases that could notice one", r.Tree.Name)
+			continue
+		case b == nil:
+			r.NotMutated = whyNot
 			continue
 		}
 		for _, m := range append(b.comparisons(r.Tree.Name), b.targets(r.Tree.Name)...) {
@@ -95,14 +97,18 @@ func (c *checker) mutate(reports []TreeReport) {
 		}
 		c.mutateLimits(b, r)
 		c.mutateRules(b, r)
+		if r.Cases.Mutants == 0 {
+			r.NotMutated = fmt.Sprintf("tree %q has no limit, comparison, target or hazard rule to change", r.Tree.Name)
+		}
 	}
 }
 
-// newBench loads the library anew, walks its cases and its ways.
-func (c *checker) newBench(reports []TreeReport) *bench {
+// newBench loads the library anew, walks its cases and its ways. Without a bench it says
+// why there is none.
+func (c *checker) newBench(reports []TreeReport) (b *bench, whyNot string) {
 	lib, _ := c.lib.Reload(c.lib.Sources())
 	private := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, where: c.where}
-	b := &bench{flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
+	b = &bench{flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
 	var trees []*engine.Tree
 	for _, r := range reports {
 		trees = append(trees, lib.Tree(r.Tree.Name))
@@ -111,7 +117,7 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 		for _, w := range f.list {
 			r, wrong := f.play(f.tree, w, nil)
 			if wrong != "" {
-				return nil
+				return nil, fmt.Sprintf("worked case %q of tree %q comes out otherwise; mend that first", w.name, f.tree.Name)
 			}
 			seen := map[source.Place]bool{}
 			for _, s := range r.steps {
@@ -125,7 +131,7 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 	for _, t := range trees {
 		m, err := newModel(t)
 		if err != nil {
-			return nil
+			return nil, fmt.Sprintf("tree %q falls into too many cases to be proved", t.Name)
 		}
 		f := newFlow(m)
 		f.visit = func(s *engine.Step, _ *branches, st *state) {
@@ -136,7 +142,7 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 		f.run(private.entries(m)...)
 		b.flows[t] = f
 	}
-	return b
+	return b, ""
 }
 
 // noticed walks the cases that reach a step until one comes out otherwise.

@@ -56,7 +56,7 @@ func TestEveryKindOfAShippedHazardRuleIsNoticed(t *testing.T) {
 	for _, x := range lib.Trees() {
 		reports = append(reports, TreeReport{Tree: x, Cases: &Cases{}})
 	}
-	b := c.newBench(reports)
+	b, _ := c.newBench(reports)
 	require.NotNil(t, b)
 	mutants := 0
 	for i := range reports {

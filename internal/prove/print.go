@@ -53,6 +53,9 @@ func (t *TreeReport) print(b *strings.Builder, sound bool) {
 	if t.Cases != nil {
 		t.Cases.print(b)
 	}
+	if t.NotMutated != "" {
+		fmt.Fprintf(b, "  No small change was tried: %s.\n", t.NotMutated)
+	}
 }
 
 func times(n int) string {
@@ -97,6 +100,7 @@ type jsonTree struct {
 	Longest     jsonWay  `json:"longest"`
 	Open        []string `json:"can_be_open_at_a_finding,omitempty"`
 	Cases       *Cases   `json:"cases,omitempty"`
+	NotMutated  string   `json:"not_mutated,omitempty"`
 }
 
 type jsonWay struct {
@@ -109,7 +113,7 @@ func (r *Report) JSON() any {
 	out := jsonReport{Sound: r.Sound(), Undecided: r.Undecided, Faults: jsonFaults(r.Faults), Remarks: jsonFaults(r.Remarks)}
 	for _, t := range r.Trees {
 		out.Trees = append(out.Trees, jsonTree{Tree: t.Tree.Name, Steps: t.Steps, Branches: t.Branches, Comparisons: t.Compared,
-			Longest: jsonWay{t.Longest.Questions, t.Longest.Cranks}, Open: t.Open, Cases: t.Cases})
+			Longest: jsonWay{t.Longest.Questions, t.Longest.Cranks}, Open: t.Open, Cases: t.Cases, NotMutated: t.NotMutated})
 	}
 	return out
 }

@@ -35,6 +35,8 @@ type TreeReport struct {
 	Longest  Length
 	Open     []string // temporary changes of its steps that can be open at a finding; each has its sentence
 	Cases    *Cases   // nil when there are none beside the tree
+	// NotMutated is why no small change of the tree was tried, when that was asked for; "" when some were.
+	NotMutated string
 }
 
 // Length is how long a way is.
