@@ -42,7 +42,7 @@ func (t *Tree) Column(name string) (Column, error) {
 		c.Unable = true
 		return c, nil
 	}
-	i := slices.IndexFunc(st.fields, func(fd field) bool { return fd.reading.ID == tail || fd.reading.Short == tail })
+	i := slices.IndexFunc(st.fields, func(fd FieldOf) bool { return fd.Reading.ID == tail || fd.Reading.Short == tail })
 	if i < 0 {
 		if r := t.byShort(tail); r != nil && st.guards(r) {
 			c.Reading = r
@@ -50,7 +50,7 @@ func (t *Tree) Column(name string) (Column, error) {
 		}
 		return c, fmt.Errorf("step %q takes no reading %q", st.ID, tail)
 	}
-	c.Reading, c.field = st.fields[i].reading, st.fields[i].index
+	c.Reading, c.field = st.fields[i].Reading, st.fields[i].index
 	return c, nil
 }
 

@@ -94,9 +94,9 @@ func (s *state) await(st *Step, on bool) {
 		if s.passes(fd) {
 			continue
 		}
-		s.env.Values[fd.reading.Index].Awaited = on
-		if fd.slot >= 0 {
-			s.env.Values[fd.slot].Awaited = on
+		s.env.Values[fd.Reading.Index].Awaited = on
+		if fd.Slot >= 0 {
+			s.env.Values[fd.Slot].Awaited = on
 		}
 	}
 }
@@ -148,8 +148,8 @@ func branchTexts(st *Step, which []int) string {
 func (s *state) missingInput(st *Step, trace []eval.Trace) {
 	if st.Unable != nil {
 		for i := range st.fields {
-			if v := s.env.Values[st.fields[i].reading.Index]; !v.Known() {
-				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: text.Lower(st.fields[i].reading.Ask) + " could not be taken"})
+			if v := s.env.Values[st.fields[i].Reading.Index]; !v.Known() {
+				s.leave(decision{step: st, branch: st.Unable, how: byUnable, trace: trace, why: text.Lower(st.fields[i].Reading.Ask) + " could not be taken"})
 				return
 			}
 		}

@@ -45,12 +45,12 @@ func (t *Tree) fastSteps() []fastStep {
 		p := fastStep{Step: s, need: newBits(len(t.Readings)), takes: newBits(len(t.Readings))}
 		known := slices.ContainsFunc(s.prog.Atoms, func(a *eval.Atom) bool { return a.Kind == eval.KnownIs })
 		for _, f := range s.fields {
-			p.takes.set(f.reading.Index)
+			p.takes.set(f.Reading.Index)
 			// Another field may be left open once a branch is certain, unless a guard
 			// asks what is known: what is missing could still be given.
 			all := s.Together || len(s.prog.Atoms) == 0 || known
-			if all && !f.optional || f.reading.Assume != nil {
-				p.need.set(f.reading.Index)
+			if all && !f.Optional || f.Reading.Assume != nil {
+				p.need.set(f.Reading.Index)
 			}
 		}
 		asksDone := len(s.fields) == 0 && s.Kind != Decide
@@ -83,7 +83,7 @@ func (s *Step) asksAll(recorded bitset) bool {
 	if !s.Kind.MakesStale() && (!s.Together || s.Kind == Retest || slices.ContainsFunc(s.Branches, (*Branch).stops)) {
 		return false
 	}
-	return !slices.ContainsFunc(s.fields, func(f field) bool { return f.optional || recorded.has(f.reading.Index) })
+	return !slices.ContainsFunc(s.fields, func(f FieldOf) bool { return f.Optional || recorded.has(f.Reading.Index) })
 }
 
 // lookBack notes which readings the guards look at that the step does not take itself.
@@ -174,8 +174,8 @@ func (r *Runner) fastWants(st *Step) Wants {
 		w.Names = append(w.Names, st.ID+".done")
 	}
 	for _, f := range st.fields {
-		if !r.have.has(f.reading.Index) {
-			w.Names = append(w.Names, f.reading.ID)
+		if !r.have.has(f.Reading.Index) {
+			w.Names = append(w.Names, f.Reading.ID)
 		}
 	}
 	return w

@@ -132,8 +132,8 @@ func (f *flips) try(v *eval.Var, to eval.Value, far float64, flip *Flip) bool {
 		f.env.Values[r.Index] = to
 	}
 	for i := range f.d.step.fields {
-		if fd := &f.d.step.fields[i]; fd.reading == r && fd.slot >= 0 && v.Slot == r.Index {
-			f.env.Values[fd.slot] = to
+		if fd := &f.d.step.fields[i]; fd.Reading == r && fd.Slot >= 0 && v.Slot == r.Index {
+			f.env.Values[fd.Slot] = to
 		}
 	}
 	f.d.step.prog.Run(&f.env, f.trace)

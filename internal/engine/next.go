@@ -51,7 +51,7 @@ func (w *Walk) Next() *Prompt {
 	}
 	for i := range st.fields {
 		if fd := &st.fields[i]; s.passes(fd) {
-			if t := s.latest(fd.reading); t != nil {
+			if t := s.latest(fd.Reading); t != nil {
 				p.Taken = append(p.Taken, w.takeOf(s, *t))
 			}
 		}
@@ -72,7 +72,7 @@ func (s *state) wanted() []open {
 	if s.gate == nil {
 		for i := range s.at.fields {
 			if fd := &s.at.fields[i]; !s.passes(fd) {
-				out = append(out, open{fd.reading, fd.optional})
+				out = append(out, open{fd.Reading, fd.Optional})
 			}
 		}
 		return out
@@ -201,10 +201,10 @@ func (w *Walk) whyNot(s *state, f *Finding) string {
 		return "not asked on this way"
 	}
 	for i := range st.fields {
-		v := s.env.Values[st.fields[i].reading.Index]
+		v := s.env.Values[st.fields[i].Reading.Index]
 		switch v.State {
 		case eval.Unable:
-			if l := s.latest(st.fields[i].reading); l != nil && l.why != "" {
+			if l := s.latest(st.fields[i].Reading); l != nil && l.why != "" {
 				return "could not be taken: " + l.why
 			}
 			return "could not be taken"

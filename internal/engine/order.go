@@ -142,9 +142,9 @@ func (b *builder) finish() {
 
 // addField numbers one field of a step.
 func (b *builder) addField(s *Step, r *Reading, optional, record bool) {
-	fd := field{step: s, reading: r, index: b.t.fields, slot: -1, optional: optional, record: record}
+	fd := FieldOf{step: s, Reading: r, index: b.t.fields, Slot: -1, Optional: optional, record: record}
 	if v := b.s.atStep[s.ID+"."+r.ID]; v != nil {
-		fd.slot = v.Slot
+		fd.Slot = v.Slot
 	}
 	s.fields = append(s.fields, fd)
 	b.t.fields++
@@ -211,8 +211,8 @@ func (t *Tree) asking() {
 			}
 		}
 		for _, fd := range s.fields {
-			s.asking = s.asking || s.Kind.Anew() || !have[s.Index].has(fd.reading.Index)
-			after.set(fd.reading.Index)
+			s.asking = s.asking || s.Kind.Anew() || !have[s.Index].has(fd.Reading.Index)
+			after.set(fd.Reading.Index)
 		}
 		for _, br := range s.Ways() {
 			if br.To.Step != nil {

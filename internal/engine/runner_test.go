@@ -22,7 +22,7 @@ func everyColumn(t *testing.T, tree *Tree) []Column {
 		add(s.ID + ".done")
 		add(s.ID + ".unable")
 		for _, tk := range s.fields {
-			add(s.ID + "." + tk.reading.ID)
+			add(s.ID + "." + tk.Reading.ID)
 		}
 		for _, r := range s.rules {
 			for _, q := range r.Needs {

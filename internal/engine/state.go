@@ -8,14 +8,15 @@ import (
 	"deadflat/internal/text"
 )
 
-// field is one field of one step.
-type field struct {
-	step     *Step
-	reading  *Reading
-	index    int // among the fields of all steps
-	slot     int // of step.reading when a guard names it, else -1
-	optional bool
-	record   bool // for the report, decides nothing
+// FieldOf is one field of a step: a reading it takes or records.
+type FieldOf struct {
+	Reading  *Reading
+	Slot     int // of the take at this step when a guard names it, else -1
+	Optional bool
+
+	step   *Step
+	index  int  // among the fields of all steps
+	record bool // for the report, decides nothing
 }
 
 // pending is an answer that waits for the step that asks for it.
@@ -244,7 +245,7 @@ func (s *state) waiting(st *Step) bool {
 	}
 	s.doneIn[st.Index] = false
 	if fd := s.unusable(st); fd != nil && st.Unable != nil {
-		why := text.Lower(fd.reading.Ask) + ": " + stateWords(s.env.Values[fd.reading.Index].State)
+		why := text.Lower(fd.Reading.Ask) + ": " + stateWords(s.env.Values[fd.Reading.Index].State)
 		s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
 		return false
 	}
@@ -283,8 +284,8 @@ func (s *state) fresh(st *Step) bool {
 // passes reports whether a field needs no answer: it is fresh, or it was passed
 // over or could not be taken since the vehicle last changed. A retest and a step that
 // changes the vehicle want readings of their own.
-func (s *state) passes(fd *field) bool {
-	v := &s.env.Values[fd.reading.Index]
+func (s *state) passes(fd *FieldOf) bool {
+	v := &s.env.Values[fd.Reading.Index]
 	if v.Stale || v.State == eval.NotAsked {
 		return false
 	}
@@ -383,10 +384,10 @@ func (s *state) fill(st *Step) (open, gone bool) {
 		if s.passes(fd) || s.consumeField(fd) {
 			continue
 		}
-		if why := s.missing(fd.reading.Needs); why != "" {
+		if why := s.missing(fd.Reading.Needs); why != "" {
 			switch {
-			case fd.optional || fd.reading.Assume != nil:
-				s.put(sample{reading: fd.reading, step: st, field: fd.index, value: eval.Value{State: eval.Unable}, why: "there is no " + why})
+			case fd.Optional || fd.Reading.Assume != nil:
+				s.put(sample{reading: fd.Reading, step: st, field: fd.index, value: eval.Value{State: eval.Unable}, why: "there is no " + why})
 				continue
 			case st.Unable != nil:
 				s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: "there is no " + why})
@@ -412,40 +413,40 @@ func (s *state) recording(st *Step) bool {
 // skipOptional passes over the optional fields of a step when no other is open.
 func (s *state) skipOptional(st *Step) bool {
 	for i := range st.fields {
-		if fd := &st.fields[i]; !fd.optional && !s.passes(fd) {
+		if fd := &st.fields[i]; !fd.Optional && !s.passes(fd) {
 			return false
 		}
 	}
 	for i := range st.fields {
 		if fd := &st.fields[i]; !s.passes(fd) {
-			s.put(sample{reading: fd.reading, step: st, field: fd.index, value: eval.Value{State: eval.Skipped}})
+			s.put(sample{reading: fd.Reading, step: st, field: fd.index, value: eval.Value{State: eval.Skipped}})
 		}
 	}
 	return true
 }
 
-func (s *state) consumeField(fd *field) bool {
+func (s *state) consumeField(fd *FieldOf) bool {
 	p := &s.fields[fd.index]
 	if !p.ok {
-		p = &s.bare[fd.reading.Index]
-		if !p.ok || !s.timely(p, fd.reading) || !s.retaken(p, fd) {
+		p = &s.bare[fd.Reading.Index]
+		if !p.ok || !s.timely(p, fd.Reading) || !s.retaken(p, fd) {
 			return false
 		}
 	}
-	s.put(sample{reading: fd.reading, step: fd.step, field: fd.index, seq: p.seq, ans: p.ans, value: p.value, why: textOf(p.ans)})
+	s.put(sample{reading: fd.Reading, step: fd.step, field: fd.index, seq: p.seq, ans: p.ans, value: p.value, why: textOf(p.ans)})
 	p.ok = false
 	return true
 }
 
 // retaken reports whether an early answer may stand for a retest: not when the
 // reading has been taken before, since then it is from before the retest.
-func (s *state) retaken(p *pending, fd *field) bool {
-	if !fd.step.Kind.Anew() || s.env.Values[fd.reading.Index].State == eval.NotAsked {
+func (s *state) retaken(p *pending, fd *FieldOf) bool {
+	if !fd.step.Kind.Anew() || s.env.Values[fd.Reading.Index].State == eval.NotAsked {
 		return true
 	}
 	p.ok = false
 	if !s.batch {
-		s.said = append(s.said, "the early answer for "+fd.reading.Short+" is from before this "+string(fd.step.Kind)+" and is not used")
+		s.said = append(s.said, "the early answer for "+fd.Reading.Short+" is from before this "+string(fd.step.Kind)+" and is not used")
 	}
 	return false
 }
@@ -465,8 +466,8 @@ func (s *state) put(t sample) {
 	if t.field >= 0 {
 		s.asked[t.field] = true
 		for i := range t.step.fields {
-			if fd := &t.step.fields[i]; fd.index == t.field && fd.slot >= 0 {
-				s.env.Values[fd.slot] = t.value
+			if fd := &t.step.fields[i]; fd.index == t.field && fd.Slot >= 0 {
+				s.env.Values[fd.Slot] = t.value
 			}
 		}
 	}
@@ -489,8 +490,8 @@ func (s *state) changed(st *Step) {
 			l.epoch = s.epoch
 			s.env.Values[l.reading.Index].Stale = false
 			for j := range st.fields {
-				if fd := &st.fields[j]; fd.index == l.field && fd.slot >= 0 {
-					s.env.Values[fd.slot].Stale = false
+				if fd := &st.fields[j]; fd.index == l.field && fd.Slot >= 0 {
+					s.env.Values[fd.Slot].Stale = false
 				}
 			}
 		}
@@ -501,7 +502,7 @@ func (s *state) changed(st *Step) {
 // step that was not taken.
 func (s *state) assume(st *Step) {
 	for i := range st.fields {
-		r := st.fields[i].reading
+		r := st.fields[i].Reading
 		v := &s.env.Values[r.Index]
 		if r.Assume == nil || v.State == eval.Taken || v.State == eval.Assumed || v.State == eval.NotAsked {
 			continue
@@ -514,7 +515,7 @@ func (s *state) assume(st *Step) {
 	}
 }
 
-func (s *state) setAssumed(r *Reading, set uint64, fd *field) {
+func (s *state) setAssumed(r *Reading, set uint64, fd *FieldOf) {
 	lo, hi, first := 0.0, 0.0, true
 	for i, c := range r.Assume.By.Choices {
 		if set&(1<<uint(i)) == 0 {
@@ -530,8 +531,8 @@ func (s *state) setAssumed(r *Reading, set uint64, fd *field) {
 	mid := (lo + hi) / 2
 	v := eval.Value{Best: mid, Below: mid - lo, Above: hi - mid, State: eval.Assumed}
 	s.env.Values[r.Index] = v
-	if fd.slot >= 0 {
-		s.env.Values[fd.slot] = v
+	if fd.Slot >= 0 {
+		s.env.Values[fd.Slot] = v
 	}
 	for i := len(s.log) - 1; i >= 0; i-- {
 		if s.log[i].reading == r {
@@ -546,8 +547,8 @@ func (s *state) markUnable(st *Step, why string) {
 	for i := range st.fields {
 		// What was taken before and is only out of date is asked for again later.
 		fd := &st.fields[i]
-		if !s.passes(fd) && !s.env.Values[fd.reading.Index].Stale {
-			s.put(sample{reading: fd.reading, step: st, field: fd.index, value: eval.Value{State: eval.Unable}, why: why})
+		if !s.passes(fd) && !s.env.Values[fd.Reading.Index].Stale {
+			s.put(sample{reading: fd.Reading, step: st, field: fd.index, value: eval.Value{State: eval.Unable}, why: why})
 		}
 	}
 	s.leave(decision{step: st, branch: st.Unable, how: byUnable, why: why})
@@ -555,11 +556,11 @@ func (s *state) markUnable(st *Step, why string) {
 
 // unusable is a needed field of the step whose reading would not settle or went
 // over the meter's range; nil if there is none.
-func (s *state) unusable(st *Step) *field {
+func (s *state) unusable(st *Step) *FieldOf {
 	for i := range st.fields {
 		fd := &st.fields[i]
-		v := &s.env.Values[fd.reading.Index]
-		if !fd.optional && fd.reading.Assume == nil && !v.Stale && (v.State == eval.Unsteady || v.State == eval.OverRange) {
+		v := &s.env.Values[fd.Reading.Index]
+		if !fd.Optional && fd.Reading.Assume == nil && !v.Stale && (v.State == eval.Unsteady || v.State == eval.OverRange) {
 			return fd
 		}
 	}

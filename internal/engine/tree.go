@@ -149,7 +149,7 @@ type Step struct {
 	Place            source.Place
 
 	prog     *eval.Program // its branches as one list of comparisons
-	fields   []field
+	fields   []FieldOf
 	rules    []*Rule // hazard rules that guard this step
 	betters  []*Step // tests that close limits here call for
 	findings bitset  // findings that can still be reached from here

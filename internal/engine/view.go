@@ -43,21 +43,8 @@ func (s *Step) DeclaredIn() string { return s.subtree }
 // Prefix is the path of sub-trees before the step's own name, "" or "recharge/".
 func (s *Step) Prefix() string { return s.prefix }
 
-// FieldOf is one field of a step: a reading it takes or records.
-type FieldOf struct {
-	Reading  *Reading
-	Slot     int // of the take at this step when a guard names it, else -1
-	Optional bool
-}
-
 // Fields lists what the step asks for, records included.
-func (s *Step) Fields() []FieldOf {
-	out := make([]FieldOf, len(s.fields))
-	for i, fd := range s.fields {
-		out[i] = FieldOf{Reading: fd.reading, Slot: fd.slot, Optional: fd.optional}
-	}
-	return out
-}
+func (s *Step) Fields() []FieldOf { return s.fields }
 
 // Slots is how many values the tree's expressions look into: one for each
 // reading, by its Index, and one for each take that a guard names.

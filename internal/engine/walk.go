@@ -313,7 +313,7 @@ func (w *Walk) answer(ev *Event, out *Outcome) error {
 			return err
 		}
 		for i := range st.fields {
-			if st.fields[i].reading == r {
+			if st.fields[i].Reading == r {
 				p.any = true
 				s.fields[st.fields[i].index] = p
 				return nil
@@ -342,7 +342,7 @@ func (s *state) use(r *Reading, p pending) bool {
 	for i := range s.at.fields {
 		fd := &s.at.fields[i]
 		// What has been answered on this page already may be said again.
-		if fd.reading == r && (!s.passes(fd) || s.justAnswered(fd)) {
+		if fd.Reading == r && (!s.passes(fd) || s.justAnswered(fd)) {
 			s.leaveOpen(s.at.Leaves...) // whoever reads something here has begun the step
 			s.put(sample{reading: r, step: s.at, field: fd.index, seq: p.seq, ans: p.ans, value: p.value, why: p.ans.State})
 			return true
@@ -352,7 +352,7 @@ func (s *state) use(r *Reading, p pending) bool {
 }
 
 // justAnswered reports whether a field was answered since the step was entered.
-func (s *state) justAnswered(fd *field) bool {
+func (s *state) justAnswered(fd *FieldOf) bool {
 	for i := range s.log[s.from:] {
 		if s.log[s.from+i].field == fd.index {
 			return true
@@ -405,10 +405,10 @@ func (w *Walk) skip(ev *Event, out *Outcome) error {
 	}
 	for i := range st.fields {
 		fd := &st.fields[i]
-		if fd.reading != r {
+		if fd.Reading != r {
 			continue
 		}
-		if !fd.optional {
+		if !fd.Optional {
 			out.Refused = &Refusal{Reading: r, Reason: "this reading is needed to go on and cannot be skipped; say `unable` if it cannot be taken"}
 			return nil
 		}
