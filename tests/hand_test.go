@@ -379,7 +379,7 @@ func (x *exprWalk) put(v *vehicleRow, row []string) {
 func (x *exprWalk) constants() {
 	limits := x.env["limits"].(map[string]any)
 	for _, l := range x.tree.Limits {
-		if l.Constant() {
+		if l.Table == nil && l.Cases == nil {
 			limits[l.ID] = l.Is
 		}
 	}

@@ -70,7 +70,7 @@ func number(r source.Reader, n *yaml.Node) (*big.Rat, *unit.Unit, bool) {
 	if s == "" {
 		return nil, nil, false
 	}
-	v, u, err := unit.ParseExact(s)
+	v, u, err := unit.ParseQuantity(s)
 	if err != nil {
 		r.Fault("bad-quantity", n, "%v", err)
 	}

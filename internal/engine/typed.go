@@ -60,7 +60,7 @@ func (r *Reading) Parse(typed string, m *Meter) (Answer, *Refusal) {
 		a.State = st
 		return a, nil
 	}
-	q, err := unit.ParseDoubt(typed, r.Unit)
+	q, err := unit.ParseTyped(typed, r.Unit)
 	if err != nil {
 		return a, &Refusal{Reading: r, Reason: reason(err)}
 	}

@@ -58,9 +58,6 @@ func (l *Limit) linear() *Linear {
 	return f
 }
 
-// Constant reports whether the limit depends on no reading.
-func (l *Limit) Constant() bool { return l.Table == nil && l.Cases == nil }
-
 // Table is a limit that is looked up by one reading. Base units both ways.
 type Table struct {
 	Var *Var

@@ -13,23 +13,10 @@ var doubtMark = regexp.MustCompile(`±|\+/-|\+-|\.\.`)
 
 const between = ".." // the ends of a range; so does the word "to"
 
-// ParseDoubt reads what [ParseTyped] does and, where it was typed, how far that may
-// be out, into OutBy:
-//
-//	12.4 V ± 0.05   12.4 +- 50 mV   12.4 +/- 1 %
-//	12.3..12.5 V    12.3 V to 12.5 V
-//
-// A share in % is one of the value, except of a quantity that is itself in %. A
-// doubt of a temperature is a difference. A unit behind one end of a range is that
-// of both; the middle of the range is the value. Errors are *[Refused].
-func ParseDoubt(s string, want *Unit) (Typed, error) {
-	return parse(s, want, ScanDoubt)
-}
-
 // ParseRange reads the same into the range of u in which the quantity lies, and
 // refuses words behind it.
 func ParseRange(s string, u *Unit) (Range, error) {
-	t, err := ParseDoubt(s, u)
+	t, err := ParseTyped(s, u)
 	if err == nil && t.Rest != "" {
 		err = refuse(s, "%s: the words %s after the number mean nothing here", quoted(s), quoted(t.Rest))
 	}

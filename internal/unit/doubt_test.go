@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-func TestParseDoubt(t *testing.T) {
+func TestParseTypedWithDoubt(t *testing.T) {
 	for _, c := range []struct {
 		typed, want, unit string
 		value, outBy      float64
@@ -53,7 +53,7 @@ func TestParseDoubt(t *testing.T) {
 		{"8.8 lowest", "V", "V", 8.8, 0, "lowest"},
 	} {
 		want, _ := Lookup(c.want)
-		got, err := ParseDoubt(c.typed, want)
+		got, err := ParseTyped(c.typed, want)
 		require.NoError(t, err, c.typed)
 		assert.Equal(t, c.unit, got.Unit.Name, c.typed)
 		assert.InDelta(t, c.value, got.Value, 1e-12, c.typed)
@@ -62,7 +62,7 @@ func TestParseDoubt(t *testing.T) {
 	}
 }
 
-func TestParseDoubtRefuses(t *testing.T) {
+func TestParseTypedRefusesDoubt(t *testing.T) {
 	for typed, want := range map[string]string{
 		"":            "nothing was typed",
 		"high":        `"high" is not a number: type one such as 12.55`,
@@ -83,11 +83,11 @@ func TestParseDoubtRefuses(t *testing.T) {
 		"1e3":         `"1e3" is written with an exponent: type the number out in full`,
 	} {
 		volt, _ := Lookup("V")
-		_, err := ParseDoubt(typed, volt)
+		_, err := ParseTyped(typed, volt)
 		assert.EqualError(t, err, want, typed)
 	}
 	celsius, _ := Lookup("°C")
-	_, err := ParseDoubt("20 ± 3 V", celsius)
+	_, err := ParseTyped("20 ± 3 V", celsius)
 	assert.ErrorContains(t, err, "a voltage (V) was typed where")
 }
 
@@ -126,7 +126,7 @@ func FuzzParseDoubt(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		for _, name := range []string{"V", "°C", "%", "h", "1"} {
 			want, _ := Lookup(name)
-			got, err := ParseDoubt(s, want)
+			got, err := ParseTyped(s, want)
 			if err != nil {
 				require.NotRegexp(t, `[\x00-\x1f]`, err.Error())
 				continue

@@ -51,13 +51,13 @@ func FuzzParseQuantity(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		base, u, err := ParseQuantity(s)
+		base, u, err := nearestQuantity(s)
 		if err != nil {
 			oneLine(t, err.Error())
 			return
 		}
 		require.True(t, finite(base))
-		back, v, err := ParseQuantity(Format(base, u, -1))
+		back, v, err := nearestQuantity(Format(base, u, -1))
 		require.NoError(t, err)
 		require.Equal(t, base, back)
 		require.Same(t, u, v)

@@ -13,18 +13,8 @@ const mostDigits = 400
 // ParseQuantity reads a quantity as tree files write it: one number with a
 // decimal point if it needs one, no exponent, then one blank or none and one
 // unit of [Lookup]; a number alone is a plain count. The value is in the base
-// unit of the unit's dimension, the float64 nearest to what is written, and
-// always finite.
-func ParseQuantity(s string) (float64, *Unit, error) {
-	exact, u, err := ParseExact(s)
-	if err != nil {
-		return 0, nil, err
-	}
-	return nearest(exact), u, nil
-}
-
-// ParseExact is ParseQuantity without the rounding to a float64.
-func ParseExact(s string) (*big.Rat, *Unit, error) {
+// unit of the unit's dimension, exactly as written, and always fits a float64.
+func ParseQuantity(s string) (*big.Rat, *Unit, error) {
 	end := numeralEnd(s)
 	number, name := s[:end], s[end:]
 	if err := strictNumber(s, number); err != nil {

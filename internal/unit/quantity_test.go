@@ -24,7 +24,7 @@ func TestParseQuantity(t *testing.T) {
 		{"40 N m", 40, "N m"}, {"12.4 volts", 12.4, "V"}, {"5 mohm", 0.005, "mΩ"}, {"18 m3/h", 0.005, "m3/h"},
 		{"-0 V", 0, "V"}, {"0.10 A", 0.1, "A"},
 	} {
-		base, u, err := ParseQuantity(c.text)
+		base, u, err := nearestQuantity(c.text)
 		require.NoError(t, err, c.text)
 		assert.Equal(t, c.base, base, c.text)
 		assert.Equal(t, c.unit, u.Name, c.text)
@@ -61,11 +61,11 @@ func TestParseQuantityRefuses(t *testing.T) {
 		"12.4 X":      `unknown unit "X" in "12.4 X"; the units are ` + strings.Join(Names(), ", "),
 		"12.4 \x1b[m": `unknown unit "` + "\uFFFD" + `[m" in "12.4 ` + "\uFFFD" + `[m"; the units are ` + strings.Join(Names(), ", "),
 	} {
-		_, _, err := ParseQuantity(text)
+		_, _, err := nearestQuantity(text)
 		assert.EqualError(t, err, want, "%q", text)
 	}
 	for _, text := range []string{"1" + strings.Repeat("0", 309) + " V", strings.Repeat("9", 500)} {
-		_, _, err := ParseQuantity(text)
+		_, _, err := nearestQuantity(text)
 		assert.Error(t, err)
 		assert.Less(t, len(err.Error()), 200, "a message stays short")
 	}
@@ -96,7 +96,7 @@ func TestFormat(t *testing.T) {
 // The shortest decimal of this number lies half way to its neighbour.
 func TestHalfWayBetweenTwoNumbersParsesBack(t *testing.T) {
 	const base = 18014398509482952.0
-	back, _, err := ParseQuantity(Format(base, mustLookup(t, "Ah"), -1))
+	back, _, err := nearestQuantity(Format(base, mustLookup(t, "Ah"), -1))
 	require.NoError(t, err)
 	assert.Equal(t, base, back)
 }
@@ -106,7 +106,7 @@ func TestAPrintedQuantityParsesBack(t *testing.T) {
 		u, base := anyUnit.Draw(t, "unit"), anyFinite.Draw(t, "base")
 		text := Format(base, u, -1)
 		assert.NotContains(t, text, "e+")
-		back, v, err := ParseQuantity(text)
+		back, v, err := nearestQuantity(text)
 		require.NoError(t, err)
 		assert.Equal(t, base, back, text)
 		assert.Same(t, u, v)
@@ -123,7 +123,7 @@ func TestARoundedQuantityParsesBackWithinHalfADigit(t *testing.T) {
 		_, fraction, _ := strings.Cut(number, ".")
 		assert.Len(t, fraction, decimals, text)
 		assert.False(t, strings.HasPrefix(text, "-") && strings.Trim(number, "-0.") == "", text)
-		_, v, err := ParseQuantity(text)
+		_, v, err := nearestQuantity(text)
 		require.NoError(t, err)
 		assert.Same(t, u, v)
 		printed, _ := new(big.Rat).SetString(number)
@@ -144,8 +144,17 @@ func TestAWrittenQuantityIsPrintedAsWritten(t *testing.T) {
 		if u != plain {
 			text += " " + u.Name
 		}
-		base, _, err := ParseQuantity(text)
+		base, _, err := nearestQuantity(text)
 		require.NoError(t, err)
 		assert.Equal(t, text, Format(base, u, decimals))
 	})
+}
+
+// nearestQuantity rounds what ParseQuantity reads to a float64.
+func nearestQuantity(s string) (float64, *Unit, error) {
+	exact, u, err := ParseQuantity(s)
+	if err != nil {
+		return 0, nil, err
+	}
+	return nearest(exact), u, nil
 }

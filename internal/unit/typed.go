@@ -9,7 +9,7 @@ type Typed struct {
 	Given    bool    // a unit was typed; "20 degrees" names no scale and does not count
 	Rest     string  // the words after the quantity, as typed: "lowest"
 	Decimals int     // digits typed after the decimal mark, in Unit
-	OutBy    float64 // of [ParseDoubt]: how far it may be out either way, in Unit
+	OutBy    float64 // how far it may be out either way, in Unit; 0 when nothing was said
 }
 
 // ParseTyped reads one quantity from what a person typed or dictated for one
@@ -19,7 +19,13 @@ type Typed struct {
 //   - a unit after the number, joined to it or not, in any sensible spelling and
 //     case, of the dimension wanted: 12.55V, 12550 mV, 68 F, 20 degrees C;
 //   - number words: "minus eighteen", "twelve point five five volts", "a hundred
-//     and eighty two amps", "twelve and a half".
+//     and eighty two amps", "twelve and a half";
+//   - how far it may be out, into OutBy, or the range in which it lies:
+//     12.4 V ± 0.05, 12.4 +- 50 mV, 12.4 +/- 1 %, 12.3..12.5 V, 12.3 V to 12.5 V.
+//
+// A share in % is one of the value, except of a quantity that is itself in %. A
+// doubt of a temperature is a difference. A unit behind one end of a range is that
+// of both; the middle of the range is the value.
 //
 // It refuses, with a *[Refused], what is not certain: 1,234 (a decimal, or a
 // thousand?), "twelve fifty five", two numbers, two decimal marks, thousands
@@ -27,15 +33,12 @@ type Typed struct {
 // dimension. Words after the quantity that are no unit are handed back in Rest,
 // for the caller to understand or refuse; among them "min" where no time is
 // wanted, as a meter writes it beside its lowest reading.
-func ParseTyped(s string, want *Unit) (Typed, error) { return parse(s, want, ScanTyped) }
-
-// parse reads s whole, beginning with a quantity that scan understands.
-func parse(s string, want *Unit, scan func([]string, *Unit) (Typed, int, error)) (Typed, error) {
+func ParseTyped(s string, want *Unit) (Typed, error) {
 	words := strings.Fields(s)
 	if len(words) == 0 {
 		return Typed{}, refuse("", "nothing was typed")
 	}
-	t, n, err := scan(words, want)
+	t, n, err := ScanDoubt(words, want)
 	if err != nil {
 		return t, err
 	}
@@ -59,7 +62,7 @@ const mostSpoken = 64
 
 // ScanTyped reads one quantity from the start of words, the words of a line
 // between blanks, and reports how many of them it took: the sign, the number and
-// its unit. It understands what [ParseTyped] does, and takes a comma or semicolon
+// its unit. It understands what [ParseTyped] does except a doubt, and takes a comma or semicolon
 // at the end of a word as the end of the quantity. Rest stays empty.
 //
 // An error is a *[Refused]. With n == 0 no quantity begins here; with n > 0 the
