@@ -126,7 +126,7 @@ var failedInside = []round{
 	}},
 	{"choose-battery", "chosen", map[string]string{
 		"asked_type": "no data", "new_type": "flooded", "box_look": "as the old one", "posts_look": "as the old one",
-		"rating": "540 A", "new_rating": "540 A", "rating_terms": "the same",
+		"rating": "540 A", "new_rating": "540 A", "rating_terms": "the same", "asked_capacity": "60 Ah", "new_capacity": "60 Ah",
 	}},
 	{"fit-battery", "fitted", map[string]string{
 		"new_case": "sound", "new_rest": "12.77 V", "new_made_year": "2025",
