@@ -25,7 +25,7 @@ func (p *Plan) SVG(w io.Writer) error {
 	s := &svg{picture: p.picture()}
 	s.WriteString(`<?xml version="1.0" encoding="UTF-8"?>` + "\n")
 	scale := min(1, sheetWidth/s.width, sheetHeight/s.height) * 25.4 / 96
-	s.drawing(fixed(s.width*scale)+"mm", fixed(s.height*scale)+"mm", style)
+	s.drawing(markup.Tenth(s.width*scale)+"mm", markup.Tenth(s.height*scale)+"mm", style)
 	_, err := w.Write(s.Bytes())
 	return err
 }
@@ -35,7 +35,7 @@ func (p *Plan) SVG(w io.Writer) error {
 // error is w's.
 func (p *Plan) HTML(w io.Writer) error {
 	s := &svg{picture: p.picture()}
-	s.Page(p.tree.Title, pageStyle+style, func() { s.drawing(fixed(s.width), fixed(s.height), "") })
+	s.Page(p.tree.Title, pageStyle+style, func() { s.drawing(markup.Tenth(s.width), markup.Tenth(s.height), "") })
 	_, err := w.Write(s.Bytes())
 	return err
 }
@@ -49,17 +49,17 @@ type svg struct {
 // drawing writes the picture at a size, with its style, or without one inside a
 // page that has it already.
 func (s *svg) drawing(width, height, style string) {
-	s.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+fixed(s.width)+" "+fixed(s.height),
+	s.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+markup.Tenth(s.width)+" "+markup.Tenth(s.height),
 		"width", width, "height", height, "role", "img")
 	s.Leaf("title", s.plan.tree.Title)
 	s.Leaf("desc", s.plan.describe())
 	if style != "" {
 		s.WriteString("<style>" + style + "</style>\n")
 	}
-	s.Void("rect", "width", fixed(s.width), "height", fixed(s.height), "fill", "#fff")
+	s.Void("rect", "width", markup.Tenth(s.width), "height", markup.Tenth(s.height), "fill", "#fff")
 	s.heading()
 	for _, g := range s.groups {
-		s.Void("rect", "class", "group", "x", fixed(g.x), "y", fixed(g.y), "width", fixed(g.w), "height", fixed(g.h), "rx", "3")
+		s.Void("rect", "class", "group", "x", markup.Tenth(g.x), "y", markup.Tenth(g.y), "width", markup.Tenth(g.w), "height", markup.Tenth(g.h), "rx", "3")
 		s.line(smallFont, "small", g.x+4, g.y+9, smallFont.wrap(g.name, g.w-8, 1)[0])
 	}
 	for i := range s.gutters {
@@ -89,7 +89,7 @@ func (s *svg) line(f font, class string, x, y float64, text string) {
 	if text == "" {
 		return
 	}
-	s.Leaf("text", text, "class", class, "x", fixed(x), "y", fixed(y), "textLength", fixed(f.width(text)), "lengthAdjust", "spacingAndGlyphs")
+	s.Leaf("text", text, "class", class, "x", markup.Tenth(x), "y", markup.Tenth(y), "textLength", markup.Tenth(f.width(text)), "lengthAdjust", "spacingAndGlyphs")
 }
 
 // heading is the title, what the tree is for, and how to read the picture.
@@ -134,7 +134,7 @@ func (s *svg) trunk(g *gutter, t *trunk) {
 		class := "line" + pick(e.row.Taken, " walked", pick(e.row.Side, " side", ""))
 		s.Void("path", "class", class, "d", bend(g.x, e.y(), x, y, end))
 	}
-	s.Void("path", "class", "arrow"+pick(t.walked, " walked", ""), "d", "M"+fixed(end)+" "+fixed(y)+"l"+fixed(-2*turn)+" -3v6z")
+	s.Void("path", "class", "arrow"+pick(t.walked, " walked", ""), "d", "M"+markup.Tenth(end)+" "+markup.Tenth(y)+"l"+markup.Tenth(-2*turn)+" -3v6z")
 }
 
 // bend is a line from a row out to a lane, along it, and in to a card, with its
@@ -148,8 +148,8 @@ func bend(x0, y0, x, y, x1 float64) string {
 	if x1 < x {
 		in = -r
 	}
-	return "M" + fixed(x0) + " " + fixed(y0) + "H" + fixed(x-r) + "q" + fixed(r) + " 0 " + fixed(r) + " " + fixed(down) +
-		"V" + fixed(y-down) + "q0 " + fixed(down) + " " + fixed(in) + " " + fixed(down) + "H" + fixed(x1)
+	return "M" + markup.Tenth(x0) + " " + markup.Tenth(y0) + "H" + markup.Tenth(x-r) + "q" + markup.Tenth(r) + " 0 " + markup.Tenth(r) + " " + markup.Tenth(down) +
+		"V" + markup.Tenth(y-down) + "q0 " + markup.Tenth(down) + " " + markup.Tenth(in) + " " + markup.Tenth(down) + "H" + markup.Tenth(x1)
 }
 
 func (s *svg) card(c *card) {
@@ -159,7 +159,7 @@ func (s *svg) card(c *card) {
 	case c.finding != nil:
 		s.findingCard(c)
 	case c.hazard != nil:
-		s.Void("rect", "class", "hazard", "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height))
+		s.Void("rect", "class", "hazard", "x", markup.Tenth(c.x), "y", markup.Tenth(c.y), "width", markup.Tenth(c.width), "height", markup.Tenth(c.height))
 		s.titled(c, c.x+pad, c.x+pad, c.y+pad+8.5)
 	default:
 		s.line(font{13, 1.07}, "heading", c.x, c.y+14, c.heading)
@@ -168,16 +168,16 @@ func (s *svg) card(c *card) {
 
 func (s *svg) stepCard(c *card) {
 	class := "card" + pick(s.plan.bare(c.step.Cases), " bare", "") + pick(len(c.step.Visits) > 0, " walked", "")
-	s.Void("rect", "class", class, "x", fixed(c.x), "y", fixed(c.y), "width", fixed(c.width), "height", fixed(c.height), "rx", "4")
+	s.Void("rect", "class", class, "x", markup.Tenth(c.x), "y", markup.Tenth(c.y), "width", markup.Tenth(c.width), "height", markup.Tenth(c.height), "rx", "4")
 	text, kind := number(c.step.Number), c.step.Kind
 	if c.covers != nil {
 		kind = engine.SubTree
-		s.Void("rect", "class", "card inner", "x", fixed(c.x+2.5), "y", fixed(c.y+2.5), "width", fixed(c.width-5), "height", fixed(c.height-5), "rx", "3")
+		s.Void("rect", "class", "card inner", "x", markup.Tenth(c.x+2.5), "y", markup.Tenth(c.y+2.5), "width", markup.Tenth(c.width-5), "height", markup.Tenth(c.height-5), "rx", "3")
 		text += "–" + number(c.covers[len(c.covers)-1].Number)
 	}
 	x, y := c.x+pad, c.y+pad-2
 	s.Void("path", "class", string(kind), "d", badgeShape(kind, x, y, c.badge, 14))
-	s.Leaf("text", text, "class", "badge", "x", fixed(x+c.badge/2), "y", fixed(y+10.8))
+	s.Leaf("text", text, "class", "badge", "x", markup.Tenth(x+c.badge/2), "y", markup.Tenth(y+10.8))
 	s.titled(c, c.x+2*pad+c.badge, c.x+pad, c.y+pad+8.5)
 	for i := range c.rows {
 		s.row(c, &c.rows[i])
@@ -187,8 +187,8 @@ func (s *svg) stepCard(c *card) {
 	}
 	for i, n := range c.step.Visits {
 		x := c.x - 2 + float64(i)*18
-		s.Void("circle", "class", "visit", "cx", fixed(x), "cy", fixed(c.y), "r", "8")
-		s.Leaf("text", number(n), "class", "visited", "x", fixed(x), "y", fixed(c.y+3))
+		s.Void("circle", "class", "visit", "cx", markup.Tenth(x), "cy", markup.Tenth(c.y), "r", "8")
+		s.Leaf("text", number(n), "class", "visited", "x", markup.Tenth(x), "y", markup.Tenth(c.y+3))
 	}
 }
 
@@ -210,8 +210,8 @@ func (s *svg) titled(c *card, x, under, y float64) {
 func badgeShape(kind engine.Kind, x, y, w, h float64) string {
 	switch kind {
 	case engine.Measure, engine.Retest:
-		return "M" + fixed(x+h/2) + " " + fixed(y) + "h" + fixed(w-h) + "a" + fixed(h/2) + " " + fixed(h/2) + " 0 0 1 0 " + fixed(h) +
-			"h" + fixed(h-w) + "a" + fixed(h/2) + " " + fixed(h/2) + " 0 0 1 0 " + fixed(-h) + "z"
+		return "M" + markup.Tenth(x+h/2) + " " + markup.Tenth(y) + "h" + markup.Tenth(w-h) + "a" + markup.Tenth(h/2) + " " + markup.Tenth(h/2) + " 0 0 1 0 " + markup.Tenth(h) +
+			"h" + markup.Tenth(h-w) + "a" + markup.Tenth(h/2) + " " + markup.Tenth(h/2) + " 0 0 1 0 " + markup.Tenth(-h) + "z"
 	case engine.Crank, engine.Jump:
 		return polygon(x, y, x+w-5, y, x+w+1, y+h/2, x+w-5, y+h, x, y+h)
 	case engine.LoadTest, engine.Charge, engine.Wait, engine.Repair:
@@ -233,7 +233,7 @@ func polygon(points ...float64) string {
 		if i > 0 {
 			d += "L"
 		}
-		d += fixed(points[i]) + " " + fixed(points[i+1])
+		d += markup.Tenth(points[i]) + " " + markup.Tenth(points[i+1])
 	}
 	return d + "z"
 }
@@ -241,7 +241,7 @@ func polygon(points ...float64) string {
 // row is one way out: when it is taken, and where it leads.
 func (s *svg) row(c *card, r *cardRow) {
 	x, y := c.x+pad+4, c.y+r.y
-	s.Void("line", "class", "rule", "x1", fixed(c.x+pad), "x2", fixed(c.x+c.width-pad), "y1", fixed(y-1), "y2", fixed(y-1))
+	s.Void("line", "class", "rule", "x1", markup.Tenth(c.x+pad), "x2", markup.Tenth(c.x+c.width-pad), "y1", markup.Tenth(y-1), "y2", markup.Tenth(y-1))
 	if r.Taken {
 		s.Void("path", "class", "taken", "d", polygon(c.x+3, y+2, c.x+9, y+5.5, c.x+3, y+9))
 	}
@@ -258,9 +258,9 @@ func (s *svg) row(c *card, r *cardRow) {
 	to := "→ " + number(r.Step.Number)
 	if !r.line {
 		w := boldFont.width(to) + 6
-		s.Void("rect", "class", "jumps", "x", fixed(right-w+3), "y", fixed(y), "width", fixed(w), "height", fixed(bodyLine), "rx", "2")
+		s.Void("rect", "class", "jumps", "x", markup.Tenth(right-w+3), "y", markup.Tenth(y), "width", markup.Tenth(w), "height", markup.Tenth(bodyLine), "rx", "2")
 	}
-	s.Leaf("text", to, "class", "bold right", "x", fixed(right), "y", fixed(y+8.5))
+	s.Leaf("text", to, "class", "bold right", "x", markup.Tenth(right), "y", markup.Tenth(y+8.5))
 }
 
 // chip is a finding as it stands in a row.

@@ -99,6 +99,3 @@ func (f font) cut(line string, room float64) string {
 }
 
 func number(n int) string { return strconv.Itoa(n) }
-
-// fixed prints a length with one decimal, which is enough for the eye.
-func fixed(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"deadflat/internal/markup"
@@ -43,7 +42,7 @@ func (t *Trace) SVG(slow bool) string {
 	x := func(s float64) float64 { return svgLeft + s/over*(svgWidth-svgLeft-svgRight) }
 	y := func(v float64) float64 { return svgTop + (high-v)/(high-low)*(svgHeight-svgTop-svgFoot) }
 	var m markup.Writer
-	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+px(svgWidth)+" "+px(svgHeight), "role", "img",
+	m.Start("svg", "xmlns", "http://www.w3.org/2000/svg", "viewBox", "0 0 "+markup.Tenth(svgWidth)+" "+markup.Tenth(svgHeight), "role", "img",
 		"font-family", "system-ui, sans-serif", "font-size", "12", "fill", "#1a1a1a")
 	m.Leaf("title", t.Title(slow))
 	m.Leaf("desc", strings.Join(t.Words(), " "))
@@ -59,15 +58,12 @@ func (t *Trace) SVG(slow bool) string {
 	}
 	for _, l := range curves {
 		x, y := svgLeft+l.at, svgHeight-12
-		m.Void("line", append([]string{"x1", px(x), "x2", px(x + 28), "y1", px(y - 4), "y2", px(y - 4)}, l.stroke...)...)
-		m.Leaf("text", l.name, "x", px(x+34), "y", px(y))
+		m.Void("line", append([]string{"x1", markup.Tenth(x), "x2", markup.Tenth(x + 28), "y1", markup.Tenth(y - 4), "y2", markup.Tenth(y - 4)}, l.stroke...)...)
+		m.Leaf("text", l.name, "x", markup.Tenth(x+34), "y", markup.Tenth(y))
 	}
 	m.End()
 	return m.String()
 }
-
-// px is a length, to a tenth of a pixel.
-func px(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
 
 // Title names the drawing.
 func (t *Trace) Title(slow bool) string {
@@ -83,12 +79,12 @@ func (t *Trace) axes(m *markup.Writer, over float64, x, y func(float64) float64)
 	n := steps(high-low, svgSteps)
 	for i := range n + 1 {
 		v := low + (high-low)*float64(i)/float64(n)
-		m.Void("line", "x1", px(svgLeft), "x2", px(svgWidth-svgRight), "y1", px(y(v)), "y2", px(y(v)), "stroke", "#d8dce0")
-		m.Leaf("text", fmt.Sprintf("%g V", math.Round(10*v)/10), "x", px(svgLeft-5), "y", px(y(v)+4), "text-anchor", "end")
+		m.Void("line", "x1", markup.Tenth(svgLeft), "x2", markup.Tenth(svgWidth-svgRight), "y1", markup.Tenth(y(v)), "y2", markup.Tenth(y(v)), "stroke", "#d8dce0")
+		m.Leaf("text", fmt.Sprintf("%g V", math.Round(10*v)/10), "x", markup.Tenth(svgLeft-5), "y", markup.Tenth(y(v)+4), "text-anchor", "end")
 	}
 	for i := range 6 {
 		s := over * float64(i) / 5
-		m.Leaf("text", fmt.Sprintf("%.2f s", s), "x", px(min(max(x(s), svgLeft+12), svgWidth-22)), "y", px(svgHeight-svgFoot+18), "text-anchor", "middle")
+		m.Leaf("text", fmt.Sprintf("%.2f s", s), "x", markup.Tenth(min(max(x(s), svgLeft+12), svgWidth-22)), "y", markup.Tenth(svgHeight-svgFoot+18), "text-anchor", "middle")
 	}
 }
 

@@ -69,3 +69,11 @@ var escapes = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "
 
 // Escape makes a text safe inside an element and inside a quoted attribute.
 func Escape(s string) string { return escapes.Replace(text.Clean(s)) }
+
+// Tenth prints a length of a drawing to a tenth, which is enough for the eye; never "-0.0".
+func Tenth(x float64) string {
+	if s := strconv.FormatFloat(x, 'f', 1, 64); s != "-0.0" {
+		return s
+	}
+	return "0.0"
+}

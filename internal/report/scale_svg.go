@@ -187,8 +187,8 @@ func diamond(m *markup.Writer, x, y, r float64) {
 		"fill", inkColour)
 }
 
-// px prints a length of a drawing.
-func px(v float64) string { return strings.TrimSuffix(strings.TrimRight(number(v, 1), "0"), ".") }
+// px prints a length of a drawing, a whole one without its nought.
+func px(v float64) string { return strings.TrimSuffix(markup.Tenth(v), ".0") }
 
 // fold breaks a label into at most two lines; what does not fit is cut with an
 // ellipsis.
