@@ -110,33 +110,66 @@ func gather(own string) (sources []engine.Source, theirs []string, err error) {
 }
 
 // laidOver lays files over others: where both declare a tree or shared declarations of
-// one name, or are cases of one name, those on top are taken.
+// one name, list a fault of one id, or are cases of one name, what is on top is taken.
 func laidOver(under, over []engine.Source) []engine.Source {
-	key := func(s engine.Source) string { return cmp.Or(declared(s), s.Name) }
 	taken := map[string]bool{}
 	for _, s := range over {
-		taken[key(s)] = true
+		name, faults := declares(s)
+		taken[cmp.Or(name, s.Name)] = true
+		for _, f := range faults {
+			taken[faultKey(f)] = true
+		}
 	}
-	out := slices.Clone(under)
-	return append(slices.DeleteFunc(out, func(s engine.Source) bool { return taken[key(s)] }), over...)
+	var out []engine.Source
+	for _, s := range under {
+		name, faults := declares(s)
+		left := slices.DeleteFunc(slices.Clone(faults), func(f *yaml.Node) bool { return taken[faultKey(f)] })
+		switch {
+		case faults == nil && taken[cmp.Or(name, s.Name)], faults != nil && len(left) == 0:
+			continue
+		case len(left) < len(faults):
+			if text, err := yaml.Marshal(map[string][]*yaml.Node{"faults": left}); err == nil { // else it has faults of its own
+				s.Data = text
+			}
+		}
+		out = append(out, s)
+	}
+	return append(out, over...)
 }
 
-// declared says what a file stands for, "tree no-start" or "shared common", or
-// nothing when that cannot be seen; loading it will say why.
+// declared names the tree or the shared file that a file stands for, "tree no-start" or
+// "shared common".
 func declared(s engine.Source) string {
+	name, _ := declares(s)
+	return name
+}
+
+// declares also gives the entries of a list of faults. Where nothing can be seen, there
+// is nothing; loading the file will say why.
+func declares(s engine.Source) (name string, faults []*yaml.Node) {
 	file := source.Read(s.Name, s.Data, &source.Faults{})
 	if file == nil || file.Root == nil || file.Root.Kind != yaml.MappingNode {
-		return ""
+		return "", nil
 	}
 	for i := 0; i+1 < len(file.Root.Content); i += 2 {
 		switch key, value := file.Root.Content[i].Value, file.Root.Content[i+1]; key {
 		case "tree", "shared":
-			return key + " " + value.Value
+			return key + " " + value.Value, nil
 		case "faults":
-			return key
+			return "", value.Content
 		}
 	}
-	return ""
+	return "", nil
+}
+
+// faultKey is the id of an entry of a list of faults, unlike the name of any file.
+func faultKey(entry *yaml.Node) string {
+	for i := 0; i+1 < len(entry.Content); i += 2 {
+		if entry.Content[i].Value == "id" {
+			return "fault " + entry.Content[i+1].Value
+		}
+	}
+	return "" // loading says what is wrong with it
 }
 
 // shippedSources are the files built into the program.

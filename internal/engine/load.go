@@ -14,8 +14,8 @@ import (
 	"deadflat/internal/source"
 )
 
-// Source is one file of a library: a tree, shared declarations, or the list of
-// faults. Name is shown in messages.
+// Source is one file of a library: a tree, shared declarations, or a list of
+// faults; several lists are one. Name is shown in messages.
 type Source struct {
 	Name string `json:"name"`
 	Data []byte `json:"data"`
@@ -53,7 +53,7 @@ func (l *Library) Tree(name string) *Tree {
 // Sources are the files the library was loaded from, for a job to carry.
 func (l *Library) Sources() []Source { return l.sources }
 
-// FaultKinds lists the faults a finding may name.
+// FaultKinds lists the faults a finding may name, of every list of the library.
 func (l *Library) FaultKinds() []*FaultKind {
 	l.loadAll()
 	return l.faults
@@ -339,7 +339,8 @@ func (l *loader) readFaultKinds(d *document) {
 		case k.ID == "" || k.Title == "":
 			d.r.Fault("missing-key", n, "a fault needs an id and a title")
 		case l.kinds[k.ID] != nil:
-			d.r.Fault("duplicate-name", m.Get("id"), "fault %q is declared twice", k.ID)
+			f := d.r.Fault("duplicate-name", m.Get("id"), "fault %q is declared twice", k.ID)
+			f.Notes = append(f.Notes, source.Note{Place: l.kinds[k.ID].Place, Message: "it is declared here already"})
 		default:
 			l.kinds[k.ID] = k
 			l.lib.faults = append(l.lib.faults, k)

@@ -184,7 +184,7 @@ type Finding struct {
 	Index    int
 	ID       string
 	Title    string
-	Faults   []string // ids from faults.yaml
+	Faults   []string // ids from the lists of faults
 	Action   string   // close calls between findings of one action need no more testing
 	Remedy   Text
 	Customer Text // the plain paragraph
@@ -230,7 +230,7 @@ type Rule struct {
 	Place source.Place
 }
 
-// FaultKind is one entry of faults.yaml.
+// FaultKind is one entry of a list of faults.
 type FaultKind struct {
 	ID, Title, Group string
 	Place            source.Place
