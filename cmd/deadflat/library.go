@@ -18,7 +18,7 @@ import (
 )
 
 // ownHelp explains --tree on every command that has it.
-const ownHelp = "your own tree: a YAML file, or a folder of them. It may use what the shipped\ntrees share; a tree of the same name takes the place of the shipped one `PATH`"
+const ownHelp = "your own tree: a YAML file, with what it names of the files beside it, or a\nfolder of them. It may use what the shipped trees share; a tree of the same name takes\nthe place of the shipped one `PATH`"
 
 // loadTree loads the shipped trees with what stands in own (a file or a folder,
 // "" for none) and picks one: the one named, else the only one in own, else
@@ -93,9 +93,14 @@ func load(sources []engine.Source, faultsTo io.Writer) (*engine.Library, error) 
 
 // gather lays own files over the shipped ones, and names the trees among them.
 func gather(own string) (sources []engine.Source, theirs []string, err error) {
-	shipped := shippedSources()
+	return gatherOver(shippedSources(), own)
+}
+
+// gatherOver lays own files over others. A single file brings along what it needs of the
+// files beside it.
+func gatherOver(under []engine.Source, own string) (sources []engine.Source, theirs []string, err error) {
 	if own == "" {
-		return shipped, nil, nil
+		return under, nil, nil
 	}
 	mine, err := readSources(own)
 	if err != nil {
@@ -106,7 +111,11 @@ func gather(own string) (sources []engine.Source, theirs []string, err error) {
 			theirs = append(theirs, name)
 		}
 	}
-	return laidOver(shipped, mine), theirs, nil
+	sources = laidOver(under, mine)
+	if !isFolder(own) {
+		sources = append(sources, neededBeside(own, sources)...)
+	}
+	return sources, theirs, nil
 }
 
 // laidOver lays files over others: where both declare a tree or shared declarations of

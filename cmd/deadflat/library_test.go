@@ -4,10 +4,13 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
 )
 
 // short is a whole tree, named as the shipped one.
@@ -37,6 +40,18 @@ func TestAnOwnTreeTakesThePlaceOfTheShippedOne(t *testing.T) {
 		assert.Equal(t, 7, lib.Tree("no-start").Edition)
 		assert.NotNil(t, lib.Tree("recharge"), "what is shipped besides stays")
 	}
+}
+
+func TestEveryFileToProveStays(t *testing.T) {
+	first, second := filepath.Join(t.TempDir(), "first.yaml"), filepath.Join(t.TempDir(), "second.yaml")
+	require.NoError(t, os.WriteFile(first, []byte(short), 0o600))
+	require.NoError(t, os.WriteFile(second, []byte(strings.Replace(short, "no-start", "other", 1)), 0o600))
+	sources, names, err := proveSources([]string{first, second})
+	require.NoError(t, err)
+	assert.Equal(t, []string{"no-start", "other"}, names)
+	lib, faults := engine.Load(sources, tradeFunctions()...)
+	require.True(t, faults.Empty())
+	assert.Equal(t, 7, lib.Tree("no-start").Edition, "the second file brings no shipped tree back")
 }
 
 func TestWhichTreeIsMeant(t *testing.T) {

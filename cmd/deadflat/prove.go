@@ -115,13 +115,13 @@ func proveSources(args []string) ([]engine.Source, []string, error) {
 				return nil, nil, usage("%q is neither a shipped tree nor a file or folder", a)
 			}
 		}
-		mine, theirs, err := gather(a)
+		with, theirs, err := gatherOver(sources, a)
 		if err != nil {
 			return nil, nil, err
 		}
-		sources = laidOver(sources, append(mine, casesBeside(a, mine)...))
+		sources = append(with, casesBeside(a, with)...)
 		names = append(names, theirs...)
-		if len(theirs) == 0 && allRead(mine) { // else loading says what is wrong with them
+		if len(theirs) == 0 && allRead(with) { // else loading says what is wrong with them
 			return nil, nil, usage("%q holds no tree", a)
 		}
 	}
