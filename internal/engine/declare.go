@@ -215,7 +215,7 @@ func quantity(d *document, n *yaml.Node, want unit.Dim) float64 {
 	}
 	switch {
 	case u.Dim == want:
-	case bare(n):
+	case source.IsNumber(n):
 		d.r.Fault("unit-mismatch", n, "%s has no unit; %s is wanted here", n.Value, want)
 	default:
 		d.r.Fault("unit-mismatch", n, "%q is %s; %s is wanted here", d.r.Text(n), u.Dim, want)

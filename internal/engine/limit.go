@@ -61,7 +61,7 @@ func constant(d *document, n *yaml.Node, l *eval.Limit) bool {
 // number reads a number as it is written, in base units, with its unit; a number without one
 // is in unit "1". What it refuses is a fault.
 func number(r source.Reader, n *yaml.Node) (*big.Rat, *unit.Unit, bool) {
-	if bare(n) {
+	if source.IsNumber(n) {
 		u, _ := unit.Lookup("1")
 		digits, ok := r.Digits(n)
 		return u.Exact(digits), u, ok
@@ -76,9 +76,6 @@ func number(r source.Reader, n *yaml.Node) (*big.Rat, *unit.Unit, bool) {
 	}
 	return v, u, err == nil
 }
-
-// bare reports whether YAML takes a node for a number, which has no unit.
-func bare(n *yaml.Node) bool { return n.Tag == "!!int" || n.Tag == "!!float" }
 
 func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	t := d.r.Map(m.Get("table"))

@@ -1,7 +1,8 @@
 package engine
 
 import (
-	"sort"
+	"maps"
+	"slices"
 	"strings"
 
 	"deadflat/internal/eval"
@@ -87,7 +88,7 @@ func (v *view) StepNames() []string {
 			out = append(out, name)
 		}
 	}
-	sort.Strings(out)
+	slices.Sort(out)
 	return out
 }
 
@@ -113,10 +114,5 @@ func (v *view) Env() map[string]any {
 }
 
 func keys[T any](m map[string]T) []string {
-	out := make([]string, 0, len(m))
-	for k := range m {
-		out = append(out, k)
-	}
-	sort.Strings(out)
-	return out
+	return slices.Sorted(maps.Keys(m))
 }

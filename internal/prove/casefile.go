@@ -156,7 +156,7 @@ func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) map[string]give
 			continue
 		}
 		g := given{name: k.Value, place: r.File.At(k), width: r.File.Width(k)}
-		if said.Tag == "!!int" || said.Tag == "!!float" {
+		if source.IsNumber(said) {
 			g.text = said.Value // as it would be typed
 		} else {
 			g.text = r.Text(said)

@@ -141,6 +141,9 @@ func truthWord(text string) bool {
 // clockNumber is read as a number to the base of sixty in older versions of YAML.
 var clockNumber = regexp.MustCompile(`^[-+]?[0-9][0-9_]*(:[0-5]?[0-9])+(\.[0-9]*)?$`)
 
+// IsNumber tells whether YAML takes a node for a number.
+func IsNumber(n *yaml.Node) bool { return n.Tag == "!!int" || n.Tag == "!!float" }
+
 // checkText reports a scalar without quotes that YAML may take for something else than a text.
 func (r Reader) checkText(n *yaml.Node) bool {
 	switch {
@@ -149,7 +152,7 @@ func (r Reader) checkText(n *yaml.Node) bool {
 	case truthWord(n.Value):
 		r.Fault("yaml-trap", n, `YAML may take %s for true, false or nothing: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
-	case n.Tag == "!!int" || n.Tag == "!!float" || strings.Contains(n.Value, ":") && clockNumber.MatchString(n.Value):
+	case IsNumber(n) || strings.Contains(n.Value, ":") && clockNumber.MatchString(n.Value):
 		r.Fault("yaml-trap", n, `%s is a number here, but a text is wanted: put it in quotes, "%s"`, short(n.Value), short(n.Value))
 		return false
 	}
