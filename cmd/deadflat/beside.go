@@ -61,12 +61,12 @@ func neighbours(own string) []engine.Source {
 var beginning = regexp.MustCompile(`(?m)^\x{FEFF}?\{?["']?(tree|shared)["']?:[ \t]+["']?([a-z0-9_-]+)`)
 
 // begins is what declared gives, also of a file that cannot be read as YAML: where it is
-// needed, loading tells its fault.
+// needed, loading tells its fault. The usual spelling needs no reading of the whole.
 func begins(s engine.Source) string {
 	if m := beginning.FindSubmatch(s.Data); m != nil {
 		return string(m[1]) + " " + string(m[2])
 	}
-	return ""
+	return declared(s)
 }
 
 // named are the shared files and trees that a file takes in, runs or goes on with, as
