@@ -212,7 +212,7 @@ func TestEveryCommandOnAFullScreen(t *testing.T) {
 	require.NoError(t, gone.Close())
 	for _, line := range []string{
 		"", "--help", "-h", "help", "help walk", "walk --help", "drill -h", "__complete walk no",
-		"trees", "trees no-start", "trees --check", "trees --check bad.yaml", "prove bad.yaml", "try bad.yaml", "report van.job", "report van.job --as html", "report van.job --as json", "report van.job --as markdown",
+		"trees", "trees no-start", "trees common", "trees --names", "trees --check", "trees --check bad.yaml", "prove bad.yaml", "try bad.yaml", "report van.job", "report van.job --as html", "report van.job --as json", "report van.job --as markdown",
 		"report my.drill", "report my.drill --as html", "drill --debrief my.drill", "drill --sheet --seed 5", "draw no-start", "draw no-start --as html",
 		"draw no-start --as dot", "draw no-start --as mermaid", "draw no-start --as sheet", "schema", "compare own.yaml own.yaml --walks 1",
 		"compare own.yaml own.yaml --walks 1 --json", "prove own.yaml", "prove own.yaml --json", "prove --explain gap", "prove --explain all",

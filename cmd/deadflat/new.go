@@ -7,10 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"deadflat/internal/engine"
 )
 
 // A starting tree and its worked cases. NAME stands for the name of the tree.
@@ -42,11 +43,9 @@ func newNew(s streams) *cobra.Command {
 	return c
 }
 
-var treeName = regexp.MustCompile(`^[a-z][a-z0-9_-]{0,63}$`)
-
 func writeNew(s streams, name, folder string) error {
-	if !treeName.MatchString(name) {
-		return usage("a tree's name is made of small letters, digits and hyphens and begins with a letter, not %q", name)
+	if !engine.FileName.MatchString(name) {
+		return usage("a tree's name is made of small letters, digits, - and _, 64 at most, and begins with a letter, not %q", name)
 	}
 	lib, _, err := loadLibrary("", s.err)
 	if err != nil {

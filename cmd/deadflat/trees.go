@@ -4,16 +4,23 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/source"
 )
 
 const treesHelp = `List the trees, or show the steps, readings and findings of one, with the names
-by which "deadflat decide" takes them.
+by which "deadflat decide" takes them. Of shared declarations (common, charger and
+so on) it shows every name.
+
+--names lists what a tree may name: readings, limits, values, hazard rules, findings,
+points, states, acts, equipment, faults and so on, with what each is and where it
+stands. Words narrow it down to the rows in which all of them stand.
 
 --check loads trees and prints everything that is wrong with them, with its
 place: the shipped ones, or the files and folders named. It says nothing about
@@ -21,24 +28,29 @@ whether a tree is good advice.`
 
 const treesExamples = `  deadflat trees
   deadflat trees no-start
+  deadflat trees common
+  deadflat trees --names limit drop
   deadflat trees --check
   deadflat trees --check my-trees/`
 
 func newTrees(s streams) *cobra.Command {
-	var check bool
+	var check, list bool
 	var own string
 	c := &cobra.Command{
-		Use:               "trees [NAME] | trees --check [FILE|FOLDER]...",
+		Use:               "trees [NAME] | trees --names [WORD]... | trees --check [FILE|FOLDER]...",
 		Short:             "List the trees, show one, or check them for faults",
 		Long:              treesHelp + "\n\n" + exitHelp,
 		Example:           treesExamples,
 		ValidArgsFunction: completeTrees,
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := apart(c, "check", "tree"); err != nil {
+			if err := apart(c, "check", "tree", "names"); err != nil {
 				return err
 			}
-			if check {
+			switch {
+			case check:
 				return checkTrees(s, args)
+			case list:
+				return listNames(s, own, args)
 			}
 			if err := words(0, 1, "[NAME]")(c, args); err != nil {
 				return err
@@ -50,6 +62,7 @@ func newTrees(s streams) *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&check, "check", false, "load trees and print all their faults")
+	c.Flags().BoolVar(&list, "names", false, "list what trees may name, and where it stands")
 	c.Flags().StringVar(&own, "tree", "", ownHelp)
 	return c
 }
@@ -113,9 +126,13 @@ func counted(names []string) string {
 }
 
 func showTree(s streams, name, own string) error {
-	_, t, err := loadTree(name, own, "", s.err)
+	lib, _, err := loadLibrary(own, s.err)
 	if err != nil {
 		return err
+	}
+	t := lib.Tree(name)
+	if t == nil {
+		return showShared(s, lib, name)
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s: %s\nedition %d, %s\n", t.Name, t.Title, t.Edition, t.Hash)
@@ -132,6 +149,21 @@ func showTree(s streams, name, own string) error {
 	}
 	_, err = io.WriteString(s.out, b.String())
 	return err
+}
+
+// showShared shows what a shared file declares.
+func showShared(s streams, lib *engine.Library, name string) error {
+	all, _ := engine.Names(lib.Sources()) // what hides names is told where trees are loaded
+	known := treeNames(lib)
+	for _, n := range all {
+		if in, shared := strings.CutPrefix(n.In, "shared "); shared {
+			known = append(known, in)
+		}
+	}
+	if !slices.Contains(known, name) {
+		return usage("there is no tree and no shared file %q%s", name, source.DidYouMean(name, known))
+	}
+	return writeNames(s.out, slices.DeleteFunc(all, func(n engine.Name) bool { return n.In != "shared "+name }))
 }
 
 func showSteps(w io.Writer, t *engine.Tree) {

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"regexp"
 	"runtime"
 	"sort"
 	"sync"
@@ -98,6 +99,14 @@ type table struct {
 
 func (t *table) get(id string) *entry { return t.by[id] }
 
+// entries are those of a file that has such a section.
+func (t *table) entries() []*entry {
+	if t == nil {
+		return nil
+	}
+	return t.list
+}
+
 func (t *table) names() []string {
 	out := make([]string, len(t.list))
 	for i, e := range t.list {
@@ -188,9 +197,9 @@ func (l *loader) read(f *source.File, s Source, bad bool) {
 	d := &document{r: r, top: top, data: s.Data}
 	switch {
 	case top.Has("tree"):
-		d.kind, d.name = "tree", l.treeName(r, top.Get("tree"))
+		d.kind, d.name = "tree", l.fileName(r, top.Get("tree"), "a tree's")
 	case top.Has("shared"):
-		d.kind, d.name = "shared", l.identifier(r, top.Get("shared"), "a shared file's name")
+		d.kind, d.name = "shared", l.fileName(r, top.Get("shared"), "a shared file's")
 	case top.Has("faults"):
 		d.kind, d.name = "faults", "faults"
 	default:
@@ -280,18 +289,19 @@ func (l *loader) identifier(r source.Reader, n *yaml.Node, what string) string {
 var reserved = map[string]bool{"and": true, "or": true, "not": true, "in": true, "known": true, "done": true, "limits": true,
 	"true": true, "false": true, "nil": true, "let": true, "if": true, "else": true, "matches": true, "contains": true}
 
-// treeName is an identifier that may have hyphens.
-func (l *loader) treeName(r source.Reader, n *yaml.Node) string {
+// fileName reads the name of a tree or a shared file. No guard holds it, so it may have
+// hyphens.
+func (l *loader) fileName(r source.Reader, n *yaml.Node, whose string) string {
 	s := r.Text(n)
-	for i, c := range s {
-		if c >= 'a' && c <= 'z' || i > 0 && (c == '-' || c == '_' || c >= '0' && c <= '9') {
-			continue
-		}
-		r.Fault("bad-name", n, "a tree's name is made of small letters, digits and hyphens, not %q", s)
+	if s != "" && !FileName.MatchString(s) {
+		r.Fault("bad-name", n, "%s name is made of small letters, digits, - and _, 64 at most, and begins with a letter, not %q", whose, s)
 		return ""
 	}
 	return s
 }
+
+// FileName is what a tree or a shared file may be called.
+var FileName = regexp.MustCompile(`^[a-z][a-z0-9_-]{0,63}$`)
 
 // uniqueNames refuses two trees or two shared files of one name.
 func (l *loader) uniqueNames() {

@@ -32,14 +32,14 @@ var objects = []object{
 	{
 		name: "tree", says: "A decision tree.",
 		keys: append([]key{
-			{"tree", must, treeName(), "The tree's name: small letters, digits and hyphens."},
+			{"tree", must, fileName(), "The tree's name: small letters, digits, hyphens and _."},
 			{"title", must, text(), "What the person sees: \"Vehicle will not start\"."},
 			{"summary", may, text(), "What the tree is for, in a sentence or two."},
 			{"edition", must, whole(1), "1, 2, ... Raise it whenever the tree says something else than before. A job keeps the edition it was walked on."},
 			{"author", may, text(), "Who wrote it."},
 			{"reviewed", may, text(), "Who has checked it, and where."},
 			{"changed", may, text(), "What this edition changed."},
-			{"use", may, list(name()), "Shared files whose readings, limits, hazard rules and findings this tree uses: [common]."},
+			{"use", may, list(fileName()), "Shared files whose readings, limits, hazard rules and findings this tree uses: [common]."},
 			{"begin", must, name(), "The step that comes first."},
 			{"steps", must, table(one("any_step")), "The steps by their names. A step is one thing to do, with the ways that lead on from it."},
 		}, declarations...),
@@ -47,7 +47,7 @@ var objects = []object{
 	{
 		name: "shared", says: "Declarations that several trees use.",
 		keys: append([]key{
-			{"shared", must, name(), "The name by which a tree takes these declarations in: `use: [NAME]`."},
+			{"shared", must, fileName(), "The name by which a tree takes these declarations in: `use: [NAME]`."},
 			{"title", may, text(), "What stands in this file."},
 		}, declarations...),
 	},
@@ -203,7 +203,7 @@ var objects = []object{
 			{"kind", may, shape{"const": string(engine.SubTree)}, "tree: run another tree here."},
 			{"title", may, text(), "The heading."},
 			{"like", may, name(), "Copies the keys of another step; what is written here wins. One level only."},
-			{"run", may, treeName(), "The tree to run."},
+			{"run", may, fileName(), "The tree to run."},
 			{"cases", may, each(name()), "For every finding of that tree the step or finding to go on with here."},
 		},
 		rules: []shape{{"anyOf": []shape{{"required": []string{"kind", "run", "cases"}}, {"required": []string{"like"}}}}},
@@ -252,7 +252,7 @@ var objects = []object{
 	{
 		name: "then", says: "The next round.",
 		keys: []key{
-			{"tree", must, treeName(), "The tree to walk next."},
+			{"tree", must, fileName(), "The tree to walk next."},
 			{"keep", must, shape{"const": "facts"}, "Facts are kept, readings are taken again."},
 			{"first", may, shape{"enum": engine.Firsts}, "What is done before it: `repair` if nothing stands here."},
 		},
@@ -272,7 +272,7 @@ var objects = []object{
 	{
 		name: "worked_cases", says: "Worked cases of a tree: what is read, and what must come out.",
 		keys: []key{
-			{"cases", must, treeName(), "The tree they belong to."},
+			{"cases", must, fileName(), "The tree they belong to."},
 			{"about", may, text(), "What is in this file."},
 			{"usual", may, each(typed()), "Answers that stand in for everything a case does not mention."},
 			{"list", must, list(one("worked_case")), "The cases."},

@@ -13,11 +13,11 @@ func name() shape { return shape{"type": "string", "pattern": namePattern, "maxL
 
 const (
 	namePattern = "^[a-z_][a-z0-9_]*$"
-	treePattern = "^[a-z][a-z0-9_-]*$"
+	filePattern = "^[a-z][a-z0-9_-]*$"
 )
 
-// treeName is a name that may have hyphens.
-func treeName() shape { return shape{"type": "string", "pattern": treePattern} }
+// fileName is the name of a tree or a shared file, which may have hyphens.
+func fileName() shape { return shape{"type": "string", "pattern": filePattern, "maxLength": 64} }
 
 func whole(least int) shape { return shape{"type": "integer", "minimum": least} }
 
