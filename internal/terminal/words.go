@@ -82,15 +82,25 @@ var holds = map[string]string{
 
 // vehicle says what state the vehicle must be in: "key off, doors closed".
 func vehicle(states map[string]string) string {
-	var out []string
-	for _, key := range slices.Sorted(maps.Keys(states)) {
-		word := text.Spoken(states[key])
-		if !strings.Contains(word, text.Spoken(key)) {
-			word = text.Spoken(key) + " " + word
-		}
-		out = append(out, word)
+	return strings.Join(each(slices.Sorted(maps.Keys(states)), func(key string) string {
+		return inState(text.Spoken(key), text.Spoken(states[key]))
+	}), ", ")
+}
+
+// inState joins a thing and its state, and says once what the end of the one and the
+// beginning of the other both say: "wiper switch" and "switch on".
+func inState(thing, state string) string {
+	if strings.Contains(state, thing) {
+		return state
 	}
-	return strings.Join(out, ", ")
+	words := strings.Fields(thing)
+	for i := range words {
+		if strings.HasPrefix(state, strings.Join(words[i:], " ")+" ") {
+			words = words[:i]
+			break
+		}
+	}
+	return strings.Join(append(words, state), " ")
 }
 
 // asks is the question with its unit and the word it can be typed under.
