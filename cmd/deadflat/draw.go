@@ -15,14 +15,15 @@ const drawHelp = `Draw a tree on one sheet, to hang up or to look at.
 TREE is the name of a tree, or a YAML file of your own. Steps are numbered, and
 every way leads to a higher number. Each step lists when it goes on where; a
 line shows the way where the next step stands near, and a boxed number where it
-does not. Findings have pointed ends, those that stop the work are square.
+does not. Findings have pointed ends, those that stop the work are square. What
+limits come to that depend on a reading stands behind the findings; with --set they
+are worked out for one vehicle, as far as its answers go, and the drawing says so.
 
 --job marks the way of a walk on its own edition of the tree. --cases marks
 what none of the worked cases beside the tree (NAME.cases.yaml) comes to.
 
 --as svg (the usual form) and html fit a sheet of A3; dot and mermaid are graphs
-for other programs; sheet is a checklist for A4 to fill in by hand. With --set
-the limits in it are worked out for one vehicle, as far as its answers go.`
+for other programs; sheet is a checklist for A4 to fill in by hand.`
 
 const drawExamples = `  deadflat draw no-start -o no-start.svg
   deadflat draw my-tree.yaml --cases --as html -o my-tree.html

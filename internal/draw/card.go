@@ -37,7 +37,7 @@ var cardWidths = []float64{212, 224, 236, 248, 260, 272}
 type card struct {
 	step    *Step
 	finding *Finding
-	hazard  *Hazard
+	boxed   bool // hazard rules and notes
 	heading string
 
 	prefix string  // of the sub-tree that it stands in
@@ -86,7 +86,10 @@ func (p *Plan) cards(width float64) []*card {
 		out = append(out, headingCard("Must hold before certain steps"))
 	}
 	for _, h := range p.Hazards {
-		out = append(out, hazardCard(h, width))
+		out = append(out, boxCard(text.Spoken(h.ID), []string{"before " + h.kinds() + ": " + h.Holds + "; else F" + number(h.Else.Number) + " " + h.Else.Title}, width))
+	}
+	for several := range slices.Chunk(p.words.notes(), 10) {
+		out = append(out, boxCard("numbers that depend on a reading", several, width))
 	}
 	return out
 }
@@ -96,7 +99,7 @@ func headingCard(text string) *card { return &card{heading: text, height: 18} }
 func (p *Plan) stepCard(s *Step, width float64) *card {
 	c := &card{width: width, step: s, prefix: s.Prefix(), badge: titleFont.width(number(s.Number)) + 14}
 	c.title = titleFont.wrap(s.Title, width-3*pad-c.badge, 3)
-	c.info = smallFont.wrap(p.about(s), width-2*pad, 4)
+	c.info = smallFont.wrap(p.about(s), width-2*pad, 5)
 	c.rowsFrom(merged(s.Rows), p.cases != nil)
 	return c
 }
@@ -146,7 +149,7 @@ func (r *Row) like(o *Row) bool {
 }
 
 // about says in small print what kind of step it is, what it reads, what is
-// checked before it and where it is come to from.
+// checked before it, what it leaves changed and where it is come to from.
 func (p *Plan) about(s *Step) string {
 	about := kindWords[s.Kind]
 	if s.For != "" {
@@ -158,7 +161,19 @@ func (p *Plan) about(s *Step) string {
 	if len(s.Rules()) > 0 {
 		about += " · hazards first"
 	}
-	return about + p.reached(s.From, s.Cases)
+	return about + changes(s) + p.reached(s.From, s.Cases)
+}
+
+// changes says what a step leaves changed on the vehicle, and what it puts back.
+func changes(s *Step) string {
+	said := ""
+	if len(s.Leaves) > 0 {
+		said += " · leaves " + names(s.Leaves)
+	}
+	if len(s.Restores) > 0 {
+		said += " · puts back " + names(s.Restores)
+	}
+	return said
 }
 
 // reached says from where a step or a finding is come to, in small print.
@@ -229,11 +244,13 @@ func (p *Plan) findingCard(f *Finding, width float64) *card {
 	return c
 }
 
-func hazardCard(h *Hazard, width float64) *card {
-	c := &card{width: width, hazard: h}
-	c.title = titleFont.wrap(text.Spoken(h.ID), width-3*pad-titleFont.width("▲ "), 2)
-	about := "before " + h.kinds() + ": " + h.Holds + "; else F" + number(h.Else.Number) + " " + h.Else.Title
-	c.info = smallFont.wrap(about, width-2*pad, 8)
+// boxCard is a hazard rule, or several notes.
+func boxCard(title string, says []string, width float64) *card {
+	c := &card{width: width, boxed: true}
+	c.title = titleFont.wrap(title, width-3*pad-titleFont.width("▲ "), 2)
+	for _, one := range says {
+		c.info = append(c.info, smallFont.wrap(one, width-2*pad, 8)...)
+	}
 	c.height = pad + float64(len(c.title))*titleLine + 2 + float64(len(c.info))*(bodyLine-1) + pad - 2
 	return c
 }

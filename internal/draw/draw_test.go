@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -306,6 +307,29 @@ func TestSheetListsWhatIsPutBack(t *testing.T) {
 	assert.Contains(t, sheet, "fuse out, if step 2 was begun: Put the fuse back in its slot.")
 	assert.NotContains(t, sheet, "Not used here")
 	assert.NotContains(t, written(t, New(small(t), Options{}), "sheet"), "Put back before you leave")
+	for _, form := range []string{"svg", "dot", "mermaid"} {
+		assert.Contains(t, written(t, New(tree, Options{}), form), "· leaves fuse out", form)
+		assert.NotContains(t, written(t, New(small(t), Options{}), form), "· leaves", form)
+	}
+}
+
+// Every drawing says what the limits come to that its conditions name, and what they
+// were worked out for.
+func TestNumbersOfLimits(t *testing.T) {
+	tree := small(t)
+	cold := []Given{given(t, tree, "battery_temp", "0 °C")}
+	for _, form := range []string{"svg", "dot", "mermaid"} {
+		soft := strings.NewReplacer("\u00a0", " ", "</text>", "", "\n", "")
+		tags := regexp.MustCompile(`<text[^>]*>`)
+		bare := tags.ReplaceAllString(soft.Replace(written(t, New(tree, Options{}), form)), " ")
+		assert.Contains(t, bare, "floor: by battery temp, in straight lines between: -20 °C: 8.50 V, 20 °C: 9.50 V", form)
+		assert.Contains(t, bare, "earth allowed: 0.002 V/A × crank current", form)
+		assert.NotContains(t, bare, "worked out for", form)
+		made := tags.ReplaceAllString(soft.Replace(written(t, New(tree, Options{Given: cold}), form)), " ")
+		assert.Contains(t, made, "crank voltage below 9.00 V", form)
+		assert.Contains(t, made, "Limits worked out for: Temperature of the battery: 0 °C.", form)
+		assert.NotContains(t, made, "floor: by", form)
+	}
 }
 
 // On the sheet every limit that depends on what is given is worked out, and what

@@ -21,6 +21,7 @@ var (
 	turns = shape{"cds", ">", "]"}
 	works = shape{"parallelogram", "[/", "/]"}
 	reads = shape{"ellipse", "([", "])"}
+	notes = shape{"note", "[/", "\\]"}
 	// shapes tell kinds of step apart.
 	shapes = map[engine.Kind]shape{engine.Measure: reads, engine.Retest: reads, engine.Inspect: {"box", "[", "]"}, engine.Crank: turns, engine.Jump: turns,
 		engine.LoadTest: works, engine.Charge: works, engine.Wait: works, engine.Repair: works, engine.Decide: {"diamond", "{", "}"}}
@@ -39,8 +40,8 @@ func (l *language) label(s string) string {
 	return `"` + l.escapes.Replace(text.Shorten(text.Clean(s), longestLabel)) + `"`
 }
 
-// graph is the steps with a bracket round every sub-tree, the findings, and the
-// ways.
+// graph is the steps with a bracket round every sub-tree, the findings, what limits come
+// to, and the ways.
 func (p *Plan) graph(l *language) string {
 	var b strings.Builder
 	in, groups := "", 0
@@ -53,7 +54,7 @@ func (p *Plan) graph(l *language) string {
 			name := strings.TrimSuffix(in[len(parent(in)):], "/")
 			b.WriteString(l.group[0] + number(groups) + l.group[1] + l.label(text.Spoken(name)) + l.group[2])
 		}
-		b.WriteString("s" + number(s.Number) + l.node(shapes[s.Kind], l.label(number(s.Number)+" "+s.Title), len(s.Visits) > 0, p.bare(s.Cases)) + "\n")
+		b.WriteString("s" + number(s.Number) + l.node(shapes[s.Kind], l.label(number(s.Number)+" "+s.Title+changes(s)), len(s.Visits) > 0, p.bare(s.Cases)) + "\n")
 	}
 	for ; in != ""; in = parent(in) {
 		b.WriteString(l.end)
@@ -64,6 +65,9 @@ func (p *Plan) graph(l *language) string {
 			look = stops
 		}
 		b.WriteString("f" + number(f.Number) + l.node(look, l.label("F"+number(f.Number)+" "+f.Title+" ("+text.Spoken(f.Action)+")"), false, false) + "\n")
+	}
+	for i, says := range append(p.workedOut(), p.words.notes()...) {
+		b.WriteString("n" + number(i+1) + l.node(notes, l.label(says), false, false) + "\n")
 	}
 	for _, s := range p.Steps {
 		for _, r := range s.Rows {

@@ -11,7 +11,6 @@ import (
 	"deadflat/internal/eval"
 	"deadflat/internal/markup"
 	"deadflat/internal/text"
-	"deadflat/internal/unit"
 )
 
 // sheetStyle is the look of the checklist on A4.
@@ -84,13 +83,21 @@ func (s *sheet) putBack() {
 
 // worked says what the limits were worked out for.
 func (s *sheet) worked() {
+	for _, says := range s.workedOut() {
+		s.Leaf("p", says+" For another vehicle print another sheet.")
+	}
+}
+
+// workedOut says what was given, if anything.
+func (p *Plan) workedOut() []string {
+	if len(p.given) == 0 {
+		return nil
+	}
 	var parts []string
-	for _, g := range s.given {
+	for _, g := range p.given {
 		parts = append(parts, g.Reading.Ask+": "+g.shown())
 	}
-	if len(parts) > 0 {
-		s.Leaf("p", "Limits worked out for: "+strings.Join(parts, "; ")+". For another vehicle print another sheet.")
-	}
+	return []string{"Limits worked out for: " + strings.Join(parts, "; ") + "."}
 }
 
 // safety stands before everything else: what goes first, and what must hold
@@ -115,7 +122,7 @@ func (s *sheet) limits() {
 		}
 		s.Start("tr")
 		s.Leaf("td", cmp.Or(l.Title, text.Spoken(l.ID)))
-		s.Leaf("td", s.worth(l))
+		s.Leaf("td", s.words.worth(l))
 		s.Leaf("td", l.Source, "class", "small")
 		s.End()
 	}
@@ -129,28 +136,6 @@ func (s *sheet) decides(l *eval.Limit) bool {
 			return a.Kind == eval.Compare && slices.ContainsFunc(a.Diff.Limits, func(m eval.Mention) bool { return m.Limit == l })
 		})
 	})
-}
-
-// worth is a limit's number, or all of them while it is not settled.
-func (s *sheet) worth(l *eval.Limit) string {
-	if in := l.Over(s.words.env.Values); in.Known {
-		return engine.Show(in, l.Unit, "")
-	}
-	var parts []string
-	if l.Cases != nil {
-		for i, y := range l.Cases.Y {
-			parts = append(parts, l.Cases.Var.Choices[i]+" "+engine.Show(exactly(y), l.Unit, ""))
-		}
-		return by(l) + ": " + strings.Join(parts, ", ")
-	}
-	for i, x := range l.Table.X {
-		parts = append(parts, engine.Show(exactly(x), l.Table.Var.Unit, "")+": "+engine.Show(exactly(l.Table.Y[i]), l.Unit, ""))
-	}
-	return by(l) + ", in straight lines between: " + strings.Join(parts, ", ")
-}
-
-func exactly(x float64) eval.Interval {
-	return eval.Interval{Range: unit.Exactly(x), Known: true}
 }
 
 // shown is the answer as the sheet repeats it.

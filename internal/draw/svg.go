@@ -114,6 +114,9 @@ func (s *svg) heading() {
 // legend says what the picture cannot say by itself.
 func (p *Plan) legend() string {
 	l := "Begin at 1. → 12: go on at step 12, along the line or, boxed, wherever it stands. Pointed: a finding. Square: a finding that stops the work. Hazards first: what stands under the findings is checked before the step."
+	for _, says := range p.workedOut() {
+		l = says + " " + l
+	}
 	if p.walked {
 		l += " Thick: the way of the walk, in the order of the black numbers."
 	}
@@ -158,7 +161,7 @@ func (s *svg) card(c *card) {
 		s.stepCard(c)
 	case c.finding != nil:
 		s.findingCard(c)
-	case c.hazard != nil:
+	case c.boxed:
 		s.Void("rect", "class", "hazard", "x", markup.Tenth(c.x), "y", markup.Tenth(c.y), "width", markup.Tenth(c.width), "height", markup.Tenth(c.height))
 		s.titled(c, c.x+pad, c.x+pad, c.y+pad+8.5)
 	default:

@@ -9,6 +9,7 @@ import (
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
 	"deadflat/internal/text"
+	"deadflat/internal/unit"
 )
 
 // words puts the conditions of a tree into plain words. Limits are numbers
@@ -19,6 +20,19 @@ type words struct {
 	values  map[string]*eval.Derived
 	steps   map[int]string // by the index that done(step) goes by
 	formula bool           // write a value that is not settled as the sum that makes it
+	open    []open         // limits and values that were named, since they are not settled
+}
+
+// open is a limit or a value that depends on what is not given.
+type open struct {
+	limit *eval.Limit
+	value *eval.Derived
+}
+
+func (w *words) leftOpen(o open) {
+	if !slices.Contains(w.open, o) {
+		w.open = append(w.open, o)
+	}
 }
 
 func newWords(t *engine.Tree, steps map[*engine.Step]*Step) *words {
@@ -243,11 +257,55 @@ func (w *words) named(l *eval.Linear, id string) string {
 
 // limit is a limit's number, or its name while that depends on what is not given.
 func (w *words) limit(l *eval.Limit) string {
-	name := text.Spoken(l.ID)
-	if w.formula && (l.Table != nil || l.Cases != nil) {
-		name += " (" + by(l) + ")"
+	in := l.Over(w.env.Values)
+	if in.Known {
+		return engine.Show(in, l.Unit, "")
 	}
-	return engine.Show(l.Over(w.env.Values), l.Unit, name)
+	w.leftOpen(open{limit: l})
+	if w.formula {
+		return text.Spoken(l.ID) + " (" + by(l) + ")"
+	}
+	return text.Spoken(l.ID)
+}
+
+// worth is a limit's number, or all of them while it is not settled.
+func (w *words) worth(l *eval.Limit) string {
+	if in := l.Over(w.env.Values); in.Known {
+		return engine.Show(in, l.Unit, "")
+	}
+	var parts []string
+	if l.Cases != nil {
+		for i, y := range l.Cases.Y {
+			parts = append(parts, l.Cases.Var.Choices[i]+" "+engine.Show(exactly(y), l.Unit, ""))
+		}
+		return by(l) + ": " + strings.Join(parts, ", ")
+	}
+	for i, x := range l.Table.X {
+		parts = append(parts, engine.Show(exactly(x), l.Table.Var.Unit, "")+": "+engine.Show(exactly(l.Table.Y[i]), l.Unit, ""))
+	}
+	return by(l) + ", in straight lines between: " + strings.Join(parts, ", ")
+}
+
+func exactly(x float64) eval.Interval {
+	return eval.Interval{Range: unit.Exactly(x), Known: true}
+}
+
+// notes say what the limits and values come to that the conditions name, since they
+// depend on a reading.
+func (w *words) notes() []string {
+	var out []string
+	for i := 0; i < len(w.open); i++ { // what makes a value can name more
+		switch o := w.open[i]; {
+		case o.limit != nil:
+			out = append(out, text.Spoken(o.limit.ID)+": "+w.worth(o.limit))
+		case o.value.Call != nil:
+			out = append(out, text.Spoken(o.value.ID)+": "+o.value.Text)
+		default:
+			sums := o.value.Alternatives
+			out = append(out, text.Spoken(o.value.ID)+": "+pick(len(sums) > 1, "the first that is known of ", "")+few(sums, len(sums), w.sum))
+		}
+	}
+	return out
 }
 
 // by names what a limit that is no single number depends on.
@@ -266,6 +324,7 @@ func (w *words) value(v *eval.Derived) string {
 	if w.formula && len(v.Alternatives) == 1 && v.Alternatives[0].Text != v.ID {
 		return w.sum(v.Alternatives[0])
 	}
+	w.leftOpen(open{value: v})
 	return text.Spoken(v.ID)
 }
 
