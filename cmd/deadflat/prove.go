@@ -26,8 +26,8 @@ with a line to paste. What cannot be decided is said to be undecided. Remarks
 are worth a look; the tree is sound all the same.
 
 The worked cases beside a tree (NAME.cases.yaml) are walked, and what they do not
-cover is named. --mutate changes limits, comparisons and targets a little, one at
-a time, and names the changes that no case would notice.
+cover is named. --mutate changes limits, guards, targets and hazard rules a little,
+one at a time, and names the changes that no case notices, with a case that would.
 
 Whether a tree is good advice it cannot say.`
 

@@ -53,6 +53,9 @@ func (f *flow) gate(s *engine.Step, in *state) []*state {
 					asked.retake(f.m, q.Index, join(d, f.m.axes[q.Index].full))
 				}
 			}
+			if f.gated != nil {
+				f.gated(s, r, asked)
+			}
 			for _, c := range f.ruleNo[r] {
 				if out := f.restrict(f.half(r, st, asked, c), c); out != nil {
 					if len(s.Fields()) > 0 { // it is held again when the step was begun and left for a while

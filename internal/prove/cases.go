@@ -19,19 +19,17 @@ import (
 // Cases is what the worked cases of a tree cover. What a tree runs as a sub-tree
 // counts for the tree that declares it, whichever case comes to it.
 type Cases struct {
-	Total      int      `json:"cases"`
-	Failed     int      `json:"failed"`
-	Steps      Covered  `json:"steps"`
-	Branches   Covered  `json:"branches_taken"`
-	NotTaken   Covered  `json:"branches_not_taken"`
-	TooClose   Covered  `json:"branches_too_close"` // branches of steps that decide on a number
-	Under      Covered  `json:"limits_just_under"`
-	At         Covered  `json:"limits_exactly_at"`
-	Over       Covered  `json:"limits_just_over"`
-	Typical    Length   `json:"-"` // the middle one of the cases
-	Mutants    int      `json:"mutants,omitempty"`
-	Equivalent int      `json:"mutants_proved_equal,omitempty"`
-	Survivors  []string `json:"survivors,omitempty"`
+	Total    int     `json:"cases"`
+	Failed   int     `json:"failed"`
+	Steps    Covered `json:"steps"`
+	Branches Covered `json:"branches_taken"`
+	NotTaken Covered `json:"branches_not_taken"`
+	TooClose Covered `json:"branches_too_close"` // branches of steps that decide on a number
+	Under    Covered `json:"limits_just_under"`
+	At       Covered `json:"limits_exactly_at"`
+	Over     Covered `json:"limits_just_over"`
+	Typical  Length  `json:"-"` // the middle one of the cases
+	Mutation
 }
 
 // Covered counts what is covered and names what is not.
@@ -307,17 +305,20 @@ func (c *Cases) print(b *strings.Builder) {
 			fmt.Fprintf(b, "      not %s\n", m)
 		}
 	}
-	c.printMutants(b)
+	c.Mutation.print(b)
 }
 
-func (c *Cases) printMutants(b *strings.Builder) {
-	if c.Mutants == 0 {
+func (m *Mutation) print(b *strings.Builder) {
+	if m.Mutants == 0 {
 		return
 	}
-	killed := c.Mutants - c.Equivalent - len(c.Survivors)
-	fmt.Fprintf(b, "  Of %d small changes %d make no difference, by proof. The cases notice %d of the other %d.\n",
-		c.Mutants, c.Equivalent, killed, c.Mutants-c.Equivalent)
-	for _, s := range c.Survivors {
+	equal, named := len(m.Equal), ""
+	if equal > 0 {
+		named = " (--json names them)"
+	}
+	fmt.Fprintf(b, "  Of %d small changes %d make no difference, by proof%s. The cases notice %d of the other %d.\n",
+		m.Mutants, equal, named, m.Mutants-equal-len(m.Survivors), m.Mutants-equal)
+	for _, s := range m.Survivors {
 		fmt.Fprintf(b, "    not noticed: %s\n", s)
 	}
 }

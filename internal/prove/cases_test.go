@@ -84,8 +84,8 @@ func TestWhatCasesDoNotCoverIsNamed(t *testing.T) {
 	assert.Contains(t, strings.Join(c.Branches.Missing, "\n"), "bands.yaml:21:9: step read, rest >= limits.flat")
 	assert.Equal(t, []string{"bands.yaml:15:3: step read, rest against limits.flat"}, c.At.Missing)
 	survivors := strings.Join(c.Survivors, "\n")
-	assert.Contains(t, survivors, `"rest < limits.flat" with <= for <; a case with rest exactly 12.00 V by way of look would notice`)
-	assert.Contains(t, survivors, "limits.flat 12.01 for 12; a case with a reading exactly there, near 12 V, would notice")
+	assert.Contains(t, survivors, `"rest < limits.flat" with <= for <; worked case "low" with read.rest 12.00 V would notice`)
+	assert.Contains(t, strings.Join(r.Shared.Survivors, "\n"), `limits.flat 12.01 for 12; worked case "low" with read.rest 12.00 V would notice`)
 	assert.NotContains(t, survivors, "targets joint and joint", "the two rows of one target are not a change")
 }
 
@@ -275,7 +275,7 @@ func TestOnlyLimitsInReachAreMoved(t *testing.T) {
 		engine.Source{Name: "bands.cases.yaml", Data: []byte("cases: bands\nusual: {clamp: tight}\nlist:\n" + worked("low", "rest: 11 V", "flat_battery"))},
 	))
 	require.True(t, faults.Empty(), "%v", faults.Sorted())
-	said := strings.Join(Library(lib, []string{"bands"}, Options{Mutate: true}).Trees[0].Cases.Survivors, "\n")
+	said := strings.Join(Library(lib, []string{"bands"}, Options{Mutate: true}).Shared.Survivors, "\n")
 	assert.Contains(t, said, "limits.flat 12.01 for 12")
 	assert.NotContains(t, said, "limits.charged ")
 }

@@ -24,6 +24,7 @@ type flow struct {
 	reached []bool                       // by step: some way reaches it
 	asking  []bool                       // by step: it can ask something
 	visit   func(*engine.Step, *branches, *state)
+	gated   func(*engine.Step, *engine.Rule, *state) // sees what a hazard rule is held against
 	ruleYes map[*engine.Rule][]cell
 	ruleNo  map[*engine.Rule][]cell
 	complex *engine.Rule // a hazard rule that was too much work

@@ -57,8 +57,8 @@ func emptyModel(t *engine.Tree) *model {
 		atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
 }
 
-// newModel gathers every comparison of the tree.
-func newModel(t *engine.Tree) (*model, error) {
+// newModel gathers every comparison of the tree, and some more of what its readings are.
+func newModel(t *engine.Tree, more ...*eval.Atom) (*model, error) {
 	m := emptyModel(t)
 	m.axes = make([]*axis, t.Slots())
 	for _, r := range t.Readings {
@@ -68,6 +68,7 @@ func newModel(t *engine.Tree) (*model, error) {
 	for _, p := range t.Programs() {
 		atoms = append(atoms, p.Atoms...)
 	}
+	atoms = append(atoms, more...)
 	for _, a := range atoms {
 		m.addAxes(a)
 		if _, ok := m.done[a.Step]; a.Kind == eval.DoneIs && !ok {

@@ -2,7 +2,7 @@ package prove
 
 import (
 	"fmt"
-	"math"
+	"maps"
 	"slices"
 
 	"deadflat/internal/engine"
@@ -12,24 +12,49 @@ import (
 
 // Mutation: one small change at a time is made to a tree of which nobody else
 // knows, and the worked cases are walked on it. A change that no case notices is
-// either no change at all, which is proved from what can be true at the step, or a
-// hole in the cases, and then the proof's witness is the reading that would fill
-// it.
+// either no change at all, which is proved from what can be true where it stands, or
+// a hole in the cases, and then a case near it is looked for that would fill it.
 
-// mutant is one small change.
+// Mutation is what came of small changes.
+type Mutation struct {
+	Mutants   int      `json:"mutants,omitempty"`
+	Equal     []string `json:"mutants_proved_equal,omitempty"` // they make no difference, by proof
+	Survivors []string `json:"survivors,omitempty"`            // no case notices them
+}
+
+// mutant is one small change: of a tree in memory, or of a number in a file.
 type mutant struct {
-	text    string                // "trees/x.yaml:12:3: step rest: < for <= in rest <= limits.flat"
-	place   source.Place          // of the step
-	apply   func()                // makes the change on the private trees
-	undo    func()                // takes it back
-	differs func() (string, bool) // answers that tell the two apart; false when there are none
+	site
+	text        string // "trees/x.yaml:12:3: step rest: < for <= in rest <= limits.flat"
+	book        *Mutation
+	apply, undo func() // make the change on the private trees, and take it back; nil for a number
+	library     func() *engine.Library
+	atoms       map[*eval.Atom]*eval.Atom // of a number: what the private trees' comparisons become
+}
+
+// site is where a change can tell.
+type site struct {
+	steps []*engine.Step // that decide on it, wherever they are laid in
+	gates []gate
+	cases []*casePlayed // that come there
+}
+
+// gate is a hazard rule at a step that it guards.
+type gate struct {
+	step *engine.Step
+	rule *engine.Rule
 }
 
 // bench is a private copy of a library with everything needed to try changes.
 type bench struct {
+	c        *checker
+	trees    []*engine.Tree // those asked after
+	treeOf   map[*engine.Step]*engine.Tree
+	reaching map[source.Place][]*casePlayed
+	failing  map[string]string // by tree: a case that comes out otherwise
 	flows    map[*engine.Tree]*flow
 	asked    map[*engine.Step][]*state // what can be true when the step decides
-	reaching map[source.Place][]*casePlayed
+	held     map[gate][]*state         // and when the rule is held
 }
 
 // casePlayed is a case and how it went on the tree as it is.
@@ -63,104 +88,136 @@ func (p casePlayed) noticed(t *engine.Tree) bool {
 
 // alike compares what a case can speak of.
 func alike(a, b *engine.Result) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
 	return a.Finding.ID == b.Finding.ID && a.Certainty == b.Certainty &&
 		slices.EqualFunc(a.Cleared, b.Cleared, func(x, y *engine.Finding) bool { return x.ID == y.ID })
 }
 
-// mutate tries every change and books the outcome with the tree that declares the
-// step. A report says why when none is tried: some case does not even pass as things are.
-func (c *checker) mutate(reports []TreeReport) {
-	b, whyNot := c.newBench(reports)
-	for i := range reports {
-		r := &reports[i]
-		switch {
-		case r.Cases == nil:
-			r.NotMutated = fmt.Sprintf("tree %q has no worked cases that could notice one", r.Tree.Name)
-			continue
-		case b == nil:
-			r.NotMutated = whyNot
-			continue
-		}
-		for _, m := range append(b.comparisons(r.Tree.Name), b.targets(r.Tree.Name)...) {
-			r.Cases.Mutants++
-			m.apply()
-			noticed := b.noticed(m.place)
-			m.undo()
-			if noticed {
-				continue
-			}
-			if witness, ok := m.differs(); ok {
-				r.Cases.Survivors = append(r.Cases.Survivors, fmt.Sprintf("%s; a case with %s would notice", m.text, witness))
-			} else {
-				r.Cases.Equivalent++
+// mutate tries every change and books what comes of it with the tree that declares it, or
+// with the shared files. A tree whose own cases fail is left out, and says so.
+func (c *checker) mutate(r *Report) {
+	b := c.newBench(r.Trees)
+	var open []*mutant // what no case notices
+	try := func(list []*mutant, book *Mutation) {
+		for _, m := range list {
+			m.book = book
+			book.Mutants++
+			if !b.noticed(m) {
+				open = append(open, m)
 			}
 		}
-		c.mutateLimits(b, r)
-		c.mutateRules(b, r)
-		if r.Cases.Mutants == 0 {
-			r.NotMutated = fmt.Sprintf("tree %q has no limit, comparison, target or hazard rule to change", r.Tree.Name)
+	}
+	for i := range r.Trees {
+		t := &r.Trees[i]
+		switch name := b.failing[t.Tree.Name]; {
+		case t.Cases == nil:
+			t.NotMutated = fmt.Sprintf("tree %q has no worked cases that could notice one", t.Tree.Name)
+			continue
+		case name != "":
+			t.NotMutated = fmt.Sprintf("worked case %q of tree %q comes out otherwise; mend that first", name, t.Tree.Name)
+			continue
+		}
+		book := &t.Cases.Mutation
+		file := c.where.trees[t.Tree.Name]
+		for _, s := range b.copies(t.Tree.Name) {
+			try(b.guards(s, fmt.Sprintf("%s: step %s", s.steps[0].Place, base(s.steps[0]))), book)
+			try(b.targets(s), book)
+		}
+		try(b.limits(file), book)
+		try(b.rules(file), book)
+		if book.Mutants == 0 {
+			t.NotMutated = fmt.Sprintf("tree %q has no limit, comparison, target or hazard rule to change", t.Tree.Name)
+		}
+	}
+	shared := map[string]bool{}
+	for _, t := range b.trees {
+		for _, name := range t.Files() {
+			shared[name] = !slices.Contains(slices.Collect(maps.Values(c.where.trees)), name)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(shared)) {
+		if shared[name] && len(b.reaching) > 0 {
+			try(b.limits(name), &r.Shared)
+			try(b.rules(name), &r.Shared)
+		}
+	}
+	b.flow(open)
+	for _, m := range open {
+		if d := b.differ(m); d == nil {
+			m.book.Equal = append(m.book.Equal, m.text)
+		} else {
+			m.book.Survivors = append(m.book.Survivors, m.text+"; "+b.hint(m, d))
 		}
 	}
 }
 
-// newBench loads the library anew, walks its cases and its ways. Without a bench it says
-// why there is none.
-func (c *checker) newBench(reports []TreeReport) (b *bench, whyNot string) {
+// newBench loads the library anew and walks its cases.
+func (c *checker) newBench(reports []TreeReport) *bench {
 	lib, _ := c.lib.Reload(c.lib.Sources())
 	private := &checker{lib: lib, faults: &source.Faults{}, remarks: &source.Faults{}, said: map[string]bool{}, where: c.where}
-	b = &bench{flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, reaching: map[source.Place][]*casePlayed{}}
-	var trees []*engine.Tree
+	b := &bench{c: c, treeOf: map[*engine.Step]*engine.Tree{}, reaching: map[source.Place][]*casePlayed{}, failing: map[string]string{},
+		flows: map[*engine.Tree]*flow{}, asked: map[*engine.Step][]*state{}, held: map[gate][]*state{}}
 	for _, r := range reports {
-		trees = append(trees, lib.Tree(r.Tree.Name))
-	}
-	for _, f := range private.caseFiles(trees) {
-		for _, w := range f.list {
-			r, wrong := f.play(f.tree, w, nil)
-			if wrong != "" {
-				return nil, fmt.Sprintf("worked case %q of tree %q comes out otherwise; mend that first", w.name, f.tree.Name)
-			}
-			seen := map[source.Place]bool{}
-			for _, s := range r.steps {
-				if !seen[s.Place] {
-					seen[s.Place] = true
-					b.reaching[s.Place] = append(b.reaching[s.Place], &casePlayed{f, w, r})
-				}
-			}
+		t := lib.Tree(r.Tree.Name)
+		b.trees = append(b.trees, t)
+		for _, s := range t.Steps {
+			b.treeOf[s] = t
 		}
 	}
-	for _, t := range trees {
-		m, err := newModel(t)
-		if err != nil {
-			return nil, fmt.Sprintf("tree %q falls into too many cases to be proved", t.Name)
+	for _, p := range playAll(private.caseFiles(b.trees)) {
+		if name := p.file.tree.Name; p.wrong != "" {
+			if b.failing[name] == "" {
+				b.failing[name] = p.c.name
+			}
+			continue
 		}
-		f := newFlow(m)
-		f.visit = func(s *engine.Step, _ *branches, st *state) {
-			if !st.doubt {
-				b.asked[s] = append(b.asked[s], st)
+		seen := map[source.Place]bool{}
+		for _, s := range p.was.steps {
+			if !seen[s.Place] {
+				seen[s.Place] = true
+				b.reaching[s.Place] = append(b.reaching[s.Place], &p.casePlayed)
 			}
 		}
-		f.run(private.entries(m)...)
-		b.flows[t] = f
 	}
-	return b, ""
+	return b
 }
 
-// noticed walks the cases that reach a step until one comes out otherwise.
-func (b *bench) noticed(at source.Place) bool {
-	for _, p := range b.reaching[at] {
-		if p.noticed(p.file.tree) {
-			return true
+// noticed walks the cases that come to a change until one comes out otherwise.
+func (b *bench) noticed(m *mutant) bool {
+	noticed := false
+	m.with(func(changed func(*engine.Tree) *engine.Tree) {
+		noticed = changed == nil || slices.ContainsFunc(m.cases, func(p *casePlayed) bool { return p.noticed(changed(p.file.tree)) })
+		if !noticed && m.library != nil {
+			m.atoms = b.paired(m, changed)
 		}
+	})
+	return noticed
+}
+
+// with makes the change for as long as do runs; changed gives a private tree with it, and
+// is nil when the loader refuses the files then.
+func (m *mutant) with(do func(changed func(*engine.Tree) *engine.Tree)) {
+	if m.library != nil {
+		if lib := m.library(); lib != nil {
+			do(func(t *engine.Tree) *engine.Tree { return lib.Tree(t.Name) })
+		} else {
+			do(nil)
+		}
+		return
 	}
-	return false
+	m.apply()
+	defer m.undo()
+	do(func(t *engine.Tree) *engine.Tree { return t })
 }
 
 // copies lists each step that a tree declares, with all the places into which it
 // is laid.
-func (b *bench) copies(tree string) [][]*engine.Step {
+func (b *bench) copies(tree string) []site {
 	by := map[source.Place]int{}
-	var out [][]*engine.Step
-	for t := range b.flows {
+	var out []site
+	for _, t := range b.trees {
 		for _, s := range t.Steps {
 			if s.DeclaredIn() != tree {
 				continue
@@ -169,187 +226,50 @@ func (b *bench) copies(tree string) [][]*engine.Step {
 			if !ok {
 				i = len(out)
 				by[s.Place] = i
-				out = append(out, nil)
+				out = append(out, site{cases: b.reaching[s.Place]})
 			}
-			out[i] = append(out[i], s)
+			out[i].steps = append(out[i].steps, s)
 		}
 	}
-	slices.SortFunc(out, func(x, y []*engine.Step) int { return x[0].Place.Line - y[0].Place.Line })
+	slices.SortFunc(out, func(x, y site) int { return x.steps[0].Place.Line - y.steps[0].Place.Line })
 	return out
 }
 
-// comparisons are the changes of one comparison: with its end or without, and
-// turned round.
-func (b *bench) comparisons(tree string) []mutant {
-	var out []mutant
-	for _, steps := range b.copies(tree) {
-		for i, a := range steps[0].Program().Atoms {
-			if a.Kind != eval.Compare || a.Op == eval.Equal {
+// site gathers the steps and the hazard rules of which some way reaches one, and the
+// cases that come there.
+func (b *bench) site(step func(*engine.Step) bool, rule func(gate) bool) (s site) {
+	cases := map[*casePlayed]bool{}
+	for _, t := range b.trees {
+		for _, x := range t.Steps {
+			here := false
+			if !b.c.reached[x.Place] {
 				continue
 			}
-			where := fmt.Sprintf("%s: step %s", steps[0].Place, base(steps[0]))
-			out = append(out, b.comparison(steps, i, fmt.Sprintf("%s, %q turned round", where, a.Text), turned))
-			// A reading at a limit with a safer side is too close to call with any meter and
-			// goes to that side, whatever the comparison says of the limit itself.
-			if _, safer := a.Safer(); safer == nil {
-				out = append(out, b.comparison(steps, i, fmt.Sprintf("%s, %q with %s for %s", where, a.Text, otherEnd[a.Written], a.Written), endChanged))
+			if step(x) {
+				s.steps, here = append(s.steps, x), true
 			}
-		}
-	}
-	return out
-}
-
-var otherEnd = map[string]string{"<": "<=", "<=": "<", ">": ">=", ">=": ">"}
-
-// endChanged takes the limit itself to the other side.
-func endChanged(a eval.Atom) eval.Atom {
-	a.Op = eval.Less + eval.LessEqual - a.Op
-	return a
-}
-
-// turned makes the comparison its opposite.
-func turned(a eval.Atom) eval.Atom {
-	a.Diff = a.Diff.Negated()
-	return endChanged(a)
-}
-
-func (b *bench) comparison(steps []*engine.Step, i int, text string, change func(eval.Atom) eval.Atom) mutant {
-	old := make([]eval.Atom, len(steps))
-	for k, s := range steps {
-		old[k] = *s.Program().Atoms[i]
-	}
-	return mutant{text: text, place: steps[0].Place,
-		apply: func() {
-			for k, s := range steps {
-				*s.Program().Atoms[i] = change(old[k])
-			}
-		},
-		undo: func() {
-			for k, s := range steps {
-				*s.Program().Atoms[i] = old[k]
-			}
-		},
-		differs: func() (string, bool) {
-			for k, s := range steps {
-				if w, ok := b.tellApart(s, i, change(old[k])); ok {
-					return w, true
+			for _, r := range x.Rules() {
+				if g := (gate{x, r}); rule(g) {
+					s.gates, here = append(s.gates, g), true
 				}
 			}
-			return "", false
-		}}
-}
-
-// flowOf is the flow of the tree that a step lies in.
-func (b *bench) flowOf(s *engine.Step) *flow {
-	for t, f := range b.flows {
-		if s.Index < len(t.Steps) && t.Steps[s.Index] == s {
-			return f
-		}
-	}
-	return nil
-}
-
-// tellApart looks for answers, among those that can reach the step, that take
-// another way once atom i is changed. When that is too much work it says that
-// there may be some.
-func (b *bench) tellApart(s *engine.Step, i int, changed eval.Atom) (string, bool) {
-	f := b.flowOf(s)
-	f.m.work = 0 // each change has a bound of its own
-	a := s.Program().Atoms[i]
-	before := f.guards[s.Index]
-	kept := f.m.atoms[a]
-	loose := f.m.expanded[a]
-	if changed.Diff != a.Diff { // turned round: the sum is the same but for its sign
-		f.m.atoms[a] = &pieces{yes: kept.no, no: kept.yes, unknown: kept.unknown}
-	} else {
-		f.m.atoms[a] = f.m.buildCells(&changed, loose)
-	}
-	after := f.m.branchesOf(s)
-	f.m.atoms[a] = kept
-	if before.err != nil || after.err != nil {
-		return "answers that nobody could work out", true
-	}
-	for _, st := range b.asked[s] {
-		p, whole := f.m.problemFor(st, append(slices.Clone(before.refs), after.refs...))
-		x, y := before.everywhere(p, whole), after.everywhere(p, whole)
-		for i := range x {
-			for j := range y {
-				if s.Branches[i].To == s.Branches[j].To {
-					continue
-				}
-				if hit, err := p.bothHold(whole, x[i], y[j]); err != nil || hit != nil {
-					if hit == nil {
-						hit = whole
-					}
-					return p.witness(hit, whole).String() + wayText(st), true
+			for _, p := range b.reaching[x.Place] {
+				if here && !cases[p] {
+					cases[p] = true
+					s.cases = append(s.cases, p)
 				}
 			}
 		}
 	}
-	return "", false
+	return s
 }
 
-func wayText(st *state) string {
-	if way := wayOf(st.way); len(way) > 0 {
-		return " by way of " + way[len(way)-1]
+// each runs over the programs of a site, with the step where each stands.
+func (s site) each(do func(*engine.Step, *eval.Program)) {
+	for _, x := range s.steps {
+		do(x, x.Program())
 	}
-	return ""
-}
-
-// everywhere is where each branch holds, `otherwise` included.
-func (b *branches) everywhere(p *problem, whole box) [][]cell {
-	out := slices.Clone(b.yes)
-	if b.otherwise < 0 {
-		return out
+	for _, g := range s.gates {
+		do(g.step, g.rule.Holds.Program())
 	}
-	out[b.otherwise] = b.rest(p, whole, math.MaxInt)
-	return out
-}
-
-// targets are the changes that let two neighbouring branches of a step lead where
-// the other did.
-func (b *bench) targets(tree string) []mutant {
-	var out []mutant
-	for _, steps := range b.copies(tree) {
-		for i := 1; i < len(steps[0].Branches); i++ {
-			x, y := steps[0].Branches[i-1], steps[0].Branches[i]
-			if x.To == y.To {
-				continue
-			}
-			swap := func() {
-				for _, s := range steps {
-					x, y := s.Branches[i-1], s.Branches[i]
-					x.To, y.To = y.To, x.To
-				}
-			}
-			out = append(out, mutant{text: fmt.Sprintf("%s: step %s, targets %s and %s swapped", y.Place, base(steps[0]), targetName(x.To), targetName(y.To)),
-				place: steps[0].Place, apply: swap, undo: swap,
-				differs: func() (string, bool) { return b.eitherTaken(steps, i) }})
-		}
-	}
-	return out
-}
-
-// eitherTaken looks for answers that take branch i or the one before it.
-func (b *bench) eitherTaken(steps []*engine.Step, i int) (string, bool) {
-	for _, s := range steps {
-		f := b.flowOf(s)
-		f.m.work = 0
-		g := f.guards[s.Index]
-		for _, st := range b.asked[s] {
-			p, whole := f.m.problemFor(st, g.refs)
-			lists := g.everywhere(p, whole)
-			for _, k := range []int{i - 1, i} {
-				for _, x := range lists[k] {
-					if hit, ok, err := p.reachable(whole, x); ok || err != nil {
-						if hit == nil {
-							hit = whole
-						}
-						return p.witness(hit, whole).String() + wayText(st), true
-					}
-				}
-			}
-		}
-	}
-	return "", false
 }

@@ -3,7 +3,6 @@ package prove
 import (
 	"fmt"
 	"maps"
-	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -27,36 +26,107 @@ type figure struct {
 	place source.Place
 }
 
-// mutateLimits moves each number of each limit of a tree's own file, and of the
-// shared files that it uses, by one step of the grid up and down, if something that
-// can be reached decides on it. A limit that several trees share is tried once, with
-// the first of them.
-func (c *checker) mutateLimits(b *bench, r *TreeReport) {
-	for _, name := range r.Tree.Files() {
-		limits := map[string]*yaml.Node{}
-		for k, v := range entries(c.where.limits(name)) {
-			limits[k.Value] = v
+// limits are the changes of a file's limits: each number of each, if something that can be
+// reached decides on it, one step of the grid up and down.
+func (b *bench) limits(file string) []*mutant {
+	var out []*mutant
+	where := b.c.where
+	limits := map[string]*yaml.Node{}
+	for k, v := range entries(where.limits(file)) {
+		limits[k.Value] = v
+	}
+	for _, id := range slices.Sorted(maps.Keys(limits)) {
+		s := b.site(func(x *engine.Step) bool { return b.declares(file, x) && mentions(x.Program(), id) },
+			func(g gate) bool { return b.declares(file, g.step) && mentions(g.rule.Holds.Program(), id) })
+		if len(s.steps)+len(s.gates) == 0 {
+			continue
 		}
-		for _, id := range slices.Sorted(maps.Keys(limits)) {
-			key := "limit " + name + " " + id
-			if c.said[key] {
-				continue
-			}
-			c.said[key] = true
-			cases, decides := b.casesWith(id)
-			if !decides {
-				continue
-			}
-			for _, f := range c.where.figures(name, id, limits[id]) {
-				for _, up := range []bool{true, false} {
-					r.Cases.Mutants++
-					if !c.noticedLimit(f, up, cases) {
-						r.Cases.Survivors = append(r.Cases.Survivors, c.survivor(f, up))
-					}
-				}
+		needed := b.sources(s)
+		for _, f := range where.figures(file, id, limits[id]) {
+			for _, up := range []bool{true, false} {
+				out = append(out, &mutant{site: s, text: fmt.Sprintf("%s: limits.%s%s %s for %s", f.place, f.limit, f.what, f.moved(up), f.text),
+					library: func() *engine.Library { return b.moved(needed, f, up) }})
 			}
 		}
 	}
+	return out
+}
+
+// declares reports whether a file is one of those of the tree in which a step lies.
+func (b *bench) declares(file string, s *engine.Step) bool {
+	return slices.Contains(b.treeOf[s].Files(), file)
+}
+
+// sources are the files without which the trees of a site cannot be loaded, with those of
+// the trees that they hand over to.
+func (b *bench) sources(s site) []engine.Source {
+	needed := map[string]bool{} // trees, then files
+	var need func(name string)
+	need = func(name string) {
+		t := b.c.lib.Tree(name)
+		if t == nil || needed[name] {
+			return
+		}
+		needed[name] = true
+		for _, x := range t.Steps {
+			need(x.DeclaredIn())
+		}
+		for _, x := range t.Findings {
+			if x.Then != nil {
+				need(x.Then.Tree)
+			}
+		}
+	}
+	s.each(func(x *engine.Step, _ *eval.Program) { need(b.treeOf[x].Name) })
+	return slices.DeleteFunc(slices.Clone(b.c.lib.Sources()), func(f engine.Source) bool {
+		read := b.c.where.files[f.Name]
+		if read == nil {
+			return false
+		}
+		tree := valueOf(read.Root, "tree")
+		return valueOf(read.Root, "cases") != nil || tree != nil && !needed[tree.Value]
+	})
+}
+
+// moved loads some files with a number moved; nil when the loader refuses them then.
+func (b *bench) moved(sources []engine.Source, f figure, up bool) *engine.Library {
+	sources = slices.Clone(sources)
+	for i, s := range sources {
+		if s.Name == f.file {
+			sources[i].Data = slices.Concat(s.Data[:f.at], []byte(f.moved(up)), s.Data[f.at+len(f.text):])
+		}
+	}
+	lib, faults := b.c.lib.Reload(sources)
+	if !faults.Empty() {
+		return nil
+	}
+	return lib
+}
+
+// paired gives what the comparisons of a site become on the changed trees; nil when the two
+// do not match.
+func (b *bench) paired(m *mutant, changed func(*engine.Tree) *engine.Tree) map[*eval.Atom]*eval.Atom {
+	out := map[*eval.Atom]*eval.Atom{}
+	pair := func(was, is *eval.Program) bool {
+		for i, a := range was.Atoms {
+			if len(is.Atoms) == len(was.Atoms) {
+				out[a] = is.Atoms[i]
+			}
+		}
+		return len(is.Atoms) == len(was.Atoms)
+	}
+	match := true
+	for _, s := range m.steps {
+		match = match && pair(s.Program(), changed(b.treeOf[s]).Steps[s.Index].Program())
+	}
+	for _, g := range m.gates {
+		t := b.treeOf[g.step]
+		match = match && pair(g.rule.Holds.Program(), changed(t).Before[slices.Index(t.Before, g.rule)].Holds.Program())
+	}
+	if !match {
+		return nil
+	}
+	return out
 }
 
 func mentions(p *eval.Program, id string) bool {
@@ -66,32 +136,6 @@ func mentions(p *eval.Program, id string) bool {
 		}
 	}
 	return false
-}
-
-// casesWith are the cases that reach a step which decides on a limit, or which a hazard
-// rule guards that does; decides reports whether such a step can be reached at all in
-// the trees that are asked after.
-func (b *bench) casesWith(id string) (out []*casePlayed, decides bool) {
-	add := func(list []*casePlayed) {
-		for _, p := range list {
-			if !slices.Contains(out, p) {
-				out = append(out, p)
-			}
-		}
-	}
-	for t, f := range b.flows {
-		for _, s := range t.Steps {
-			if !f.reached[s.Index] {
-				continue
-			}
-			rule := slices.ContainsFunc(s.Rules(), func(r *engine.Rule) bool { return mentions(r.Holds.Program(), id) })
-			if rule || mentions(s.Program(), id) {
-				decides = true
-				add(b.reaching[s.Place])
-			}
-		}
-	}
-	return out, decides
 }
 
 // figures finds the numbers of a limit in the text of its file.
@@ -186,85 +230,5 @@ func (f figure) moved(up bool) string {
 	} else {
 		v.Sub(v, step)
 	}
-	s := v.FloatString(6)
-	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
-}
-
-// noticedLimit loads the files with the number moved and walks the cases.
-func (c *checker) noticedLimit(f figure, up bool, cases []*casePlayed) bool {
-	sources := slices.Clone(c.lib.Sources())
-	for i, s := range sources {
-		if s.Name == f.file {
-			sources[i].Data = slices.Concat(s.Data[:f.at], []byte(f.moved(up)), s.Data[f.at+len(f.text):])
-		}
-	}
-	lib, faults := c.lib.Reload(sources)
-	if !faults.Empty() {
-		return true // the loader itself notices
-	}
-	for _, p := range cases {
-		if p.noticed(lib.Tree(p.file.tree.Name)) {
-			return true
-		}
-	}
-	return false
-}
-
-// survivor words a change of a limit that no case notices, with the reading that
-// would show it: at the limit, or where a safer side is named at the edge of the
-// meter's doubt, beyond which that side no longer counts.
-func (c *checker) survivor(f figure, up bool) string {
-	v, _ := new(big.Rat).SetString(f.text)
-	at, why := v, "exactly there"
-	if !up {
-		at, _ = new(big.Rat).SetString(f.moved(false))
-		why = "just under it"
-	}
-	l, ax := c.heldAgainst(f.limit)
-	if ax != nil && l.Safer != eval.NoSide {
-		base := f.unit.Exact(f.text)
-		d := c.doubt(ax, base)
-		edge := nearestFloat(base) + d
-		if l.Safer == eval.SaferAbove {
-			edge = nearestFloat(base) - d
-		}
-		at = nearestGrid(f.unit.From(edge), f.unit)
-		why = "where the doubt of a " + c.meter.Name + " meter just touches it"
-	}
-	shown := strings.TrimSuffix(strings.TrimRight(at.FloatString(4), "0"), ".")
-	if f.unit.Name != "1" {
-		shown += " " + f.unit.Name
-	}
-	return fmt.Sprintf("%s: limits.%s%s %s for %s; a case with a reading %s, near %s, would notice", f.place, f.limit, f.what, f.moved(up), f.text, why, shown)
-}
-
-// nearestGrid rounds a number to the grid of its unit.
-func nearestGrid(v float64, u *unit.Unit) *big.Rat {
-	g := Grid(u)
-	n := math.Round(v / nearestFloat(g))
-	return new(big.Rat).Mul(g, new(big.Rat).SetInt64(int64(n)))
-}
-
-// heldAgainst finds a limit and the reading that is held against it alone.
-func (c *checker) heldAgainst(id string) (*eval.Limit, *axis) {
-	for _, t := range c.lib.Trees() {
-		for _, p := range t.Programs() {
-			for _, a := range p.Atoms {
-				if a.Kind != eval.Compare {
-					continue
-				}
-				for _, l := range a.Diff.Limits {
-					if l.ID != id {
-						continue
-					}
-					for _, v := range a.Vars() {
-						if q := t.ReadingOf(v); q != nil && q.Number() && v.Unit.Dim == a.Diff.Dim {
-							return l.Limit, newAxis(q.Var(), q)
-						}
-					}
-				}
-			}
-		}
-	}
-	return nil, nil
+	return trimmed(v, 6)
 }

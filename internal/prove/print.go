@@ -27,6 +27,10 @@ func (r *Report) Print(w io.Writer) error {
 		}
 		r.Trees[i].print(&b, r.Sound())
 	}
+	if r.Shared.Mutants > 0 {
+		b.WriteString("\nWhat trees share:\n")
+		r.Shared.print(&b)
+	}
 	_, err := io.WriteString(w, b.String())
 	return err
 }
@@ -77,6 +81,7 @@ type jsonReport struct {
 	Faults    []jsonFault `json:"faults"`
 	Remarks   []jsonFault `json:"remarks"`
 	Trees     []jsonTree  `json:"trees"`
+	Shared    *Mutation   `json:"shared,omitempty"` // small changes of what trees share
 }
 
 type jsonFault struct {
@@ -111,6 +116,9 @@ type jsonWay struct {
 // JSON is the report as a value to be encoded.
 func (r *Report) JSON() any {
 	out := jsonReport{Sound: r.Sound(), Undecided: r.Undecided, Faults: jsonFaults(r.Faults), Remarks: jsonFaults(r.Remarks)}
+	if r.Shared.Mutants > 0 {
+		out.Shared = &r.Shared
+	}
 	for _, t := range r.Trees {
 		out.Trees = append(out.Trees, jsonTree{Tree: t.Tree.Name, Steps: t.Steps, Branches: t.Branches, Comparisons: t.Compared,
 			Longest: jsonWay{t.Longest.Questions, t.Longest.Cranks}, Open: t.Open, Cases: t.Cases, NotMutated: t.NotMutated})

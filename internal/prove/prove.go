@@ -38,7 +38,7 @@ func Library(lib *engine.Library, names []string, opt Options) *Report {
 		r.Trees[i].Cases = covered.report(r.Trees[i].Tree)
 	}
 	if opt.Mutate {
-		c.mutate(r.Trees)
+		c.mutate(r)
 	}
 	r.Undecided = c.undecide
 	return r

@@ -29,8 +29,9 @@ type replay struct {
 	wanted map[int]domain // how the readings of the witness stand, by slot
 	exact  map[int]*big.Rat
 	random *rand.Rand
-	stuck  string // what the engine says then
-	early  bool   // one of two branches may be taken before the other is clear
+	stuck  string                                  // what the engine says then
+	early  bool                                    // one of two branches may be taken before the other is clear
+	tells  func(*engine.Walk, []engine.Event) bool // or what the walk is looked for by
 	tries  int
 }
 
@@ -39,7 +40,14 @@ var stuckBy = map[string]string{"gap": "no branch holds", "overlap": "more than 
 
 // replay gives the answers of a walk that is stuck at s in a state, or nil.
 func (f *flow) replay(m *engine.Meter, s *engine.Step, st *state, p *problem, b box, sort string) []string {
-	r := &replay{f: f, meter: m, stuck: stuckBy[sort], early: sort == "overlap" && mayLeaveEarly(s), st: st, wanted: map[int]domain{}, exact: p.numbersIn(b), random: rand.New(rand.NewPCG(1, 2))}
+	r := f.replayTo(m, s, st, p, b, p.numbersIn(b))
+	r.stuck, r.early = stuckBy[sort], sort == "overlap" && mayLeaveEarly(s)
+	return r.from(nil, nil, 0)
+}
+
+// replayTo gets ready for walks to s in a state.
+func (f *flow) replayTo(m *engine.Meter, s *engine.Step, st *state, p *problem, b box, exact map[int]*big.Rat) *replay {
+	r := &replay{f: f, meter: m, st: st, wanted: map[int]domain{}, exact: exact, random: rand.New(rand.NewPCG(1, 2))}
 	for i, d := range p.dims {
 		if d < len(f.m.axes) {
 			r.wanted[d] = b[i]
@@ -50,7 +58,7 @@ func (f *flow) replay(m *engine.Meter, s *engine.Step, st *state, p *problem, b 
 		r.way = append(r.way, t.step)
 	}
 	slices.Reverse(r.way)
-	return r.from(nil, nil, 0)
+	return r
 }
 
 // from goes on from some answers that lead to step k of the way.
@@ -67,7 +75,10 @@ func (r *replay) from(events []engine.Event, told []string, k int) []string {
 		more, said := r.take(w, k)
 		all, allTold := slices.Concat(events, more), slices.Concat(told, said)
 		p := w.Next()
-		if p.Stuck != "" {
+		if r.tells != nil && r.tells(w, all) {
+			return allTold
+		}
+		if p.Stuck != "" && r.tells == nil {
 			if strings.HasPrefix(p.Stuck, `step "`+r.way[len(r.way)-1].ID+`"`) && strings.Contains(p.Stuck, r.stuck) {
 				return append(allTold, p.Stuck)
 			}
@@ -76,7 +87,7 @@ func (r *replay) from(events []engine.Event, told []string, k int) []string {
 		if k+1 == len(r.way) && r.early && len(more) < len(r.way[k].Fields()) && r.asWanted(all) {
 			return append(allTold, "") // it was left by the first of the two branches that was clear
 		}
-		if p.Result != nil {
+		if p.Result != nil || p.Stuck != "" {
 			continue
 		}
 		if next := slices.Index(r.way[k:], p.Step); next > 0 {

@@ -11,6 +11,7 @@ type Report struct {
 	Remarks   *source.Faults // by rules that are remarks only: worth a look, and the tree is sound all the same
 	Undecided int            // how many of them say that something could not be decided
 	Trees     []TreeReport
+	Shared    Mutation // of what stands in the files that trees share
 }
 
 // Sound reports whether everything was proved and nothing is wrong.

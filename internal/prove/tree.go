@@ -377,17 +377,19 @@ func (c *checker) tooClose(ax *axis, s *engine.Step, list []threshold) {
 	}
 }
 
-// doubt is how far a reading of that value can be out, in base units.
-func (c *checker) doubt(ax *axis, at *big.Rat) float64 {
-	v := math.Abs(nearestFloat(at))
-	d := ax.r.AlsoOutBy
-	ranges := c.meter.Ranges(ax.r.Meter)
+// doubt is how far a reading of that value can be out with the checker's meter, in base units.
+func (c *checker) doubt(ax *axis, at *big.Rat) float64 { return doubt(c.meter, ax.r, nearestFloat(at)) }
+
+// doubt is how far a reading of that value can be out, both in base units.
+func doubt(m *engine.Meter, r *engine.Reading, at float64) float64 {
+	v := math.Abs(at)
+	ranges := m.Ranges(r.Meter)
 	for i, m := range ranges {
 		if v <= m.UpTo || i == len(ranges)-1 {
-			return d + m.Percent/100*v + m.Digits*m.Resolution
+			return r.AlsoOutBy + m.Percent/100*v + m.Digits*m.Resolution
 		}
 	}
-	return d
+	return r.AlsoOutBy
 }
 
 // width prints a difference in the reading's unit.

@@ -164,9 +164,11 @@ func (p *problem) numbersIn(b box) map[int]*big.Rat {
 
 // witness puts a box into the words of the readings. Readings that may be
 // anything at all in the box are left out.
-func (p *problem) witness(b, whole box) Witness {
+func (p *problem) witness(b, whole box) Witness { return p.worded(b, whole, p.numbersIn(b)) }
+
+// worded is the witness with some numbers.
+func (p *problem) worded(b, whole box, numbers map[int]*big.Rat) Witness {
 	var out Witness
-	numbers := p.numbersIn(b)
 	seen := map[int]bool{}
 	for i, d := range p.dims {
 		ax := p.m.axisOf(d)
