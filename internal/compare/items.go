@@ -184,6 +184,7 @@ func (i *item) way(key string, b *engine.Branch) {
 	i.add(key, to)
 	i.add(key+" says", b.Say.Raw())
 	i.list(key+" rules out", findings(b.Clears))
+	i.mark(key+" is likely", b.Likely)
 }
 
 func (i *item) set(key, says string) {
@@ -203,6 +204,11 @@ func (t *things) finding(f *engine.Finding) {
 	i.add("remedy", f.Remedy.Raw())
 	i.add("customer", f.Customer.Raw())
 	i.add("prove_by", f.ProveBy)
+	var rests []string
+	for _, e := range f.RestsOn {
+		rests = append(rests, e.String())
+	}
+	i.list("rests on", rests)
 	i.add("open", f.Open.Raw())
 	i.list("cautions", f.Cautions)
 	i.number("weight", f.Weight)

@@ -260,7 +260,8 @@ func (b *builder) finding(e *entry) {
 	f := &Finding{Index: len(b.t.Findings), ID: e.id, Title: d.r.Text(m.Get("title")), Faults: d.r.Texts(m.Get("faults")),
 		Action: d.r.Text(m.Get("action")), ProveBy: d.r.Text(m.Get("prove_by")), Cautions: d.r.Texts(m.Get("cautions")),
 		Stop: d.r.Bool(m.Get("stop")), Place: d.r.File.At(e.key)}
-	f.Remedy, f.Customer, f.Open = b.text(d, m.Get("remedy"), ""), b.text(d, m.Get("customer"), ""), b.text(d, m.Get("open"), "")
+	f.Remedy, f.Customer, f.Open = b.sentences(d, m.Get("remedy")), b.sentences(d, m.Get("customer")), b.sentences(d, m.Get("open"))
+	f.RestsOn = b.restsOn(d, m.Get("rests_on"))
 	if m.Has("weight") {
 		f.Weight, _ = d.r.Number(m.Get("weight"))
 	}

@@ -224,6 +224,33 @@ func quantity(d *document, n *yaml.Node, want unit.Dim) float64 {
 	return v
 }
 
+// sentences reads a text of a finding: one text, or a list of sentences of which each
+// may have a condition.
+func (b *builder) sentences(d *document, n *yaml.Node) Text {
+	if n == nil || n.Kind != yaml.SequenceNode {
+		return b.text(d, n, "")
+	}
+	var t Text
+	var raw []string
+	for _, k := range d.r.List(n) {
+		p := part{}
+		if k.Kind == yaml.MappingNode {
+			m := d.r.Map(k)
+			p.when = b.guard(d, m.Get("when"), "")
+			if !m.Has("when") || !m.Has("say") {
+				d.r.Fault("missing-key", k, "a sentence with a condition needs `when: GUARD` and `say: TEXT`")
+			}
+			k = m.Get("say")
+			m.Done()
+		}
+		say := b.text(d, k, "")
+		p.say = &say
+		t.parts, raw = append(t.parts, p), append(raw, say.raw)
+	}
+	t.raw = strings.Join(raw, " ")
+	return t
+}
+
 // text reads an author's text with names in braces.
 func (b *builder) text(d *document, n *yaml.Node, prefix string) Text {
 	raw := d.r.Text(n)

@@ -132,7 +132,7 @@ func (b *builder) sideWay(c *context, n *yaml.Node, text string) *Branch {
 	if m == nil {
 		return nil
 	}
-	br := &Branch{Index: -1, Text: text, Say: b.text(c.doc, m.Get("say"), c.prefix), Place: c.doc.r.File.At(n)}
+	br := &Branch{Index: -1, Text: text, Say: b.text(c.doc, m.Get("say"), c.prefix), Likely: c.doc.r.Bool(m.Get("likely")), Place: c.doc.r.File.At(n)}
 	br.To = b.target(c, m.Get("to"))
 	if !m.Has("to") {
 		c.doc.r.Fault("missing-key", n, "this way on needs `to: STEP`")
@@ -159,6 +159,7 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 		m.Get("by")
 		m.Get("say")
 		m.Get("clears")
+		m.Get("likely")
 	case m.Has("to"):
 		s.Branches = []*Branch{b.branchOf(c, m, m.Get("to"), m.Get("to"), "always")}
 	case m.Has("bands"):
@@ -180,7 +181,7 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 // branchOf reads where a row leads, what it says and what it clears.
 func (b *builder) branchOf(c *context, row *source.Mapping, to, at *yaml.Node, text string) *Branch {
 	d := c.doc
-	br := &Branch{Text: text, Say: b.text(d, row.Get("say"), c.prefix), Place: d.r.File.At(at)}
+	br := &Branch{Text: text, Say: b.text(d, row.Get("say"), c.prefix), Likely: d.r.Bool(row.Get("likely")), Place: d.r.File.At(at)}
 	br.To = b.target(c, to)
 	if to == nil {
 		d.r.Fault("missing-key", at, "this branch leads nowhere; it needs `to: STEP`")

@@ -41,7 +41,7 @@ findings:
 	require.Greater(t, r.Percent/100*100.5+r.Digits*r.Resolution, 0.5)
 	w := NewWalk(tree, meter, Kit{})
 	say(t, w, "coil 100.5")
-	require.Equal(t, NotFirm, w.Next().Result.Certainty)
+	require.Equal(t, Likely, w.Next().Result.Certainty)
 }
 
 // A figure below 0 is refused, with a unit or without: a meter is out by it either way.

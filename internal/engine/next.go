@@ -149,7 +149,7 @@ func (w *Walk) result(s *state) *Result {
 	f := s.end
 	r := &Result{Finding: f, Remedy: f.Remedy.Over(&s.env), Customer: f.Customer.Over(&s.env), Open: f.Open.Over(&s.env),
 		PutBack: slices.Clone(s.open), Back: w.back(s.open), CanGoOn: f.Then != nil && s.round < maxRounds}
-	r.Close, r.Certainty = s.closeCalls()
+	r.Close, r.Missing, r.Certainty = s.certainty()
 	cleared := newBits(len(s.t.Findings))
 	for _, d := range s.decisions {
 		for _, c := range d.clears() {
@@ -220,10 +220,19 @@ func (w *Walk) whyNot(s *state, f *Finding) string {
 	return "not asked on this way"
 }
 
-// closeCalls lists the decisions that the doubt left open, and whether the
-// finding is firm: each other side is walked as far as the answers reach.
-func (s *state) closeCalls() ([]CloseCall, Certainty) {
-	certainty := Firm
+// certainty lists the decisions that the doubt left open and the evidence that is not
+// there, and says whether the finding is firm.
+func (s *state) certainty() ([]CloseCall, []Missing, Certainty) {
+	calls, missing := s.closeCalls(), s.lacking(s.end)
+	if len(missing) > 0 || slices.ContainsFunc(calls, CloseCall.Open) {
+		return calls, missing, Likely
+	}
+	return calls, missing, Firm
+}
+
+// closeCalls lists the decisions that the doubt left open: each other side is walked as
+// far as the answers reach.
+func (s *state) closeCalls() []CloseCall {
 	var out []CloseCall
 	for _, f := range s.forks {
 		if f.at >= len(s.decisions) {
@@ -239,15 +248,9 @@ func (s *state) closeCalls() ([]CloseCall, Certainty) {
 		c.Margin, c.Doubt, c.Unit = closest(&d)
 		c.Matters, c.Ends = s.otherSides(f, &d)
 		c.Text = closeText(&d, &c)
-		switch {
-		case c.Matters:
-			certainty = NotFirm
-		case c.Ends == "unknown" && certainty == Firm:
-			certainty = NotKnown
-		}
 		out = append(out, c)
 	}
-	return out, certainty
+	return out
 }
 
 // otherSides walks the branches that were not taken with the answers that were

@@ -45,6 +45,7 @@ type Field struct {
 type Result struct {
 	Finding   *Finding
 	Certainty Certainty
+	Missing   []Missing // what it rests on and this job does not have
 	Close     []CloseCall
 	Remedy    string // texts with their names worked out
 	Customer  string
@@ -63,11 +64,11 @@ func (p *Prompt) Closed() bool { return p.Result != nil && len(p.Result.PutBack)
 // Certainty is how far a finding can be relied on.
 type Certainty string
 
-// The three certainties.
+// A finding is firm when all that it rests on was taken on this job and is fresh, and no
+// close call on the way could have ended in another action. Else it is likely.
 const (
-	Firm     Certainty = "firm"      // no close call, or none that matters
-	NotFirm  Certainty = "not firm"  // the other side of a close call ends in another action
-	NotKnown Certainty = "not known" // the other side needs readings nobody gave
+	Firm   Certainty = "firm"
+	Likely Certainty = "likely"
 )
 
 // CloseCall is a decision that the doubt of the readings left open.
@@ -83,6 +84,9 @@ type CloseCall struct {
 	Matters bool   // another side ends in another action
 	Ends    string // "unknown" when another side needs an answer nobody gave
 }
+
+// Open reports whether the other side may end in another action.
+func (c CloseCall) Open() bool { return c.Matters || c.Ends == "unknown" }
 
 // NotTested is a finding that this walk neither reached nor cleared, and why.
 type NotTested struct {

@@ -2,6 +2,7 @@ package engine
 
 import (
 	"math/bits"
+	"slices"
 
 	"deadflat/internal/eval"
 )
@@ -19,10 +20,11 @@ type Runner struct {
 	safe  bitset    // hazard rules that hold for this row
 	puts  []put
 	marks []mark
-	took  bitset // readings that the steps passed on the fast path take
-	asks  *Step  // where the fast path found that more is needed
-	only  bool   // a later take was given, or reasons are wanted: the whole walk only
-	ran   bool   // the whole walk has run
+	took  bitset   // readings that the steps passed on the fast path take
+	found *Finding // of the fast path
+	asks  *Step    // where the fast path found that more is needed
+	only  bool     // a later take was given, or reasons are wanted: the whole walk only
+	ran   bool     // the whole walk has run
 }
 
 // put is one answer of the row that has no place among the bare names.
@@ -78,7 +80,7 @@ type Ending struct {
 func (r *Runner) Run() Ending {
 	if !r.only {
 		if e, ok := r.fast(); ok {
-			r.asks = e.Step
+			r.asks, r.found = e.Step, e.Finding
 			return e
 		}
 	}
@@ -129,11 +131,35 @@ func (r *Runner) whole() {
 // Certainty is how far the finding of the last Run can be relied on. On the
 // fast path every decision was beyond doubt.
 func (r *Runner) Certainty() Certainty {
-	if !r.ran {
-		return Firm
+	if r.ran {
+		_, _, c := r.w.s.certainty()
+		return c
 	}
-	_, c := r.w.s.closeCalls()
-	return c
+	if r.found == nil {
+		return "" // more is needed
+	}
+	for _, e := range r.found.RestsOn {
+		if !slices.ContainsFunc(e, r.stands) {
+			return Likely
+		}
+	}
+	return Firm
+}
+
+// stands reports whether a ground of the finding stood on the fast path, where nothing
+// changed the vehicle.
+func (r *Runner) stands(g Ground) bool {
+	if g.Step != nil {
+		return r.env.Done[g.Step.declared]
+	}
+	i := g.Reading.Index
+	if !r.have.has(i) || r.env.Values[i].State != eval.Taken {
+		return false
+	}
+	gate := func(rule *Rule) bool { return slices.Contains(rule.Needs, g.Reading) }
+	return r.took.has(i) || slices.ContainsFunc(r.w.first.Before, func(rule *Rule) bool {
+		return r.safe.has(slices.Index(r.w.first.Before, rule)) && gate(rule)
+	})
 }
 
 // CloseCalls counts the close calls of the last Run.

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"slices"
 	"strings"
 
 	"deadflat/internal/eval"
@@ -8,7 +9,8 @@ import (
 )
 
 // Text is an author's text. Names in braces ({limits.crank_floor}, {rest_voltage},
-// {earth_allowed}) are worked out when it is shown.
+// {earth_allowed}) are worked out when it is shown. A sentence of a finding may have a
+// condition: it is said when that holds and every name in it can be worked out.
 type Text struct {
 	raw   string
 	parts []part
@@ -19,6 +21,8 @@ type part struct {
 	limit *eval.Limit
 	value *eval.Derived
 	v     *eval.Var
+	when  *eval.Guard // words, then, are of a sentence that is said only when this holds
+	say   *Text
 }
 
 // Raw is what the author wrote.
@@ -42,6 +46,14 @@ func (t Text) Over(env *eval.Env) string {
 			b.WriteString(Show(p.value.Over(env.Values), p.value.Unit, "("+titleOf(p.value)+")"))
 		case p.v != nil:
 			b.WriteString(showVar(p.v, env))
+		case p.say != nil:
+			if p.when != nil && (p.when.Eval(env) != eval.True || !p.say.known(env)) {
+				continue
+			}
+			if b.Len() > 0 {
+				b.WriteByte(' ')
+			}
+			b.WriteString(p.say.Over(env))
 		default:
 			b.WriteString(p.words)
 		}
@@ -52,11 +64,38 @@ func (t Text) Over(env *eval.Env) string {
 // known reports whether all that the text holds can be worked out.
 func (t Text) known(env *eval.Env) bool {
 	for _, p := range t.parts {
-		if p.limit != nil && !p.limit.Over(env.Values).Known || p.value != nil && !p.value.Over(env.Values).Known || p.v != nil && !env.Values[p.v.Slot].Known() {
+		if p.say != nil && p.when == nil && !p.say.known(env) || p.limit != nil && !p.limit.Over(env.Values).Known || p.value != nil && !p.value.Over(env.Values).Known || p.v != nil && !env.Values[p.v.Slot].Known() {
 			return false
 		}
 	}
 	return true
+}
+
+// Names lists the readings that the plain sentences of a finding name.
+func (f *Finding) Names() []*eval.Var {
+	return slices.Concat(f.Remedy.Names(), f.Customer.Names(), f.Open.Names())
+}
+
+// Names lists the readings that a text names whatever holds: those of its conditional
+// sentences are left out.
+func (t Text) Names() []*eval.Var {
+	var out []*eval.Var
+	for _, p := range t.parts {
+		switch {
+		case p.when != nil:
+		case p.say != nil:
+			out = append(out, p.say.Names()...)
+		case p.v != nil:
+			out = append(out, p.v)
+		case p.value != nil && p.value.Call == nil && len(p.value.Alternatives) == 1:
+			out = append(out, p.value.Vars()...)
+		case p.limit != nil && p.limit.Table != nil:
+			out = append(out, p.limit.Table.Var)
+		case p.limit != nil && p.limit.Cases != nil:
+			out = append(out, p.limit.Cases.Var)
+		}
+	}
+	return out
 }
 
 func titleOf(d *eval.Derived) string {

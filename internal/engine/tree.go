@@ -168,6 +168,7 @@ type Branch struct {
 	Text   string // as the author wrote it: "earth_drop > earth_allowed", "below limits.no_volts"
 	Say    Text   // the author's own claim, if any
 	Clears []*Finding
+	Likely bool // the author knows that findings beyond it may lack what they rest on
 	To     Target
 	Guard  *eval.Guard // nil for an unconditional branch
 	Place  source.Place
@@ -189,6 +190,7 @@ type Finding struct {
 	Remedy   Text
 	Customer Text // the plain paragraph
 	ProveBy  string
+	RestsOn  []Evidence // without any of it the finding is likely, not firm
 	Then     *Then
 	Open     Text // what this finding leaves unproved
 	Cautions []string

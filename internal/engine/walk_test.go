@@ -196,14 +196,14 @@ func TestAnOptionalReadingIsOfferedBeforeAGuardAsksWhetherItIsKnown(t *testing.T
 	require.Equal(t, "bad", w.Next().Result.Finding.ID)
 }
 
-func TestACloseCallThatMattersIsNotFirm(t *testing.T) {
+func TestACloseCallThatMattersIsLikely(t *testing.T) {
 	w := tiny(t, `
   first: {kind: measure, title: First, take: [volts], by: volts, bands: [{below: limits.low, to: bad}, {to: good}]}
 `)
 	say(t, w, "rest 12.02 ± 0.05")
 	r := w.Next().Result
 	require.Equal(t, "bad", r.Finding.ID, "the safer side")
-	require.Equal(t, NotFirm, r.Certainty)
+	require.Equal(t, Likely, r.Certainty)
 	require.Len(t, r.Close, 1)
 	require.True(t, r.Close[0].Matters)
 

@@ -61,6 +61,7 @@ func (f *flow) gate(s *engine.Step, in *state) []*state {
 					if len(s.Fields()) > 0 { // it is held again when the step was begun and left for a while
 						out.open |= f.bits(s.Leaves)
 					}
+					f.mark(s, out, false)
 					f.reach(r.Else, out, s, in)
 					break
 				}

@@ -52,7 +52,7 @@ func worked(name, readings, finding string) string {
 	return fmt.Sprintf("  - {case: %s, from: invented, meter: workshop, readings: {%s}, finding: %s}\n", name, readings, finding)
 }
 
-const fullCases = "  - {case: low, from: invented, meter: workshop, readings: {rest: 11.99 V}, finding: flat_battery, certainty: not firm}\n" +
+const fullCases = "  - {case: low, from: invented, meter: workshop, readings: {rest: 11.99 V}, finding: flat_battery, certainty: likely}\n" +
 	"  - {case: at the limit, from: invented, meter: workshop, readings: {rest: 12 V}, finding: good, way: [look, read]}\n" +
 	"  - {case: over, from: invented, meter: workshop, readings: {rest: 12.01 V}, finding: good, forms: 2}\n" +
 	"  - {case: loose, from: invented, meter: workshop, readings: {clamp: loose}, finding: joint, asks_not: [rest]}\n" +
@@ -98,7 +98,7 @@ func TestCasesThatComeOutOtherwiseAreFaults(t *testing.T) {
 		"no reading":  {worked("odd", "resd: 12 V", "good"), `"resd" is not a reading of tree "bands"`},
 		"no meter":    {"  - {case: low, from: invented, meter: best, readings: {rest: 11 V}, finding: flat_battery}\n", `"best" is not a meter`},
 		"no origin":   {"  - {case: low, meter: basic, readings: {rest: 11 V}, finding: flat_battery}\n", "says where it comes from"},
-		"certainty":   {"  - {case: low, from: invented, meter: basic, readings: {rest: 11 V}, finding: flat_battery, certainty: not firm}\n", `the finding is "firm", not "not firm"`},
+		"certainty":   {"  - {case: low, from: invented, meter: basic, readings: {rest: 11 V}, finding: flat_battery, certainty: likely}\n", `the finding is "firm", not "likely"`},
 		"unknown key": {"  - {case: low, from: invented, meter: basic, reading: {rest: 11 V}, finding: flat_battery}\n", `"reading"`},
 		"twice":       {worked("low", "rest: 11 V", "flat_battery") + worked("low", "rest: 11 V", "flat_battery"), `two cases are called "low"`},
 	} {

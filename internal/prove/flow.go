@@ -10,31 +10,33 @@ import (
 // its findings. Steps come in topological order, so each is looked at once, with
 // everything that can reach it.
 type flow struct {
-	m       *model
-	t       *engine.Tree
-	live    []dimset // by step index: what matters from there on
-	at      []arrivals
-	guards  []*branches
-	taken   map[*engine.Branch]bool
-	found   map[*engine.Finding]bool     // some way reaches it
-	left    map[string][]*engine.Finding // by temporary change: where it may be still to be put back
-	leftAt  map[string]*state            // one situation of each
-	words   map[string]uint64            // bits of temporary changes
-	shared  uint64                       // the bit of all those for which there is none of their own
-	reached []bool                       // by step: some way reaches it
-	asking  []bool                       // by step: it can ask something
-	visit   func(*engine.Step, *branches, *state)
-	gated   func(*engine.Step, *engine.Rule, *state) // sees what a hazard rule is held against
-	ruleYes map[*engine.Rule][]cell
-	ruleNo  map[*engine.Rule][]cell
-	complex *engine.Rule // a hazard rule that was too much work
+	m        *model
+	t        *engine.Tree
+	live     []dimset // by step index: what matters from there on
+	at       []arrivals
+	guards   []*branches
+	taken    map[*engine.Branch]bool
+	found    map[*engine.Finding]bool     // some way reaches it
+	left     map[string][]*engine.Finding // by temporary change: where it may be still to be put back
+	leftAt   map[string]*state            // one situation of each
+	words    map[string]uint64            // bits of temporary changes
+	shared   uint64                       // the bit of all those for which there is none of their own
+	reached  []bool                       // by step: some way reaches it
+	asking   []bool                       // by step: it can ask something
+	visit    func(*engine.Step, *branches, *state)
+	gated    func(*engine.Step, *engine.Rule, *state) // sees what a hazard rule is held against
+	ruleYes  map[*engine.Rule][]cell
+	ruleNo   map[*engine.Rule][]cell
+	evidence *evidence
+	unread   map[string]*unread
+	complex  *engine.Rule // a hazard rule that was too much work
 }
 
 func newFlow(m *model) *flow {
 	f := &flow{m: m, t: m.tree, at: make([]arrivals, len(m.tree.Steps)), guards: make([]*branches, len(m.tree.Steps)),
 		taken: map[*engine.Branch]bool{}, found: map[*engine.Finding]bool{}, left: map[string][]*engine.Finding{}, leftAt: map[string]*state{},
 		words: map[string]uint64{}, reached: make([]bool, len(m.tree.Steps)), asking: make([]bool, len(m.tree.Steps)),
-		ruleYes: map[*engine.Rule][]cell{}, ruleNo: map[*engine.Rule][]cell{}}
+		ruleYes: map[*engine.Rule][]cell{}, ruleNo: map[*engine.Rule][]cell{}, evidence: m.evidence, unread: map[string]*unread{}}
 	for i, w := range m.tree.Words.Undone {
 		f.words[w] = 1 << uint(min(i, 63))
 	}

@@ -244,6 +244,10 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 		}
 	}
 	st.way = &trail{s, in.way}
+	f.mark(s, st, done)
+	if b.Likely {
+		f.excuse(st)
+	}
 	if b.To.Finding != nil {
 		f.reach(b.To.Finding, st, s, in)
 		return
@@ -259,6 +263,7 @@ func (f *flow) send(b *engine.Branch, s *engine.Step, st, in *state, done bool) 
 func (f *flow) reach(x *engine.Finding, st *state, s *engine.Step, in *state) {
 	st.way = &trail{s, in.way}
 	f.found[x] = f.found[x] || !st.doubt
+	f.evidenceAt(x, st, s)
 	for w, bit := range f.words {
 		if st.open&bit == 0 || slices.Contains(f.left[w], x) {
 			continue

@@ -17,6 +17,7 @@ import (
 // comparison of several readings.
 type model struct {
 	tree     *engine.Tree
+	evidence *evidence
 	axes     []*axis // by slot
 	done     map[int]int
 	doneN    []int // the step's DoneIndex, by dimension less the slots
@@ -53,7 +54,7 @@ type row struct {
 }
 
 func emptyModel(t *engine.Tree) *model {
-	return &model{tree: t, done: map[int]int{}, byKey: map[string]int{}, rowsOn: map[int][]int{},
+	return &model{tree: t, evidence: newEvidence(t), done: map[int]int{}, byKey: map[string]int{}, rowsOn: map[int][]int{},
 		atoms: map[*eval.Atom]*pieces{}, expanded: map[*eval.Atom]*expanded{}}
 }
 

@@ -31,6 +31,7 @@ type replay struct {
 	random *rand.Rand
 	stuck  string                                  // what the engine says then
 	early  bool                                    // one of two branches may be taken before the other is clear
+	to     *engine.Finding                         // where the way ends, if not at a step
 	tells  func(*engine.Walk, []engine.Event) bool // or what the walk is looked for by
 	tries  int
 }
@@ -59,6 +60,25 @@ func (f *flow) replayTo(m *engine.Meter, s *engine.Step, st *state, p *problem, 
 	}
 	slices.Reverse(r.way)
 	return r
+}
+
+// replayUnread gives the answers of a walk to a finding without something it should have,
+// or nil.
+func (f *flow) replayUnread(m *engine.Meter, u *unread) []string {
+	r := &replay{f: f, meter: m, st: u.st, to: u.x, way: u.st.without(u.mark), wanted: map[int]domain{}, random: rand.New(rand.NewPCG(1, 2))}
+	r.tells = func(w *engine.Walk, _ []engine.Event) bool { return u.shown(w.Next().Result) }
+	return r.from(nil, nil, 0)
+}
+
+// shown reports whether a result is of the finding, and lacks what it should have.
+func (u *unread) shown(r *engine.Result) bool {
+	if r == nil || r.Finding != u.x {
+		return false
+	}
+	if u.rest < 0 {
+		return true
+	}
+	return slices.ContainsFunc(r.Missing, func(m engine.Missing) bool { return m.Evidence.String() == u.name })
 }
 
 // from goes on from some answers that lead to step k of the way.
@@ -180,13 +200,13 @@ func (r *replay) take(w *engine.Walk, k int) (events []engine.Event, told []stri
 
 // branch is a cell of a branch that leads from step k to the next of the way.
 func (r *replay) branch(k int) cell {
-	if k+1 == len(r.way) {
+	if k+1 == len(r.way) && r.to == nil {
 		return nil
 	}
 	g := r.f.guards[r.way[k].Index]
 	var cells []cell
 	for i, b := range r.way[k].Branches {
-		if b.To.Step == r.way[k+1] {
+		if r.leads(b, k) {
 			cells = append(cells, g.yes[i]...)
 		}
 	}
@@ -196,9 +216,17 @@ func (r *replay) branch(k int) cell {
 	return cells[r.random.IntN(len(cells))]
 }
 
+// leads reports whether a branch of step k goes on along the way.
+func (r *replay) leads(b *engine.Branch, k int) bool {
+	if k+1 == len(r.way) {
+		return r.to == nil || b.To.Finding == r.to
+	}
+	return b.To.Step == r.way[k+1]
+}
+
 // unable reports whether step k is to be passed as one that cannot be done.
 func (r *replay) unable(k int) bool {
-	if k+1 < len(r.way) && r.way[k].Unable.To.Step != r.way[k+1] {
+	if !r.leads(r.way[k].Unable, k) {
 		return false
 	}
 	return r.random.IntN(3) == 0

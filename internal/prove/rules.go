@@ -43,6 +43,8 @@ var Rules = withTexts([]Rule{
 	{ID: "unheld-hazard", Remark: true},
 	{ID: "left-open"},
 	{ID: "bare-finding"},
+	{ID: "unproved"},
+	{ID: "unread"},
 	{ID: "action-stops"},
 	{ID: "action-differs", Remark: true},
 	{ID: "unused-limit"},

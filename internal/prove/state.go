@@ -18,6 +18,11 @@ type state struct {
 	ways   int    // how many more are merged in it
 	paused bool   // the walk was left for so long that what was read before is stale
 	doubt  bool   // a decision on the way was too close to call, or "not sure": nothing is left out for it
+
+	got     marks // what was taken and is fresh, on every way
+	excused marks // the same, and all of it beyond a row that is `likely`
+	likely  bool
+	lack    map[int]aside // where a mark does not stand, of what is merged in it
 }
 
 // trail is one way, from its last step backwards.
@@ -84,6 +89,7 @@ func (s *state) retake(m *model, slot int, d domain) {
 // age makes every reading that is not a fact stale, and every take that a guard
 // names.
 func (s *state) age(m *model) {
+	m.evidence.outdate(s)
 	for i := 0; i < len(s.cell); i++ {
 		n := &s.cell[i]
 		if n.dim >= len(m.axes) {
@@ -134,6 +140,7 @@ func (s *state) absorb(m *model, o *state) {
 		s.set(m, n.dim, join(n.domain, s.get(m, n.dim)))
 	}
 	s.open |= o.open
+	s.both(o)
 	s.ways += o.ways + 1
 }
 

@@ -46,6 +46,7 @@ func (c *checker) tree(f *flow) {
 		c.found[x] = f.found[x]
 		c.finding(f, x, hidden)
 	}
+	c.unproved(f)
 	c.leftOpen(f)
 	c.actions(t)
 	c.hazardAnswers(t)

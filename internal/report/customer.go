@@ -101,16 +101,14 @@ func (d *draft) openWork() string {
 // standing says how far a result can be relied on. A stop that no close call
 // touches is no matter of more or less sure.
 func standing(r *engine.Result) string {
-	switch r.Certainty {
-	case engine.Firm:
-		if r.Finding.Stop {
-			return ""
-		}
-		return "This finding is firm: no reading that it rests on came too close to a limit to be relied on"
-	case engine.NotFirm:
-		return "This finding is not firm: a reading came too close to its limit, and on the other side of that limit the work to be done would be different"
-	case engine.NotKnown:
-		return "How firm this finding is cannot be said: a reading came too close to its limit, and what lies on the other side needs readings that were not taken"
+	switch {
+	case r.Certainty == engine.Likely && len(r.Missing) > 0:
+		missing := each(r.Missing, func(m engine.Missing) string { return m.Text })
+		return "This finding is likely, not firm. What would prove it was not read: " + text.List(missing, "and")
+	case r.Certainty == engine.Likely:
+		return "This finding is likely, not firm: a reading came too close to its limit, and on the other side of that limit the work may be different"
+	case r.Finding.Stop:
+		return ""
 	}
-	return ""
+	return "This finding is firm: no reading that it rests on came too close to a limit to be relied on"
 }

@@ -120,7 +120,8 @@ type Result struct {
 	Faults    []string    `json:"faults"` // ids of the fault list
 	Action    string      `json:"action,omitempty"`
 	Stop      bool        `json:"stop"`      // nothing more may be done to this vehicle
-	Certainty string      `json:"certainty"` // "firm", "not firm", "not known"
+	Certainty string      `json:"certainty"` // "firm" or "likely"
+	Missing   []string    `json:"missing"`   // what it rests on and nobody read, and why; in words
 	Cautions  []string    `json:"cautions"`
 	Remedy    string      `json:"remedy,omitempty"`
 	ProveBy   string      `json:"prove_by,omitempty"` // step or reading to take again after the work

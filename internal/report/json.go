@@ -139,6 +139,7 @@ func jsonResult(r *engine.Result) *Result {
 	out := &Result{
 		Finding: f.ID, Title: f.Title, Faults: some(f.Faults), Action: f.Action, Stop: f.Stop, Certainty: string(r.Certainty),
 		Cautions: some(f.Cautions), Remedy: r.Remedy, ProveBy: f.ProveBy, Open: r.Open,
+		Missing: each(r.Missing, func(m engine.Missing) string { return m.Text }),
 		Cleared: findingIDs(r.Cleared), Close: each(r.Close, jsonCloseCall), NotTested: each(r.NotTested, func(n engine.NotTested) NotTested {
 			return NotTested{n.Finding.ID, n.Finding.Title, n.Why}
 		}),

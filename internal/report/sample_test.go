@@ -351,7 +351,7 @@ func hostile(text string) *engine.Record {
 	b.rec.Dropped = []engine.Take{num}
 	b.rec.Readings = []engine.ReadingState{{Reading: r, State: "unable", Take: &num}}
 	result := &engine.Result{
-		Finding: f, Certainty: engine.NotFirm, Close: []engine.CloseCall{{Step: s, Text: text, How: text, Margin: 1, Doubt: math.Inf(1)}},
+		Finding: f, Certainty: engine.Likely, Close: []engine.CloseCall{{Step: s, Text: text, How: text, Margin: 1, Doubt: math.Inf(1)}},
 		Remedy: text, Customer: text, Open: text, Cleared: []*engine.Finding{f}, NotTested: []engine.NotTested{{Finding: f, Why: text}},
 	}
 	b.rec.Rounds[0].Result = result

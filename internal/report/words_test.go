@@ -19,7 +19,7 @@ func TestSentencesJoin(t *testing.T) {
 
 func TestCertaintyIsSaidInWords(t *testing.T) {
 	said := map[string]bool{}
-	for _, c := range []engine.Certainty{engine.Firm, engine.NotFirm, engine.NotKnown} {
+	for _, c := range []engine.Certainty{engine.Firm, engine.Likely} {
 		words := standing(&engine.Result{Finding: &engine.Finding{}, Certainty: c})
 		assert.NotEmpty(t, words)
 		said[words] = true
@@ -161,7 +161,7 @@ func TestWhatBecameOfTheOtherFindings(t *testing.T) {
 func TestAStopIsNotCalledFirm(t *testing.T) {
 	stop := &engine.Finding{Stop: true}
 	assert.Empty(t, standing(&engine.Result{Finding: stop, Certainty: engine.Firm}))
-	assert.NotEmpty(t, standing(&engine.Result{Finding: stop, Certainty: engine.NotFirm}))
+	assert.NotEmpty(t, standing(&engine.Result{Finding: stop, Certainty: engine.Likely}))
 	assert.NotEmpty(t, standing(&engine.Result{Finding: &engine.Finding{}, Certainty: engine.Firm}))
 }
 

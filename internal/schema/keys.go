@@ -213,6 +213,7 @@ var objects = []object{
 		keys: []key{
 			{"to", must, name(), "A step or a finding."},
 			{"say", may, text(), "What the explanation says."},
+			{"likely", may, truth(), "Findings beyond this way may lack what they rest on: they are likely then, not firm."},
 		},
 	},
 	{
@@ -239,14 +240,26 @@ var objects = []object{
 			{"title", must, text(), "What was found."},
 			{"action", must, text(), "What is done about it, in one word: findings with one action need not be told apart."},
 			{"faults", may, list(name()), "Faults of the list of faults that it may stand for."},
-			{"remedy", may, text(), "What to do, for the person at the vehicle."},
-			{"customer", may, text(), "The same for the owner, in plain words."},
+			{"rests_on", may, list(either(text(), one("any_of"))), "Readings, or done(STEP). Without one of them, taken on this job and fresh, the finding is likely, not firm."},
+			{"remedy", may, sentences(), "What to do, for the person at the vehicle."},
+			{"customer", may, sentences(), "The same for the owner, in plain words."},
 			{"prove_by", may, name(), "The step or reading that proves the repair."},
-			{"open", may, text(), "What this finding leaves unproved."},
+			{"open", may, sentences(), "What this finding leaves unproved."},
 			{"cautions", may, words(), "Shown first."},
 			{"stop", may, truth(), "Nothing more is done to this vehicle."},
 			{"weight", may, decimal().with("minimum", 0), "How common it is beside the others."},
 			{"then", may, one("then"), "The round that follows once it is put right."},
+		},
+	},
+	{
+		name: "any_of", says: "Evidence of which one will do.",
+		keys: []key{{"one_of", must, list(text()), "Readings, or done(STEP)."}},
+	},
+	{
+		name: "sentence", says: "A sentence with a condition.",
+		keys: []key{
+			{"when", must, text(), "The guard: the sentence is said when it holds and all its names can be worked out."},
+			{"say", must, text(), "The sentence."},
 		},
 	},
 	{
@@ -287,7 +300,7 @@ var objects = []object{
 			{"without", may, words(), "Equipment that is not at hand."},
 			{"readings", may, each(typed()), "What would be typed: NAME for the first time it is asked, STEP.NAME at one step, STEP.done, STEP.unable."},
 			{"finding", must, name(), "The finding that must come out."},
-			{"certainty", may, oneOf(string(engine.Firm), string(engine.NotFirm), string(engine.NotKnown)), "How far it can be relied on."},
+			{"certainty", may, oneOf(string(engine.Firm), string(engine.Likely)), "How far it can be relied on."},
 			{"way", may, words(), "The steps that ask something, in order."},
 			{"forms", may, whole(1), "How many pages there may be at most."},
 			{"clears", may, list(name()), "Findings that must have been ruled out."},
@@ -318,8 +331,12 @@ func way(to string, need bool) []key {
 		{"to", need, name(), to},
 		{"say", may, text(), "What the explanation says when this way is taken."},
 		{"clears", may, list(name()), "Findings that this way rules out."},
+		{"likely", may, truth(), "Findings beyond this way may lack what they rest on: they are likely then, not firm."},
 	}
 }
+
+// sentences is a text, or a list of sentences of which each may have a condition.
+func sentences() shape { return either(text(), list(either(text(), one("sentence")))) }
 
 // typed is an answer as a person types it.
 func typed() shape { return shape{"type": []string{"string", "number"}} }

@@ -175,6 +175,8 @@ var places = map[string]struct {
 	"case_way":   {"{tree: a, readings: {r: {ask: r, short: r, choices: [a, b]}}, steps: {s: {kind: measure, title: s, by: r, cases: {a: BODY}}}}", []string{"{to: f}"}},
 	"branch":     {"{tree: a, steps: {s: {kind: measure, title: s, branches: [BODY]}}}", []string{"{if: x, to: f}", "{otherwise: f}"}},
 	"finding":    {"{tree: a, findings: {f: BODY}}", []string{"{title: f, action: f}"}},
+	"any_of":     {"{tree: a, findings: {f: {title: f, action: f, rests_on: [BODY]}}}", []string{"{one_of: [a]}"}},
+	"sentence":   {"{tree: a, findings: {f: {title: f, action: f, open: [BODY]}}}", []string{"{when: a, say: b}"}},
 	"then":       {"{tree: a, findings: {f: {title: f, action: f, then: BODY}}}", []string{"{tree: a}"}},
 	"fault_list": {"BODY", []string{"{faults: []}"}},
 	"fault":      {"{faults: [BODY]}", []string{"{id: a, title: a}"}},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/text"
@@ -25,7 +26,7 @@ func result(r *engine.Result, short bool) []Part {
 	if f.Stop { // the hazard comes before the list
 		parts = append(parts, toPutBack("Still to be put back, once that is safe", r.PutBack, r.Back)...)
 	}
-	parts = append(parts, Part{Label: "How sure", Text: certainty(r.Certainty)})
+	parts = append(parts, Part{Label: "How sure", Text: certainty(r)})
 	for _, c := range r.Close {
 		parts = append(parts, say(Plain, "Close call", text.Sentence(c.Text))...)
 	}
@@ -40,16 +41,19 @@ func result(r *engine.Result, short bool) []Part {
 	return append(parts, notTested(r.NotTested)...)
 }
 
-func certainty(c engine.Certainty) string {
-	switch c {
-	case engine.Firm:
+// certainty says how sure a finding is, and what keeps it from being firm.
+func certainty(r *engine.Result) string {
+	if r.Certainty == engine.Firm {
 		return "Firm; no close call changes what to do."
-	case engine.NotFirm:
-		return "Not firm; a close call, falling the other way, leads to other work."
-	case engine.NotKnown:
-		return "Not known to be firm; the other side of a close call needs readings that were not taken."
 	}
-	return text.Sentence(string(c))
+	var why []string
+	for _, m := range r.Missing {
+		why = append(why, "Missing: "+m.Text+".")
+	}
+	if slices.ContainsFunc(r.Close, engine.CloseCall.Open) {
+		why = append(why, "A reading is too close to its limit: the other side may mean other work.")
+	}
+	return "Likely, not firm. " + strings.Join(why, " ")
 }
 
 // notTested gathers under their reason the findings that stay possible for
