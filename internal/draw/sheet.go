@@ -213,6 +213,14 @@ func (s *sheet) text(t engine.Text) {
 	}
 }
 
+// condition is what a sentence of a finding waits for.
+func (s *sheet) condition(x engine.Sentence) string {
+	if x.When == nil {
+		return ""
+	}
+	return "If " + s.words.guard(x.When, nil) + ": "
+}
+
 // reading is one thing to read: where the probes go, and room for what it says.
 func (s *sheet) reading(r *engine.Reading) {
 	s.Start("p")
@@ -294,9 +302,11 @@ func (s *sheet) finding(f *Finding) {
 	for _, c := range f.Cautions {
 		s.Leaf("p", "Caution: "+c)
 	}
-	s.text(f.Remedy)
-	if !f.Open.Empty() {
-		s.Leaf("p", "Still open: "+f.Open.Over(&s.words.env), "class", "small")
+	for _, x := range f.Remedy.Sentences() {
+		s.Leaf("p", s.condition(x)+x.Say.Over(&s.words.env))
+	}
+	for _, x := range f.Open.Sentences() {
+		s.Leaf("p", "Still open: "+s.condition(x)+x.Say.Over(&s.words.env), "class", "small")
 	}
 	if f.Then != nil {
 		s.Leaf("p", "Then walk tree "+f.Then.Tree+" again.", "class", "small")

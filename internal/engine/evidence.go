@@ -119,6 +119,7 @@ func (b *builder) restsOn(d *document, n *yaml.Node) []Evidence {
 		}
 		if !m.Has("one_of") {
 			d.r.Fault("missing-key", k, "write a reading, done(STEP), or `one_of:` with a list of them")
+			continue
 		}
 		m.Done()
 		if len(any) > 0 {

@@ -71,6 +71,26 @@ func (t Text) known(env *eval.Env) bool {
 	return true
 }
 
+// Sentence is a part of a text, with its condition; nil when it is always said.
+type Sentence struct {
+	When *eval.Guard
+	Say  Text
+}
+
+// Sentences are the parts of a text; of one that is no list, the text itself.
+func (t Text) Sentences() []Sentence {
+	var out []Sentence
+	for _, p := range t.parts {
+		if p.say != nil {
+			out = append(out, Sentence{p.when, *p.say})
+		}
+	}
+	if out == nil && !t.Empty() {
+		out = []Sentence{{Say: t}}
+	}
+	return out
+}
+
 // Names lists the readings that the plain sentences of a finding name.
 func (f *Finding) Names() []*eval.Var {
 	return slices.Concat(f.Remedy.Names(), f.Customer.Names(), f.Open.Names())
