@@ -131,11 +131,11 @@ func (r *Runner) whole() {
 // Certainty is how far the finding of the last Run can be relied on. On the
 // fast path every decision was beyond doubt.
 func (r *Runner) Certainty() Certainty {
-	if r.ran {
+	switch {
+	case r.ran && r.w.s.end != nil:
 		_, _, c := r.w.s.certainty()
 		return c
-	}
-	if r.found == nil {
+	case r.ran || r.found == nil:
 		return "" // more is needed
 	}
 	for _, e := range r.found.RestsOn {
