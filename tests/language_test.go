@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -227,6 +229,31 @@ func TestKeysOfCasesInTheGuide(t *testing.T) {
 		require.NotEmpty(t, keys, def)
 		assert.Equal(t, slices.Sorted(maps.Keys(keys)), g.table(table))
 	}
+}
+
+// TestMetersOfTheGuide: the table of units, meter functions and doubt is that of the
+// workshop meter, rounded up to the digits that it shows.
+func TestMetersOfTheGuide(t *testing.T) {
+	rows := regexp.MustCompile("(?m)^\\|[^|]*\\| `([a-z_]+)` \\|[^|]*\\| ([^|]*±[^|]*) \\|$").FindAllStringSubmatch(readDocument(t, guide), -1)
+	require.Len(t, rows, 7)
+	for _, row := range rows {
+		ranges := engine.FindMeter("workshop").Ranges(row[1])
+		require.NotEmpty(t, ranges, row[1])
+		for _, shown := range strings.Split(row[2], ", ") {
+			read, by, _ := strings.Cut(shown, " ± ")
+			value, doubt := firstNumber(t, read), firstNumber(t, by)
+			r := ranges[slices.IndexFunc(ranges, func(r engine.MeterRange) bool { return value <= r.UpTo })]
+			_, decimals, _ := strings.Cut(strings.Fields(by)[0], ".")
+			digit := math.Pow10(-len(decimals))
+			assert.InDelta(t, math.Ceil((value*r.Percent/100+r.Digits*r.Resolution)/digit-1e-9)*digit, doubt, 1e-9, "%s: %s", row[1], shown)
+		}
+	}
+}
+
+func firstNumber(t *testing.T, text string) float64 {
+	v, err := strconv.ParseFloat(strings.Fields(text)[0], 64)
+	require.NoError(t, err)
+	return v
 }
 
 // knownKeys are those that the message about a strange key offers.
