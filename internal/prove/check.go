@@ -106,7 +106,7 @@ func (c *checker) refute(f *flow, sort string, s *engine.Step, st *state, p *pro
 		return
 	}
 	o.tried++
-	told := f.replay(c.ideal, s, st, p, b, sort)
+	told := f.replay(c.ideal, c.lib.Trees(), s, st, p, b, sort)
 	if told == nil {
 		o.undecided = func() {
 			c.undecide++

@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
-	"time"
 
 	"deadflat/internal/engine"
 )
@@ -23,6 +22,7 @@ const mostReplays = 300
 // replay looks for a walk that is stuck at the last step of a way.
 type replay struct {
 	f      *flow
+	first  *engine.Tree // of the first round
 	meter  *engine.Meter
 	way    []*engine.Step
 	st     *state
@@ -39,16 +39,93 @@ type replay struct {
 // stuckBy is what the engine says of each sort of fault.
 var stuckBy = map[string]string{"gap": "no branch holds", "overlap": "more than one branch holds", "missing": "cannot be decided without"}
 
-// replay gives the answers of a walk that is stuck at s in a state, or nil.
-func (f *flow) replay(m *engine.Meter, s *engine.Step, st *state, p *problem, b box, sort string) []string {
+// replay gives the answers of a walk that is stuck at s in a state, or nil. The tree may be
+// begun after a finding of one of some trees.
+func (f *flow) replay(m *engine.Meter, trees []*engine.Tree, s *engine.Step, st *state, p *problem, b box, sort string) []string {
 	r := f.replayTo(m, s, st, p, b, p.numbersIn(b))
 	r.stuck, r.early = stuckBy[sort], sort == "overlap" && mayLeaveEarly(s)
-	return r.from(nil, nil, 0)
+	if told := r.from(nil, nil, 0); told != nil {
+		return told
+	}
+	return r.laterRound(trees)
+}
+
+// laterRound goes the way in a round that begins after a finding of one of some trees.
+func (r *replay) laterRound(trees []*engine.Tree) []string {
+	for _, t := range trees {
+		var ends []*engine.Finding
+		for _, x := range t.Findings {
+			if x.Then != nil && x.Then.Tree == r.f.t.Name {
+				ends = append(ends, x)
+			}
+		}
+		if len(ends) == 0 {
+			continue
+		}
+		m, err := newModel(t)
+		if err != nil {
+			continue
+		}
+		var events []engine.Event
+		begin := &replay{f: newFlow(m), first: t, meter: r.meter, st: &state{}, random: r.random}
+		begin.tells = func(w *engine.Walk, all []engine.Event) bool {
+			end := w.Next().Result
+			events = append(all, engine.Event{At: begun, Do: engine.DoRound})
+			return end != nil && end.Finding == begin.to && end.CanGoOn
+		}
+		for range mostRounds {
+			begin.to, begin.tries = ends[r.random.IntN(len(ends))], 0
+			begin.way = begin.wayFrom(t.Begin)
+			if told := begin.from(nil, nil, 0); told != nil {
+				r.first, r.tries = t, 0
+				if found := r.after(events, append(told, "go on")); found != nil {
+					return found
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// mostRounds bounds the first rounds that are tried for one fault.
+const mostRounds = 8
+
+// wayFrom is one way from a step to the finding in which the way is to end.
+func (r *replay) wayFrom(s *engine.Step) (way []*engine.Step) {
+	for s != nil {
+		way = append(way, s)
+		var on []*engine.Step
+		for _, to := range targets(s) {
+			if to.Finding == r.to || to.Step != nil && to.Step.LeadsTo(r.to) {
+				on = append(on, to.Step)
+			}
+		}
+		if len(on) == 0 {
+			break
+		}
+		s = on[r.random.IntN(len(on))]
+	}
+	return way
+}
+
+// after goes the way in a round that some answers have begun, once what proves the repair is taken.
+func (r *replay) after(events []engine.Event, told []string) []string {
+	w := engine.NewWalk(r.first, r.meter, engine.Kit{})
+	if out, err := w.Answer(events...); err != nil || out.Refused != nil {
+		return nil
+	}
+	own := r.way
+	if at := w.Next().Step; at != nil && at != own[0] {
+		r.way = append([]*engine.Step{at}, own...)
+	}
+	found := r.from(events, told, 0)
+	r.way = own
+	return found
 }
 
 // replayTo gets ready for walks to s in a state.
 func (f *flow) replayTo(m *engine.Meter, s *engine.Step, st *state, p *problem, b box, exact map[int]*big.Rat) *replay {
-	r := &replay{f: f, meter: m, st: st, wanted: map[int]domain{}, exact: exact, random: rand.New(rand.NewPCG(1, 2))}
+	r := &replay{f: f, first: f.t, meter: m, st: st, wanted: map[int]domain{}, exact: exact, random: rand.New(rand.NewPCG(1, 2))}
 	for i, d := range p.dims {
 		if d < len(f.m.axes) {
 			r.wanted[d] = b[i]
@@ -65,7 +142,7 @@ func (f *flow) replayTo(m *engine.Meter, s *engine.Step, st *state, p *problem, 
 // replayUnread gives the answers of a walk to a finding without something it should have,
 // or nil.
 func (f *flow) replayUnread(m *engine.Meter, u *unread) []string {
-	r := &replay{f: f, meter: m, st: u.st, to: u.x, way: u.st.without(u.mark), wanted: map[int]domain{}, random: rand.New(rand.NewPCG(1, 2))}
+	r := &replay{f: f, first: f.t, meter: m, st: u.st, to: u.x, way: u.st.without(u.mark), wanted: map[int]domain{}, random: rand.New(rand.NewPCG(1, 2))}
 	r.tells = func(w *engine.Walk, _ []engine.Event) bool { return u.shown(w.Next().Result) }
 	return r.from(nil, nil, 0)
 }
@@ -87,7 +164,7 @@ func (r *replay) from(events []engine.Event, told []string, k int) []string {
 		if r.tries++; r.tries > mostReplays {
 			return nil
 		}
-		w := engine.NewWalk(r.f.t, r.meter, engine.Kit{})
+		w := engine.NewWalk(r.first, r.meter, engine.Kit{})
 		w.Quiet()
 		if out, err := w.Answer(events...); err != nil || out.Refused != nil {
 			return nil
@@ -174,9 +251,9 @@ func (r *replay) take(w *engine.Walk, k int) (events []engine.Event, told []stri
 		}
 		ok := false
 		switch {
-		case r.st.paused && !paused && r.random.IntN(2) == 0:
+		case r.st.paused && !paused && k+len(events) > 0 && r.random.IntN(2) == 0:
 			paused = true
-			ok = send(engine.Event{Do: engine.DoResume, Away: (2 * time.Hour).String()}, "")
+			ok = send(engine.Event{Do: engine.DoResume, Away: "2h"}, "left for 2h")
 		case p.Gate == nil && s.Unable != nil && r.unable(k):
 			ok = send(engine.Event{Do: engine.DoUnable, Text: "no room"}, "step "+s.ID+" could not be done")
 		case p.Ack:
