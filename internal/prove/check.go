@@ -147,11 +147,16 @@ type refutation struct {
 	undecided func()
 }
 
+// unsettled reports whether something in a tree may be wrong and nobody walked to any fault.
+func (c *checker) unsettled() bool {
+	open := slices.Collect(maps.Values(c.open))
+	return len(open) > 0 && !slices.ContainsFunc(open, func(o *refutation) bool { return o.walked })
+}
+
 // undecidedFaults tells what in a tree nobody walked to. Where something was walked to it
 // is left out: it may stand behind that.
 func (c *checker) undecidedFaults() {
-	open := slices.Collect(maps.Values(c.open))
-	if !slices.ContainsFunc(open, func(o *refutation) bool { return o.walked }) {
+	if c.unsettled() {
 		for _, key := range slices.Sorted(maps.Keys(c.open)) {
 			c.open[key].undecided()
 		}

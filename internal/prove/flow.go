@@ -92,7 +92,28 @@ func (f *flow) alive() {
 				live.addAll(f.live[to.Step.Index])
 			}
 		}
+		if m.careful {
+			m.addTied(live)
+		}
 		f.live[i] = live
+	}
+}
+
+// addTied adds to some dimensions the comparisons that follow from one another with them.
+func (m *model) addTied(live dimset) {
+	for more := true; more; {
+		more = false
+		for i, r := range m.rows {
+			dim := len(m.axes) + len(m.doneN) + i
+			if live.has(dim) && !slices.ContainsFunc(r.slots, func(s int) bool { return !live.has(s) }) || !live.has(dim) && !slices.ContainsFunc(r.slots, live.has) {
+				continue
+			}
+			more = true
+			live.add(dim)
+			for _, s := range r.slots {
+				live.add(s)
+			}
+		}
 	}
 }
 

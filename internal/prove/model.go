@@ -27,6 +27,7 @@ type model struct {
 	atoms    map[*eval.Atom]*pieces
 	expanded map[*eval.Atom]*expanded // comparisons before the axes were cut
 	work     int                      // spent on all problems of the tree
+	careful  bool                     // more is told apart on the ways of the tree, at greater cost
 }
 
 // axis is one reading's line of values: for a number, cut at every limit it is

@@ -69,13 +69,12 @@ func (c *checker) prove(t *engine.Tree) TreeReport {
 		return rep
 	}
 	rep.Compared = len(m.rows)
-	f := newFlow(m)
-	f.visit = c.visit(f)
-	begin := c.entries(m)
-	for _, e := range begin {
-		e.open = f.suspected()
+	f := c.walkAll(m)
+	if c.unsettled() {
+		clear(c.open)
+		m.careful, m.work = true, 0
+		f = c.walkAll(m)
 	}
-	f.run(begin...)
 	c.undecidedFaults()
 	c.tree(f)
 	rep.Longest = f.longest()
@@ -85,6 +84,18 @@ func (c *checker) prove(t *engine.Tree) TreeReport {
 		}
 	}
 	return rep
+}
+
+// walkAll carries what can be true along every way of a model's tree.
+func (c *checker) walkAll(m *model) *flow {
+	f := newFlow(m)
+	f.visit = c.visit(f)
+	begin := c.entries(m)
+	for _, e := range begin {
+		e.open = f.suspected()
+	}
+	f.run(begin...)
+	return f
 }
 
 // suspected are the temporary changes that a suspicion, or the proof of a repair, leaves

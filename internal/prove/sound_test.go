@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -61,17 +62,34 @@ func TestAnActOfDangerNeedsItsKind(t *testing.T) {
 	}
 }
 
-// TestWhatNobodyWalksToIsUndecided: two ways into one step are taken together, and what
-// lies between them can be read on neither.
+// TestWhatNobodyWalksToIsUndecided: looks that each lead to a step of their own or past it, and
+// a judgement by what was done and what was seen. It is sound; of ten looks more ways come
+// there than are told apart.
 func TestWhatNobodyWalksToIsUndecided(t *testing.T) {
-	says := told(Library(sample(t, head+`limits:
-  under: {is: 11 V, source: definition}
-  over: {is: 13 V, source: definition}
-steps:
-  look: {kind: measure, title: Look, take: [rest], by: rest, bands: [{below: limits.under, to: judge}, {below: limits.over, to: good}, {to: judge}]}
-  judge: {kind: decide, title: Judge, branches: [{if: rest < limits.under, to: flat_battery}, {if: rest >= limits.over, to: good}]}
-`), nil, Options{}))
-	assert.Contains(t, says, `step "judge" may be wrong for rest 11.00 V, but no walk to it was found; 2 ways to it were not told apart`)
+	looks := func(n int) string {
+		var readings, steps, rows strings.Builder
+		for i := range n {
+			next := fmt.Sprintf("look%d", i+1)
+			if i == n-1 {
+				next = "judge"
+			}
+			fmt.Fprintf(&readings, "  q%[1]d: {ask: Look %[1]d, short: qu%[1]d, yes_no: true, fact: true}\n", i)
+			fmt.Fprintf(&steps, "  look%[1]d: {kind: inspect, title: Look, take: [q%[1]d], by: q%[1]d, cases: {\"yes\": %[2]s, \"no\": told%[1]d}}\n  told%[1]d: {kind: inspect, title: Note it, to: %[2]s}\n", i, next)
+			var seen []string
+			for k := range i {
+				seen = append(seen, fmt.Sprintf("q%d and ", k))
+			}
+			fmt.Fprintf(&rows, "      - {if: %sdone(told%d), to: flat_battery}\n", strings.Join(seen, ""), i)
+			if i == n-1 {
+				fmt.Fprintf(&rows, "      - {if: %sq%d, to: good}\n", strings.Join(seen, ""), i)
+			}
+		}
+		return strings.Replace(head, "begin: look", "begin: look0", 1) + "readings:\n" + readings.String() + "steps:\n" + steps.String() + "  judge:\n    kind: decide\n    title: Judge\n    branches:\n" + rows.String()
+	}
+	assert.Empty(t, broken(Library(sample(t, looks(6)), nil, Options{})))
+	says := told(Library(sample(t, looks(10)), nil, Options{}))
+	assert.Contains(t, says, "ways to it were not told apart")
+	assert.Contains(t, says, `step "judge" may be wrong for`)
 	assert.NotContains(t, says, "no branch of step")
 }
 

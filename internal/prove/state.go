@@ -112,19 +112,24 @@ func (s *state) keep(live dimset) {
 	s.cell = slices.DeleteFunc(s.cell, func(n constraint) bool { return !live.has(n.dim) })
 }
 
-// pattern is what must be alike for two states to be merged without loss, but
-// for ranges of numbers. With coarse, only how readings stand.
+// pattern is what must be alike for two states to be merged without loss, but for
+// ranges of numbers and comparisons where less care is taken. With coarse, only how
+// readings stand.
 func (s *state) pattern(m *model, coarse bool) string {
 	b := make([]byte, 0, 16*len(s.cell)+1)
 	b = append(b, byte(s.sort()))
 	for _, n := range s.cell {
-		if m.row(n.dim) != nil {
+		fine := m.careful && !coarse
+		if m.row(n.dim) != nil && !fine {
 			continue
 		}
 		b = binary.AppendUvarint(b, uint64(n.dim))
 		b = append(b, byte(n.domain.modes))
 		if !coarse || n.dim >= len(m.axes) {
 			b = binary.AppendUvarint(b, n.domain.set)
+		}
+		if fine {
+			b = binary.AppendVarint(binary.AppendVarint(b, int64(n.domain.lo)), int64(n.domain.hi))
 		}
 	}
 	return string(b)
@@ -156,9 +161,19 @@ func (s *state) sort() int {
 	return n
 }
 
-// mostStates is how many states of each sort one step keeps apart. Above it they are
-// merged, which can only make more seem possible than is.
-const mostStates = 12
+// How many states of each sort one step keeps apart. Above it they are merged, which can
+// only make more seem possible than is.
+const (
+	mostStates  = 12
+	mostCareful = 300
+)
+
+func (m *model) mostStates() int {
+	if m.careful {
+		return mostCareful
+	}
+	return mostStates
+}
 
 // arrivals collects the states that reach one step.
 type arrivals struct {
@@ -172,12 +187,12 @@ func (a *arrivals) add(m *model, s *state) {
 		a.by = map[string]*state{}
 	}
 	n := &a.count[s.sort()]
-	key := s.pattern(m, *n >= mostStates)
+	key := s.pattern(m, *n >= m.mostStates())
 	if old := a.by[key]; old != nil {
 		old.absorb(m, s)
 		return
 	}
-	if *n < 2*mostStates {
+	if *n < 2*m.mostStates() {
 		a.by[key] = s
 		a.list = append(a.list, s)
 		*n++
@@ -200,9 +215,9 @@ func (a *arrivals) covers(m *model, s *state) bool {
 	})
 }
 
-// states gives what came, merged to no more than mostStates of either sort.
+// states gives what came, merged to no more than that of either sort.
 func (a *arrivals) states(m *model) []*state {
-	if slices.Max(a.count[:]) <= mostStates {
+	if slices.Max(a.count[:]) <= m.mostStates() {
 		return a.list
 	}
 	coarse := map[string]*state{}
@@ -215,7 +230,7 @@ func (a *arrivals) states(m *model) []*state {
 		switch old := coarse[key]; {
 		case old != nil:
 			old.absorb(m, s)
-		case count[sort] >= mostStates:
+		case count[sort] >= m.mostStates():
 			last[sort].absorb(m, s)
 		default:
 			coarse[key], last[sort] = s, s
