@@ -18,7 +18,7 @@ func (c *checker) tables(f *flow) {
 		u := l.Table.Var.Unit
 		for i, x := range l.Table.ExactX {
 			ax := f.m.axes[l.Table.Var.Slot]
-			if lo, hi := ends(ax); x.Cmp(lo) < 0 || x.Cmp(hi) > 0 {
+			if lo, hi := span(ax); x.Cmp(lo) < 0 || x.Cmp(hi) > 0 {
 				c.add("point-outside-span", at, len(l.ID), "limits.%s has a point at %s, and %s runs from %s to %s only; widen its span or take the point out", l.ID, quantity(x, u), ax.v.ID, quantity(lo, u), quantity(hi, u))
 			}
 			if y := l.Table.ExactY; i > 1 && turns(y[i-2], y[i-1], y[i]) {
@@ -31,7 +31,7 @@ func (c *checker) tables(f *flow) {
 // turns reports whether the middle one of three numbers is a peak or a trough.
 func turns(a, b, c *big.Rat) bool { return a.Cmp(b)*b.Cmp(c) < 0 }
 
-func ends(ax *axis) (lo, hi *big.Rat) { return ax.cuts[0], ax.cuts[len(ax.cuts)-1] }
+func span(ax *axis) (lo, hi *big.Rat) { return ax.cuts[0], ax.cuts[len(ax.cuts)-1] }
 
 // tableHeld holds the numbers of a table against the span of the one reading that stands
 // against it.
@@ -52,7 +52,7 @@ func (c *checker) tableHeld(f *flow, s *engine.Step, a *eval.Atom) {
 		return
 	}
 	l := a.Diff.Limits[0]
-	lo, hi := ends(ax)
+	lo, hi := span(ax)
 	for i, y := range table.ExactY {
 		if y.Cmp(lo) < 0 || y.Cmp(hi) > 0 {
 			c.add("point-outside-span", s.Place, len(s.ID), "%q holds %s against limits.%s, which is %s at %s, and the reading runs from %s to %s only; widen its span or change the limit", a.Text, ax.v.ID, l.ID,

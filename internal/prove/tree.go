@@ -37,6 +37,7 @@ func (c *checker) tree(f *flow) {
 		c.clears(s)
 		c.sharedAction(s)
 		c.unprovedRepair(s)
+		c.unableAsGood(t, s)
 		c.noSaferSide(s)
 	}
 	c.hazardRules(f)
