@@ -2,7 +2,6 @@ package prove
 
 import (
 	"slices"
-	"strings"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/eval"
@@ -56,7 +55,7 @@ func (c *checker) clears(s *engine.Step) {
 	}
 }
 
-// fitsNew reports whether an action fits a new part: one of its words is "replace".
-func fitsNew(x *engine.Finding) bool {
-	return x != nil && slices.Contains(strings.Split(x.Action, "_"), "replace")
+// repairs reports whether a finding ends in a repair of the faults that it names.
+func repairs(x *engine.Finding) bool {
+	return x != nil && len(x.Faults) > 0 && (x.Then == nil || x.Then.First == engine.FirstRepair)
 }

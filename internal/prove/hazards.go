@@ -54,27 +54,26 @@ func isGood(x *engine.Finding) bool {
 	return x != nil && len(x.Faults) == 0 && !x.Stop && x.ProveBy == ""
 }
 
-// noSaferSide looks for a limit between fitting a new part and not that names no side for
-// a close call.
+// noSaferSide looks for a limit between a repair and none that names no side for a close call.
 func (c *checker) noSaferSide(s *engine.Step) {
 	p := s.Program()
 	for i, a := range p.Atoms {
 		if a.Kind != eval.Compare || len(a.Diff.Limits) == 0 || slices.ContainsFunc(a.Diff.Limits, func(l eval.Mention) bool { return l.Safer != eval.NoSide }) {
 			continue
 		}
-		var fits, other *engine.Branch
+		var mends, other *engine.Branch
 		for _, b := range s.Branches {
 			switch {
 			case b.Guard == nil || !looksAt(b.Guard.Root, i):
-			case fitsNew(b.To.Finding):
-				fits = b
+			case repairs(b.To.Finding):
+				mends = b
 			default:
 				other = b
 			}
 		}
-		if fits != nil && other != nil {
-			c.add("no-safer-side", s.Place, len(s.ID), "step %q holds %q between replacing (%s) and not (%s), and limits.%s names no side for a close call: the best value decides; say `safer: below` or `safer: above`",
-				base(s), a.Text, targetName(fits.To), targetName(other.To), a.Diff.Limits[0].ID)
+		if mends != nil && other != nil {
+			c.add("no-safer-side", s.Place, len(s.ID), "step %q holds %q between a repair (%s) and none (%s), and limits.%s names no side for a close call: the best value decides; say `safer: below` or `safer: above`",
+				base(s), a.Text, targetName(mends.To), targetName(other.To), a.Diff.Limits[0].ID)
 		}
 	}
 }
