@@ -27,7 +27,7 @@ func (c *checker) unknownAsGood(s *engine.Step, g *branches, p *problem, whole b
 				c.add("clears-unknown", b.Place, 1, "`otherwise` of step %q is also taken when %q is not known, and clears %q; give that a row of its own: - {if: 'not known(%s)', to: STEP}", base(s), a.Var.ID, b.Clears[0].ID, a.Var.ID)
 			case i == g.otherwise:
 				c.add("otherwise-unknown", b.Place, 1, "`otherwise` of step %q is also taken when %q is not known, though the step would look at it; give that a row of its own: - {if: 'not known(%s)', to: STEP}", base(s), a.Var.ID, a.Var.ID)
-			case leadsToGood(ends(p.m.tree, b.To)):
+			case !b.Likely && leadsToGood(ends(p.m.tree, b.To)):
 				c.add("unknown-good", b.Place, 1, "step %q leads to %q when %q is not known, as when it is good; let it lead to a test of its own, or to a finding that says what is open", base(s), targetName(b.To), a.Var.ID)
 			}
 		}
@@ -37,7 +37,7 @@ func (c *checker) unknownAsGood(s *engine.Step, g *branches, p *problem, whole b
 // unableAsGood looks for a way on without a reading that ends as it does when all is good,
 // where others end elsewhere.
 func (c *checker) unableAsGood(t *engine.Tree, s *engine.Step) {
-	if s.Unable == nil || !leadsToGood(ends(t, s.Unable.To)) {
+	if s.Unable == nil || s.Unable.Likely || !leadsToGood(ends(t, s.Unable.To)) {
 		return
 	}
 	same := func(b *engine.Branch) bool { return sameWay(t, b.To, s.Unable.To) }
