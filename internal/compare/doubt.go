@@ -64,7 +64,7 @@ func (w *writer) node(p *eval.Program, n *eval.Node) string {
 	if n.Kind == eval.Leaf {
 		return w.atom(p.Atoms[n.Atom])
 	}
-	return fmt.Sprint(n.Kind, names(n.Kids, func(k *eval.Node) string { return w.node(p, k) }))
+	return fmt.Sprint(n.Kind, n.Of != nil, names(n.Kids, func(k *eval.Node) string { return w.node(p, k) }))
 }
 
 func (w *writer) atom(a *eval.Atom) string {

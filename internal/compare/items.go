@@ -117,6 +117,9 @@ func (t *things) value(v *eval.Derived) {
 	i := t.item("values", v.ID, v.Title)
 	i.add("title", v.Title)
 	i.add("unit", v.Unit.Name)
+	if len(v.Alternatives) == 0 {
+		i.add("is", v.Text)
+	}
 	for k, a := range v.Alternatives {
 		i.add("is"+strings.Repeat(", or else", k), a.Text)
 	}

@@ -201,6 +201,43 @@ func TestWords(t *testing.T) {
 	assert.Equal(t, "case shape is sound", p.Hazards[0].Holds)
 }
 
+// The highest, the lowest and the spread of readings are drawn as their author wrote them, not
+// as the comparisons that they are made of.
+func TestWordsOfExtremes(t *testing.T) {
+	tree := load(t, engine.Source{Name: "cells.yaml", Data: []byte(`tree: cells
+title: Cells
+edition: 1
+begin: look
+readings:
+  cell_1: {ask: Gravity in cell 1, short: c1, unit: "1", span: [1, 1.4]}
+  cell_2: {like: cell_1, ask: Gravity in cell 2, short: c2}
+  cell_3: {like: cell_1, ask: Gravity in cell 3, short: c3}
+values:
+  cells_apart: {is: "spread(cell_1, cell_2, cell_3)", unit: "1"}
+limits:
+  far: {is: 0.05, source: definition}
+  full: {is: 1.225, source: definition}
+findings:
+  bad: {title: Bad, action: a}
+  flat: {title: Flat, action: b}
+  good: {title: Good, action: c}
+steps:
+  look:
+    kind: inspect
+    title: Look
+    take: [cell_1, cell_2, cell_3]
+    branches:
+      - {if: cells_apart > limits.far, to: bad}
+      - {if: "cells_apart <= limits.far and not (highest(cell_1, cell_2, cell_3) >= limits.full)", to: flat}
+      - {otherwise: good}
+`)}).Tree("cells")
+	var got []string
+	for _, r := range New(tree, Options{}).Steps[0].Rows {
+		got = append(got, r.When)
+	}
+	assert.Equal(t, []string{"cells apart above 0.05", "cells apart at most 0.05 and highest of cell 1, cell 2 and cell 3 below 1.225", "otherwise"}, got)
+}
+
 // A hazard rule that guards no step of a tree, and the finding that only it leads
 // to, are not part of its picture.
 func TestRulesThatGuardNothing(t *testing.T) {

@@ -92,7 +92,7 @@ func asks(a *eval.Atom) *eval.Var {
 		return a.Var
 	case eval.Compare:
 		for _, side := range []*eval.Linear{a.Left, a.Right} {
-			if v := alone(side); v != nil {
+			if v := alone(side); v != nil && a.Of == nil {
 				return v
 			}
 		}
@@ -119,17 +119,20 @@ type phrase struct {
 }
 
 func (p *phrase) node(n *eval.Node, not bool) string {
-	switch n.Kind {
-	case eval.Leaf:
+	switch {
+	case n.Of != nil:
+		n = n.Kids[0] // it is worded as the comparison of which it is a part
+		fallthrough
+	case n.Kind == eval.Leaf:
 		subject, says := p.atom(p.atoms[n.Atom], not)
 		if subject == "" || subject == p.said {
 			return says
 		}
 		p.said = subject
 		return subject + " " + says
-	case eval.Not:
+	case n.Kind == eval.Not:
 		return p.node(n.Kids[0], !not)
-	case eval.And, eval.Or:
+	case n.Kind == eval.And || n.Kind == eval.Or:
 		return p.joined(n, not)
 	}
 	if not {
@@ -151,7 +154,7 @@ func (p *phrase) joined(n *eval.Node, not bool) string {
 		for ; k.Kind == eval.Not; k = k.Kids[0] {
 			flip = !flip
 		}
-		if (k.Kind == eval.And || k.Kind == eval.Or) && ((k.Kind == eval.Or) != flip) != (join == " or ") {
+		if (k.Kind == eval.And || k.Kind == eval.Or) && k.Of == nil && ((k.Kind == eval.Or) != flip) != (join == " or ") {
 			p.said = ""
 			parts = append(parts, "("+p.node(k, flip)+")")
 			p.said = ""
@@ -179,11 +182,22 @@ func (p *phrase) atom(a *eval.Atom, not bool) (subject, says string) {
 	if not {
 		op = opposite[op]
 	}
-	subject = p.sum(left)
-	if p.known != nil && alone(left) == p.known {
+	subject = p.side(a, left)
+	if p.known != nil && alone(left) == p.known && a.Of == nil {
 		subject = ""
 	}
-	return subject, comparisons[op] + " " + p.sum(right)
+	return subject, comparisons[op] + " " + p.side(a, right)
+}
+
+// side puts one side of a comparison into words.
+func (w *words) side(a *eval.Atom, l *eval.Linear) string {
+	if l != a.Member() {
+		return w.sum(l)
+	}
+	if v := w.values[a.Of.Extreme.Text]; v != nil {
+		return w.value(v)
+	}
+	return a.Of.Extreme.Names(w.variable)
 }
 
 // pick is the first of two texts where something holds, else the second.
@@ -320,6 +334,9 @@ func by(l *eval.Limit) string {
 func (w *words) value(v *eval.Derived) string {
 	if in := v.Over(w.env.Values); in.Known {
 		return engine.Show(in, v.Unit, "")
+	}
+	if w.formula && v.Extreme != nil {
+		return v.Extreme.Names(w.variable)
 	}
 	if w.formula && len(v.Alternatives) == 1 && v.Alternatives[0].Text != v.ID {
 		return w.sum(v.Alternatives[0])

@@ -95,9 +95,9 @@ func (w *Walk) numbers(a *eval.Atom, t eval.Trace) Comparison {
 	left, right, written := sides(a)
 	l, r := left.Over(s.env.Values), right.Over(s.env.Values)
 	u := w.unitFor(a)
-	c := Comparison{Left: w.nameOf(left), Holds: howClear(t.Verdict), UnitName: u.Name}
+	c := Comparison{Left: w.sideName(a, left), Holds: howClear(t.Verdict), UnitName: u.Name}
 	if t.Verdict == eval.Unknown {
-		c.Limit = w.limitName(right)
+		c.Limit = w.limitName(a, right)
 		return c
 	}
 	lo, hi := l.Lo, l.Hi
@@ -114,7 +114,7 @@ func (w *Walk) numbers(a *eval.Atom, t eval.Trace) Comparison {
 		c.Is = "is too close to"
 	}
 	c.Limit = limitText(r, u)
-	if name := w.limitName(right); name != "" {
+	if name := w.limitName(a, right); name != "" {
 		c.Limit += " (" + name + ")"
 	}
 	margin, doubt := t.Margin()
@@ -222,6 +222,23 @@ func (w *Walk) unitFor(a *eval.Atom) *unit.Unit {
 	return u
 }
 
+// sideName names one side of a comparison; of an extreme with the reading that is it:
+// "highest of the six cells (gravity in cell 3)".
+func (w *Walk) sideName(a *eval.Atom, l *eval.Linear) string {
+	if l != a.Member() {
+		return w.nameOf(l)
+	}
+	x := a.Of.Extreme
+	name := x.Names(nameOf)
+	if d := w.s.t.scope.values[x.Text]; d != nil {
+		name = text.Lower(titleOf(d))
+	}
+	if len(l.Terms) == 1 {
+		return name + " (" + nameOf(l.Terms[0].Var) + ")"
+	}
+	return name + " (" + nameOf(l.Terms[0].Var) + " over " + nameOf(l.Terms[1].Var) + ")"
+}
+
 // nameOf names a sum by its readings.
 func (w *Walk) nameOf(l *eval.Linear) string {
 	if len(l.Terms) == 1 && l.Terms[0].Var != nil && l.Terms[0].Table == nil && l.Terms[0].Cases == nil {
@@ -246,7 +263,10 @@ func nameOf(v *eval.Var) string {
 	return text.Lower(v.Title)
 }
 
-func (w *Walk) limitName(l *eval.Linear) string {
+func (w *Walk) limitName(a *eval.Atom, l *eval.Linear) string {
+	if l == a.Member() {
+		return w.sideName(a, l)
+	}
 	if d := w.s.t.scope.values[l.Text]; d != nil {
 		return titleOf(d)
 	}

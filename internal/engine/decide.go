@@ -168,11 +168,12 @@ func (s *state) missingInput(st *Step, trace []eval.Trace) {
 		}
 		for _, v := range a.Vars() {
 			val := &s.env.Values[v.Slot]
-			switch {
-			case val.Stale:
-				names = append(names, v.ID+" (from before the vehicle changed)")
-			case !val.Known():
-				names = append(names, v.ID+" ("+stateWords(val.State)+")")
+			name := v.ID + " (" + stateWords(val.State) + ")"
+			if val.Stale {
+				name = v.ID + " (from before the vehicle changed)"
+			}
+			if !val.Known() && !containsString(names, name) {
+				names = append(names, name)
 			}
 		}
 	}

@@ -135,7 +135,8 @@ func deciding(d *decision) []int {
 func openAtoms(d *decision) []int {
 	var out []int
 	for i, t := range d.trace {
-		if t.Verdict == eval.Open || t.Verdict == eval.Unknown {
+		of := d.step.prog.Atoms[i].Of
+		if (t.Verdict == eval.Open || t.Verdict == eval.Unknown) && (of == nil || of.Speaks(d.trace) == i) {
 			out = append(out, i)
 		}
 	}

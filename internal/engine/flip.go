@@ -186,5 +186,5 @@ func (f *flips) atLimit() string {
 	}
 	at := showPlain(left.Over(f.w.s.env.Values).Best, f.w.unitFor(f.atom))
 	side := strings.TrimPrefix(isWords(written, counts), "is ")
-	return fmt.Sprintf("%s of %s stands %s the limit and counts as %s it", text.Capital(f.w.nameOf(left)), at, how, side)
+	return fmt.Sprintf("%s of %s stands %s the limit and counts as %s it", text.Capital(f.w.sideName(f.atom, left)), at, how, side)
 }

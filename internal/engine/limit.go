@@ -200,28 +200,30 @@ func (b *builder) value(e *entry) {
 			d.r.Fault("missing-key", e.key, "value %q needs `is` or `first_known`", e.id)
 			return
 		}
-		l, call := c.Value(d.r.Text(n))
-		if b.report(d, n, c) || l == nil && call == nil {
+		ok := c.Value(v, d.r.Text(n))
+		if b.report(d, n, c) || !ok {
 			return
 		}
-		if call != nil {
-			if len(texts) > 1 {
-				d.r.Fault("not-allowed", n, "first_known holds sums; give the function a value of its own and name that")
-				return
-			}
-			if call.Func.Unit.Dim != u.Dim {
-				d.r.Fault("unit-mismatch", n, "%s gives %s, but the unit is given as %s", call.Func.Name, call.Func.Unit.Dim, u.Name)
-				return
-			}
-			v.Text, v.Call = call.Text, call
-			break
+		var dim unit.Dim
+		switch {
+		case v.Call != nil && len(texts) > 1:
+			d.r.Fault("not-allowed", n, "first_known holds sums; give the function a value of its own and name that")
+			return
+		case v.Extreme != nil && len(texts) > 1:
+			d.r.Fault("not-allowed", n, "first_known holds sums, not the %s of readings", v.Extreme.Func)
+			return
+		case v.Call != nil:
+			v.Text, dim = v.Call.Text, v.Call.Func.Unit.Dim
+		case v.Extreme != nil:
+			v.Text, dim = v.Extreme.Text, v.Extreme.Dim
+		default:
+			l := v.Alternatives[len(v.Alternatives)-1]
+			v.Text, dim = l.Text, l.Dim
 		}
-		if l.Dim != u.Dim {
-			d.r.Fault("unit-mismatch", n, "%q is %s, but its unit is given as %s", n.Value, l.Dim, u.Name)
+		if dim != u.Dim {
+			d.r.Fault("unit-mismatch", n, "%q is %s, but its unit is given as %s", n.Value, dim, u.Name)
 			return
 		}
-		v.Text = l.Text
-		v.Alternatives = append(v.Alternatives, l)
 	}
 	b.s.values[e.id] = v
 	b.t.Values = append(b.t.Values, v)

@@ -201,9 +201,9 @@ func (b *builder) branchOf(c *context, row *source.Mapping, to, at *yaml.Node, t
 // bands compiles ascending bands: complete and unique by construction.
 func (b *builder) bands(c *context, e *entry, s *Step, m *source.Mapping, comp *eval.Compiler) {
 	r := c.doc.r
-	by := b.sum(c, m.Get("by"), e, comp)
+	by := b.by(c, m.Get("by"), e, comp)
 	rows := r.List(m.Get("bands"))
-	var atoms []int
+	var limits []*eval.Node
 	var last *eval.Limit
 	for i, n := range rows {
 		row := r.Map(n)
@@ -223,35 +223,33 @@ func (b *builder) bands(c *context, e *entry, s *Step, m *source.Mapping, comp *
 			}
 			text = "below " + limit.Text
 			last = b.ascending(c, below, limit, last)
-			at, ok := comp.Below(by, limit, by.Text+" < "+limit.Text)
-			if !ok {
-				b.report(c.doc, below, comp)
+			n := comp.Below(by, limit)
+			if b.report(c.doc, below, comp) {
 				return
 			}
-			atoms = append(atoms, at)
+			limits = append(limits, n)
 		}
 		s.Branches = append(s.Branches, b.branchOf(c, row, row.Get("to"), n, text))
 		row.Done()
 	}
 	for i, br := range s.Branches {
-		br.Guard = comp.AddGuard(br.Text, bandNode(atoms, i))
+		br.Guard = comp.AddGuard(br.Text, bandNode(limits, i))
 	}
 }
 
 // bandNode is the guard of band i: not below the limit under it, and below its own.
-func bandNode(atoms []int, i int) *eval.Node {
-	leaf := func(k int) *eval.Node { return &eval.Node{Kind: eval.Leaf, Atom: atoms[k]} }
+func bandNode(below []*eval.Node, i int) *eval.Node {
 	switch {
-	case len(atoms) == 0:
+	case len(below) == 0:
 		return &eval.Node{Kind: eval.Always}
 	case i == 0:
-		return leaf(0)
+		return below[0]
 	}
-	under := &eval.Node{Kind: eval.Not, Kids: []*eval.Node{leaf(i - 1)}}
-	if i == len(atoms) {
+	under := &eval.Node{Kind: eval.Not, Kids: []*eval.Node{below[i-1]}}
+	if i == len(below) {
 		return under
 	}
-	return &eval.Node{Kind: eval.And, Kids: []*eval.Node{under, leaf(i)}}
+	return &eval.Node{Kind: eval.And, Kids: []*eval.Node{under, below[i]}}
 }
 
 // ascending refuses limits of bands that do not rise. Limits that depend on a
@@ -300,17 +298,17 @@ func numbers(l *eval.Limit) []float64 {
 	return []float64{l.Is}
 }
 
-// sum compiles `by` of bands.
-func (b *builder) sum(c *context, n *yaml.Node, e *entry, comp *eval.Compiler) *eval.Linear {
+// by compiles `by` of bands.
+func (b *builder) by(c *context, n *yaml.Node, e *entry, comp *eval.Compiler) *eval.Operand {
 	if n == nil {
 		c.doc.r.Fault("missing-key", e.key, "bands need `by: READING`")
 		return nil
 	}
-	l := comp.Sum(c.doc.r.Text(n))
+	by := comp.By(c.doc.r.Text(n))
 	if b.report(c.doc, n, comp) {
 		return nil
 	}
-	return l
+	return by
 }
 
 // choices compiles `cases`: every choice stands there exactly once.

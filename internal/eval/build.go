@@ -57,7 +57,7 @@ func leaf(atom int) *Node { return &Node{Kind: Leaf, Atom: atom} }
 func join(kind NodeKind, kids ...*Node) *Node {
 	n := &Node{Kind: kind}
 	for _, k := range kids {
-		if k.Kind == kind {
+		if k.Kind == kind && k.Of == nil {
 			n.Kids = append(n.Kids, k.Kids...)
 		} else {
 			n.Kids = append(n.Kids, k)
@@ -132,14 +132,26 @@ func (b *builder) compare(n *ast.BinaryNode) *Node {
 	if v := b.variable(n.Right); v != nil && !v.Number() {
 		return b.compareChoice(n, v, n.Left)
 	}
-	left, right := b.side(n.Left, n.Right), b.side(n.Right, n.Left)
-	if left == nil || right == nil {
+	before := len(b.c.Problems)
+	left, right := Operand{Extreme: b.extreme(n.Left)}, Operand{Extreme: b.extreme(n.Right)}
+	switch {
+	case len(b.c.Problems) > before:
+		return &Node{Kind: Always}
+	case left.Extreme != nil && right.Extreme != nil:
+		return b.wrong("not-allowed", n, "only one side of a comparison may be the %s or the %s of readings", left.Extreme.Func, right.Extreme.Func)
+	case left.Extreme == nil:
+		left.Linear = b.side(n.Left, n.Right)
+	}
+	if right.Extreme == nil {
+		right.Linear = b.side(n.Right, n.Left)
+	}
+	if left == (Operand{}) || right == (Operand{}) {
 		return &Node{Kind: Always}
 	}
-	if left.Dim != right.Dim {
-		return b.wrong("unit-mismatch", n, "%q is %s, but %q is %s", left.Text, left.Dim, right.Text, right.Dim)
+	if left.dim() != right.dim() {
+		return b.wrong("unit-mismatch", n, "%q is %s, but %q is %s", left.text(), left.dim(), right.text(), right.dim())
 	}
-	if (n.Operator == "==" || n.Operator == "!=") && left.Dim != (unit.Dim{}) {
+	if (n.Operator == "==" || n.Operator == "!=") && (left.dim() != (unit.Dim{}) || left.Extreme != nil || right.Extreme != nil) {
 		return b.wrong("not-allowed", n, "a measured number is never exactly equal; use < <= > or >=")
 	}
 	return b.c.compareNode(left, right, n.Operator)
@@ -202,6 +214,12 @@ func (b *builder) sum(n ast.Node) *Linear {
 		b.c.fault("not-allowed", n, "%q cannot stand in a sum", n.Operator)
 	case *ast.BinaryNode:
 		return b.arithmetic(n)
+	case *ast.CallNode:
+		if f := callee(n); extremes[f] != nil {
+			b.c.fault("not-allowed", n, "%s stands alone on its side of a comparison; take the rest to the other side", f)
+			return nil
+		}
+		b.c.fault("not-allowed", n, "this cannot stand in a sum")
 	default:
 		b.c.fault("not-allowed", n, "this cannot stand in a sum")
 	}
@@ -215,7 +233,12 @@ func (b *builder) name(n *ast.IdentifierNode) *Linear {
 	if name, ok := strings.CutPrefix(n.Value, "limits."); ok {
 		return b.c.Scope.Limit(name).linear()
 	}
-	return b.c.Scope.Derived(n.Value).linear()
+	d := b.c.Scope.Derived(n.Value)
+	if d.Extreme != nil {
+		b.c.fault("not-allowed", n, "%q is the %s of readings and stands alone on its side of a comparison; take the rest to the other side", d.ID, d.Extreme.Func)
+		return nil
+	}
+	return d.linear()
 }
 
 func (b *builder) reading(n ast.Node, v *Var) *Linear {
@@ -223,7 +246,7 @@ func (b *builder) reading(n ast.Node, v *Var) *Linear {
 		b.c.fault("not-allowed", n, "%s is a choice, not a number", v.ID)
 		return nil
 	}
-	return &Linear{Dim: v.Unit.Dim, Exact: new(big.Rat), Terms: []Term{{Coef: 1, Exact: one, Var: v}}, Text: v.ID}
+	return single(v)
 }
 
 func (b *builder) arithmetic(n *ast.BinaryNode) *Linear {
@@ -312,17 +335,19 @@ var negation = map[string]string{">=": "<", ">": "<=", "!=": "=="}
 
 // compareNode builds left OP right. A comparison and its negation share one atom,
 // so that a step works each pair of sums out once.
-func (c *Compiler) compareNode(left, right *Linear, op string) *Node {
+func (c *Compiler) compareNode(left, right Operand, op string) *Node {
 	if o, ok := negation[op]; ok {
-		at := leaf(c.compareAtom(left, right, o, left.Text+" "+o+" "+right.Text))
-		return &Node{Kind: Not, Kids: []*Node{at}}
+		return &Node{Kind: Not, Kids: []*Node{c.compareNode(left, right, o)}}
 	}
-	return leaf(c.compareAtom(left, right, op, left.Text+" "+op+" "+right.Text))
+	if left.Extreme != nil || right.Extreme != nil {
+		return c.group(left, right, op)
+	}
+	return leaf(c.atom(compareAtom(left.Linear, right.Linear, op)))
 }
 
-// compareAtom adds the atom left OP right, OP being < <= or ==.
-func (c *Compiler) compareAtom(left, right *Linear, op, text string) int {
-	a := &Atom{Kind: Compare, Left: left, Right: right, Written: op, Text: text}
+// compareAtom makes the atom left OP right, OP being < <= or ==.
+func compareAtom(left, right *Linear, op string) *Atom {
+	a := &Atom{Kind: Compare, Left: left, Right: right, Written: op, Text: left.Text + " " + op + " " + right.Text}
 	switch op {
 	case "<":
 		a.Op = Less
@@ -334,7 +359,7 @@ func (c *Compiler) compareAtom(left, right *Linear, op, text string) int {
 	dim := left.Dim
 	dim.Point = false
 	a.Diff = left.plus(right, minusOne, dim)
-	return c.atom(a)
+	return a
 }
 
 // atom adds an atom unless the program has the same one already.

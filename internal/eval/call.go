@@ -75,19 +75,30 @@ func (c *Call) vars(out []*Var) []*Var {
 	return out
 }
 
-// Value compiles what a named value is: a sum, or one call of a function. One of
-// the results is nil; both are after a problem.
-func (c *Compiler) Value(text string) (*Linear, *Call) {
+// Value compiles what a named value is, into the value: a sum, an extreme, or one call of a
+// function. It reports false after a problem.
+func (c *Compiler) Value(d *Derived, text string) bool {
 	tree := c.read(text)
 	if tree == nil {
-		return nil, nil
+		return false
 	}
 	if n, ok := tree.Node.(*ast.CallNode); ok {
-		if id, ok := n.Callee.(*ast.IdentifierNode); ok && id.Value != "known" && id.Value != "done" {
-			return nil, c.call(n, id, text)
+		switch f := callee(n); {
+		case extremes[f] != nil:
+			if root := c.check(tree, text, false); root != nil {
+				d.Extreme = (&builder{c: c, text: []rune(text)}).extreme(root)
+			}
+			return d.Extreme != nil
+		case f != "" && f != "known" && f != "done":
+			d.Call = c.call(n, n.Callee.(*ast.IdentifierNode), text)
+			return d.Call != nil
 		}
 	}
-	return c.sum(c.check(tree, text, false), text), nil
+	l := c.sum(c.check(tree, text, false), text)
+	if l != nil {
+		d.Alternatives = append(d.Alternatives, l)
+	}
+	return l != nil
 }
 
 // call builds the call of a function; nil after a problem.

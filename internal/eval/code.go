@@ -85,10 +85,17 @@ func (c *Code) add(p *Program, n *Node, yes, no int32) int32 {
 			no = c.add(p, k, yes, no)
 		}
 	}
+	at := no
 	if n.Kind == And {
-		return yes
+		at = yes
 	}
-	return no
+	if n.Of != nil {
+		for _, v := range n.Of.Extreme.Vars {
+			c.instrs = append(c.instrs, instr{kind: isKnown, slot: int32(v.Slot), yes: at, no: gap})
+			at = int32(len(c.instrs) - 1)
+		}
+	}
+	return at
 }
 
 // slowness puts the parts of a guard in the order in which they are best asked.

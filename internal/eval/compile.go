@@ -52,6 +52,7 @@ type Compiler struct {
 	Problems []Problem
 	prog     *Program
 	atoms    map[string]int
+	groups   map[string]*Node
 	cfg      *conf.Config
 }
 
@@ -63,7 +64,9 @@ func NewCompiler(s Scope) *Compiler {
 }
 
 // Next starts the program of another step in the same scope.
-func (c *Compiler) Next() { c.prog, c.atoms = &Program{}, map[string]int{} }
+func (c *Compiler) Next() {
+	c.prog, c.atoms, c.groups = &Program{}, map[string]int{}, map[string]*Node{}
+}
 
 // Program is what has been compiled so far.
 func (c *Compiler) Program() *Program { return c.prog }
@@ -149,14 +152,33 @@ func (c *Compiler) sum(root ast.Node, text string) *Linear {
 	return l
 }
 
-// Below adds the atom "value < limit" and returns its index; from and to place a
-// fault in the text of the limit's name.
-func (c *Compiler) Below(value, limit *Linear, text string) (int, bool) {
-	if value.Dim != limit.Dim {
-		c.problem("unit-mismatch", 0, len([]rune(limit.Text)), "%s is %s, but %s is %s", limit.Text, limit.Dim, value.Text, value.Dim)
-		return 0, false
+// By compiles what bands go by: a sum, or an extreme. It returns nil when there was
+// a problem.
+func (c *Compiler) By(text string) *Operand {
+	root := c.parse(text, false)
+	if root == nil {
+		return nil
 	}
-	return c.compareAtom(value, limit, "<", text), true
+	before := len(c.Problems)
+	b := builder{c: c, text: []rune(text)}
+	s := Operand{Extreme: b.extreme(root)}
+	if s.Extreme == nil && len(c.Problems) == before {
+		s.Linear = c.sum(root, text)
+	}
+	if s == (Operand{}) {
+		return nil
+	}
+	return &s
+}
+
+// Below builds "value < limit"; nil when the units differ, with the fault placed in the
+// text of the limit's name.
+func (c *Compiler) Below(value *Operand, limit *Linear) *Node {
+	if value.dim() != limit.Dim {
+		c.problem("unit-mismatch", 0, len([]rune(limit.Text)), "%s is %s, but %s is %s", limit.Text, limit.Dim, value.text(), value.dim())
+		return nil
+	}
+	return c.compareNode(*value, Operand{Linear: limit}, "<")
 }
 
 // IsOneOf adds the atom "the choice of v lies in set".
@@ -223,7 +245,11 @@ func (c *Compiler) allowed(n *ast.Node, depth int) bool {
 // config is expr set up for one scope, made once: no functions of expr's own,
 // the names of the tree with sample values.
 func (c *Compiler) config() *conf.Config {
-	cfg := conf.New(c.Scope.Env())
+	env := c.Scope.Env()
+	for f, of := range extremes {
+		env[f+calledSuffix] = of
+	}
+	cfg := conf.New(env)
 	cfg.MaxNodes = maxNodes
 	cfg.Optimize = false
 	for name := range cfg.Builtins {
@@ -235,10 +261,14 @@ func (c *Compiler) config() *conf.Config {
 }
 
 // flatten turns a.b into one name with a point in it, so that a step and a
-// reading may share a word.
+// reading may share a word, and tells the functions from names.
 type flatten struct{}
 
 func (flatten) Visit(n *ast.Node) {
+	if call, ok := (*n).(*ast.CallNode); ok && extremes[callee(call)] != nil {
+		call.Callee.(*ast.IdentifierNode).Value = callee(call) + calledSuffix
+		return
+	}
 	m, ok := (*n).(*ast.MemberNode)
 	if !ok {
 		return
@@ -300,7 +330,7 @@ func (c *Compiler) names(n ast.Node, inDone bool) {
 		}
 		c.checkName(n, inDone)
 	case *ast.CallNode:
-		done := n.Callee.(*ast.IdentifierNode).Value == "done"
+		done := callee(n) == "done"
 		for _, a := range n.Arguments {
 			c.names(a, done)
 		}
@@ -405,23 +435,26 @@ func (c *Compiler) allowBinary(n *ast.BinaryNode, depth int) {
 }
 
 func (c *Compiler) allowCall(n *ast.CallNode, depth int) {
-	id, ok := n.Callee.(*ast.IdentifierNode)
-	if !ok || (id.Value != "known" && id.Value != "done") {
-		c.fault("not-allowed", n, "only known(reading) and done(step) may be called")
+	f := callee(n)
+	switch {
+	case extremes[f] != nil:
+		c.allowExtreme(n, f, depth)
 		return
-	}
-	if len(n.Arguments) != 1 {
-		c.fault("not-allowed", n, "%s takes one name in its brackets", id.Value)
+	case f != "known" && f != "done":
+		c.fault("not-allowed", n, "only known(reading), done(step), and highest, lowest and spread of readings may be called")
+		return
+	case len(n.Arguments) != 1:
+		c.fault("not-allowed", n, "%s takes one name in its brackets", f)
 		return
 	}
 	switch n.Arguments[0].(type) {
 	case *ast.IdentifierNode:
 	case *ast.MemberNode:
-		if id.Value == "done" {
+		if f == "done" {
 			c.fault("not-allowed", n.Arguments[0], "done takes the name of a step")
 		}
 	default:
-		c.fault("not-allowed", n.Arguments[0], "%s takes a name in its brackets", id.Value)
+		c.fault("not-allowed", n.Arguments[0], "%s takes a name in its brackets", f)
 	}
 	c.allow(n.Arguments[0], depth+1)
 }

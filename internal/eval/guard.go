@@ -35,6 +35,7 @@ type Atom struct {
 	Diff        *Linear // left minus right
 	Left, Right *Linear // for showing
 	Written     string  // "<" "<=" or "=="; the author's ">=" is the negation of "<"
+	Of          *Group  // the comparison of an extreme that it is a part of, else nil
 
 	Var  *Var
 	Set  uint64
@@ -157,6 +158,7 @@ type Node struct {
 	Kind NodeKind
 	Atom int     // of a Leaf: index into the program's atoms
 	Kids []*Node // of And, Or (two or more) and Not (one)
+	Of   *Group  // of the And or Or that a comparison of an extreme is, else nil
 }
 
 // Guard is one expression that is true, false or open.
@@ -212,6 +214,11 @@ func (n *Node) verdict(trace []Trace, nominal bool) Verdict {
 		return t.Verdict
 	case Not:
 		return not(n.Kids[0].verdict(trace, nominal))
+	}
+	if n.Of != nil && !nominal {
+		return n.Of.verdict(trace)
+	}
+	switch n.Kind {
 	case And:
 		v := True
 		for _, k := range n.Kids {
@@ -235,7 +242,7 @@ func (n *Node) verdict(trace []Trace, nominal bool) Verdict {
 // Deciding lists the atoms that carry the guard's verdict: all of them for an
 // "and" that holds, the one that fails for an "and" that does not, and the other
 // way round for "or". An open or unknown guard is carried by its open or unknown
-// atoms. The order is as written.
+// atoms. One atom speaks for a whole group. The order is as written.
 func (g *Guard) Deciding(trace []Trace) []int {
 	var out []int
 	g.Root.deciding(trace, &out)
@@ -251,6 +258,10 @@ func (n *Node) deciding(trace []Trace, out *[]int) {
 	case Not:
 		n.Kids[0].deciding(trace, out)
 	case And, Or:
+		if n.Of != nil {
+			*out = append(*out, n.Of.Speaks(trace))
+			return
+		}
 		v := n.verdict(trace, false)
 		firm := v == True || v == False
 		all := firm && (n.Kind == And) == (v == True)

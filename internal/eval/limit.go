@@ -101,12 +101,16 @@ type Derived struct {
 	Text         string
 	Alternatives []*Linear // one, unless the author wrote first_known
 	Call         *Call     // instead of them: a function of the trade
+	Extreme      *Extreme  // or the highest, the lowest or the spread of readings
 }
 
 // Over works the value out: the first alternative that is known.
 func (d *Derived) Over(values []Value) Interval {
-	if d.Call != nil {
+	switch {
+	case d.Call != nil:
 		return d.Call.Over(values)
+	case d.Extreme != nil:
+		return d.Extreme.Over(values)
 	}
 	for _, a := range d.Alternatives {
 		if r := a.Over(values); r.Known {
@@ -133,8 +137,11 @@ func (d *Derived) linear() *Linear {
 // Vars lists the variables the value looks at.
 func (d *Derived) Vars() []*Var {
 	var out []*Var
-	if d.Call != nil {
+	switch {
+	case d.Call != nil:
 		return d.Call.vars(out)
+	case d.Extreme != nil:
+		return d.Extreme.Vars
 	}
 	for _, a := range d.Alternatives {
 		out = a.vars(out)

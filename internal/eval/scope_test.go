@@ -42,6 +42,7 @@ func newTestScope() *testScope {
 		{ID: "turned", Domain: Domain{Kind: Choice, Choices: []string{"normally", "slowly", "not at all"}}},
 		{ID: "lamps", Domain: SeveralOf([]string{"left", "right", "rear"})},
 		{ID: "hot", Domain: Domain{Kind: YesNo, Choices: []string{"no", "yes"}}},
+		{ID: "lowest", Domain: Domain{Unit: u("V"), Span: [2]float64{0, 18}}}, // named like a function
 		{ID: "count", Domain: Domain{Unit: u("1"), Span: [2]float64{0, 9}}},
 	} {
 		v.Slot, v.Title = i, v.ID

@@ -12,6 +12,11 @@ type Var struct {
 	ID    string // "rest_voltage" or "recheck.rest_voltage"
 	Slot  int    // index into the values an expression is evaluated over
 	Title string // for showing
+
+	// The readings of which it is the highest, or with Least the lowest. Such a variable has
+	// no slot and no value; it stands only in the sum of a Group, for those who prove.
+	Of    []*Var
+	Least bool
 }
 
 // State tells apart the ways an answer can be missing.

@@ -146,9 +146,16 @@ func (v *coverage) note(x *engine.Explanation, latest []eval.Value) {
 			v.not[b.Place] = true
 		}
 	}
-	for _, a := range x.Step.Program().Atoms {
+	p := x.Step.Program()
+	for i, a := range p.Atoms {
 		if a.Kind != eval.Compare {
 			continue
+		}
+		if a.Of != nil {
+			if i != a.Of.Atoms[0] {
+				continue
+			}
+			a = p.Atoms[speaks(p, a.Of, latest)]
 		}
 		d := a.Diff.Over(latest)
 		if !d.Known {
@@ -173,11 +180,23 @@ func (v *coverage) note(x *engine.Explanation, latest []eval.Value) {
 	}
 }
 
+// speaks gives the atom that decides a comparison of an extreme.
+func speaks(p *eval.Program, g *eval.Group, latest []eval.Value) int {
+	trace := make([]eval.Trace, len(p.Atoms))
+	for _, i := range g.Atoms {
+		trace[i] = p.Atoms[i].Eval(&eval.Env{Values: latest})
+	}
+	return g.Speaks(trace)
+}
+
 // against names the two sides of a comparison, the reading first: the same for
 // "rest < limits.flat" and "limits.flat <= rest". turned tells that the atom's sum
 // is the limit less the reading.
 func against(a *eval.Atom) (what string, turned bool) {
 	left, right := a.Left, a.Right
+	if a.Of != nil {
+		left, right = a.Of.Whole.Left, a.Of.Whole.Right
+	}
 	turned = a.Written == ">" || a.Written == ">="
 	if len(left.Limits) > 0 && len(right.Limits) == 0 || len(left.Limits) == len(right.Limits) && left.Text > right.Text {
 		left, right, turned = right, left, !turned

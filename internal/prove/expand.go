@@ -104,7 +104,7 @@ func (m *model) split(l *eval.Linear, cond uncutCell, sum *linearForm, i int, sc
 	case t.First != nil:
 		return m.splitFirst(l, t, c, cond, sum, i, scale, out)
 	}
-	return m.split(l, with(cond, uncut{slot: t.Var.Slot, set: ^uint64(0)}), sum.add(t.Var.Slot, c, nil), i+1, scale, out)
+	return m.split(l, m.whenKnown(cond, t.Var), sum.add(m.slotOf(t.Var), c, nil), i+1, scale, out)
 }
 
 // byNumber gathers the choices that have the same number, in order of the choices.
@@ -203,7 +203,9 @@ func (m *model) unknowns(l *eval.Linear) ([]uncutCell, error) {
 	for i := range l.Terms {
 		t := &l.Terms[i]
 		if t.First == nil {
-			out = append(out, uncutCell{{slot: t.Var.Slot, not: true}})
+			for _, v := range read(t.Var) {
+				out = append(out, uncutCell{{slot: v.Slot, not: true}})
+			}
 			continue
 		}
 		if t.First.Call != nil {

@@ -224,14 +224,14 @@ const mostCells = 20000
 
 // cells lists where a guard is what is asked. The cells may overlap.
 func (m *model) cells(p *eval.Program, n *eval.Node, want aspect) ([]cell, error) {
-	switch n.Kind {
-	case eval.Always:
+	switch {
+	case n.Kind == eval.Always:
 		if want.forAll() {
 			return []cell{nil}, nil
 		}
 		return nil, nil
-	case eval.Leaf:
-		x := m.atoms[p.Atoms[n.Atom]]
+	case n.Kind == eval.Leaf || n.Of != nil:
+		x := m.atoms[atomOf(p, n)]
 		switch want {
 		case isTrue:
 			return x.yes, nil
@@ -241,13 +241,21 @@ func (m *model) cells(p *eval.Program, n *eval.Node, want aspect) ([]cell, error
 			return append(slices.Clone(x.yes), x.unknown...), nil
 		}
 		return append(slices.Clone(x.no), x.unknown...), nil
-	case eval.Not:
+	case n.Kind == eval.Not:
 		return m.cells(p, n.Kids[0], want.opposite())
 	}
 	if (n.Kind == eval.And) != want.forAll() {
 		return m.anyOf(p, n.Kids, want)
 	}
 	return m.allOf(p, n.Kids, want)
+}
+
+// atomOf is the comparison that a node is, of readings or of an extreme of them.
+func atomOf(p *eval.Program, n *eval.Node) *eval.Atom {
+	if n.Of != nil {
+		return n.Of.Whole
+	}
+	return p.Atoms[n.Atom]
 }
 
 func (m *model) anyOf(p *eval.Program, kids []*eval.Node, want aspect) ([]cell, error) {

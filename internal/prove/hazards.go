@@ -58,7 +58,8 @@ func isGood(x *engine.Finding) bool {
 func (c *checker) noSaferSide(s *engine.Step) {
 	p := s.Program()
 	for i, a := range p.Atoms {
-		if a.Kind != eval.Compare || len(a.Diff.Limits) == 0 || slices.ContainsFunc(a.Diff.Limits, func(l eval.Mention) bool { return l.Safer != eval.NoSide }) {
+		text, ok := p.Wording(i)
+		if !ok || a.Kind != eval.Compare || len(a.Diff.Limits) == 0 || slices.ContainsFunc(a.Diff.Limits, func(l eval.Mention) bool { return l.Safer != eval.NoSide }) {
 			continue
 		}
 		var mends, other *engine.Branch
@@ -73,7 +74,7 @@ func (c *checker) noSaferSide(s *engine.Step) {
 		}
 		if mends != nil && other != nil {
 			c.add("no-safer-side", s.Place, len(s.ID), "step %q holds %q between a repair (%s) and none (%s), and limits.%s names no side for a close call: the best value decides; say `safer: below` or `safer: above`",
-				base(s), a.Text, targetName(mends.To), targetName(other.To), a.Diff.Limits[0].ID)
+				base(s), text, targetName(mends.To), targetName(other.To), a.Diff.Limits[0].ID)
 		}
 	}
 }

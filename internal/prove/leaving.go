@@ -214,7 +214,7 @@ func (m *model) problemFor(st *state, cells []cell) (*problem, box) {
 	for _, n := range st.cell {
 		if r := m.row(n.dim); r != nil {
 			facts = append(facts, n)
-			for _, s := range r.slots {
+			for _, s := range r.reads {
 				facts = append(facts, constraint{s, domain{}})
 			}
 		}

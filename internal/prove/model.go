@@ -23,6 +23,7 @@ type model struct {
 	doneN    []int // the step's DoneIndex, by dimension less the slots
 	rows     []*row
 	byKey    map[string]int
+	extremes []extreme     // the highest and the lowest of several readings, by slot from firstExtreme down
 	rowsOn   map[int][]int // the dimensions of the comparisons that look at a slot
 	atoms    map[*eval.Atom]*pieces
 	expanded map[*eval.Atom]*expanded // comparisons before the axes were cut
@@ -46,7 +47,8 @@ type axis struct {
 // row is a comparison of several readings: the sum of coef times slot, plus k,
 // is below zero, or at most zero when orEqual is set.
 type row struct {
-	slots   []int
+	slots   []int // of readings and extremes
+	reads   []int // of the readings behind them
 	coef    []*big.Rat
 	k       *big.Rat
 	orEqual bool
@@ -90,6 +92,7 @@ func newModel(t *engine.Tree, more ...*eval.Atom) (*model, error) {
 // gives an atom over the model's own variables. When one of them is too complex the axes
 // are cut all the same, for what is tried then.
 func (m *model) build(atoms []*eval.Atom, over func(*eval.Atom) *eval.Atom) error {
+	atoms = proved(atoms)
 	own := make([]*eval.Atom, len(atoms))
 	var failed error
 	for i, a := range atoms {
@@ -225,7 +228,8 @@ func (m *model) rowOf(l *linearForm, orEqual bool, text string) (dim int, same b
 		at = len(m.axes) + len(m.doneN) + len(m.rows)
 		m.byKey[key.String()] = at
 		m.rows = append(m.rows, r)
-		for _, s := range slots {
+		r.reads = m.readingsOf(slots)
+		for _, s := range r.reads {
 			m.rowsOn[s] = append(m.rowsOn[s], at)
 		}
 	}

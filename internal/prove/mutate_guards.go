@@ -24,17 +24,18 @@ func (b *bench) guards(s site, where string) []*mutant {
 	}
 	first := programs[0]
 	for i, a := range first.Atoms {
-		if a.Kind == eval.OneOf && !says(first, a.Text) {
+		text, ok := first.Wording(i)
+		if !ok || a.Kind == eval.OneOf && !says(first, a.Text) {
 			continue // a row of `cases`: its target is changed
 		}
 		if a.Op != eval.Equal || a.Kind != eval.Compare {
 			apply, undo := turned(programs, i)
-			add(fmt.Sprintf("%q turned round", a.Text), apply, undo)
+			add(fmt.Sprintf("%q turned round", text), apply, undo)
 		}
 		switch {
 		case a.Kind == eval.Compare && a.Op != eval.Equal && b.atItsEnd(a):
 			apply, undo := edited(programs, i, func(a *eval.Atom) { a.Op = eval.Less + eval.LessEqual - a.Op })
-			add(fmt.Sprintf("%q with %s for %s", a.Text, otherEnd[a.Written], a.Written), apply, undo)
+			add(fmt.Sprintf("%q with %s for %s", text, otherEnd[a.Written], a.Written), apply, undo)
 		case a.Kind == eval.OneOf && !a.Var.Many() && a.Set&(a.Set-1) != 0:
 			for k, word := range a.Var.Choices {
 				if bit := uint64(1) << uint(k); a.Set&bit != 0 {
@@ -76,7 +77,10 @@ func says(p *eval.Program, text string) bool {
 // joins lists the nodes of a guard that join others, from the outside in.
 func joins(n *eval.Node) []*eval.Node {
 	var out []*eval.Node
-	if n.Kind == eval.And || n.Kind == eval.Or {
+	switch {
+	case n.Of != nil:
+		return nil // of one comparison
+	case n.Kind == eval.And || n.Kind == eval.Or:
 		out = append(out, n)
 	}
 	for _, k := range n.Kids {
@@ -104,19 +108,27 @@ func (b *bench) atItsEnd(a *eval.Atom) bool {
 
 var otherEnd = map[string]string{"<": "<=", "<=": "<", ">": ">=", ">=": ">"}
 
-// edited changes atom i of some programs.
+// edited changes atom i of some programs, and where it is the first of those that the
+// comparison of an extreme is made of, all of them.
 func edited(programs []*eval.Program, i int, change func(*eval.Atom)) (apply, undo func()) {
-	old := make([]eval.Atom, len(programs))
-	for k, p := range programs {
-		old[k] = *p.Atoms[i]
+	var atoms []*eval.Atom
+	var old []eval.Atom
+	for _, p := range programs {
+		own := []*eval.Atom{p.Atoms[i]}
+		if g := p.Atoms[i].Of; g != nil {
+			own = append(p.Atoms[i:i+len(g.Atoms):i+len(g.Atoms)], g.Whole)
+		}
+		for _, a := range own {
+			atoms, old = append(atoms, a), append(old, *a)
+		}
 	}
 	return func() {
-			for _, p := range programs {
-				change(p.Atoms[i])
+			for _, a := range atoms {
+				change(a)
 			}
 		}, func() {
-			for k, p := range programs {
-				*p.Atoms[i] = old[k]
+			for k, a := range atoms {
+				*a = old[k]
 			}
 		}
 }
@@ -124,10 +136,14 @@ func edited(programs []*eval.Program, i int, change func(*eval.Atom)) (apply, un
 // turned makes atom i of some programs its opposite wherever a guard looks at it.
 func turned(programs []*eval.Program, i int) (apply, undo func()) {
 	var leaves []*eval.Node
+	var old []eval.Node
 	var look func(n *eval.Node)
 	look = func(n *eval.Node) {
-		if n.Kind == eval.Leaf && n.Atom == i && !slices.Contains(leaves, n) {
-			leaves = append(leaves, n)
+		if is := n.Kind == eval.Leaf && n.Atom == i || n.Of != nil && n.Of.Atoms[0] == i; is && !slices.Contains(leaves, n) {
+			leaves, old = append(leaves, n), append(old, *n)
+		}
+		if n.Of != nil {
+			return
 		}
 		for _, k := range n.Kids {
 			look(k)
@@ -139,12 +155,12 @@ func turned(programs []*eval.Program, i int) (apply, undo func()) {
 		}
 	}
 	return func() {
-			for _, n := range leaves {
-				*n = eval.Node{Kind: eval.Not, Kids: []*eval.Node{{Kind: eval.Leaf, Atom: i}}}
+			for k, n := range leaves {
+				*n = eval.Node{Kind: eval.Not, Kids: []*eval.Node{&old[k]}}
 			}
 		}, func() {
-			for _, n := range leaves {
-				*n = eval.Node{Kind: eval.Leaf, Atom: i}
+			for k, n := range leaves {
+				*n = old[k]
 			}
 		}
 }

@@ -110,7 +110,9 @@ func (b *bench) paired(m *mutant, changed func(*engine.Tree) *engine.Tree) map[*
 	pair := func(was, is *eval.Program) bool {
 		for i, a := range was.Atoms {
 			if len(is.Atoms) == len(was.Atoms) {
-				out[a] = is.Atoms[i]
+				if out[a] = is.Atoms[i]; a.Of != nil && is.Atoms[i].Of != nil {
+					out[a.Of.Whole] = is.Atoms[i].Of.Whole
+				}
 			}
 		}
 		return len(is.Atoms) == len(was.Atoms)

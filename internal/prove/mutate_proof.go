@@ -96,17 +96,18 @@ func (b *bench) shown(f *flow, s *engine.Step, st *state, p *problem, hit, whole
 // changed runs do with the comparisons of a program in cells as the change has them.
 func (b *bench) changed(m *mutant, f *flow, p *eval.Program, do func()) {
 	f.m.work = 0 // each change has a bound of its own
-	was := make([]*pieces, len(p.Atoms))
-	for i, a := range p.Atoms {
+	atoms := proved(p.Atoms)
+	was := make([]*pieces, len(atoms))
+	for i, a := range atoms {
 		was[i] = f.m.atoms[a]
 	}
 	defer func() {
-		for i, a := range p.Atoms {
+		for i, a := range atoms {
 			f.m.atoms[a] = was[i]
 		}
 	}()
 	if m.library != nil {
-		for _, a := range p.Atoms {
+		for _, a := range atoms {
 			f.m.atoms[a] = f.m.atoms[m.atoms[a]]
 		}
 		do()
@@ -114,7 +115,7 @@ func (b *bench) changed(m *mutant, f *flow, p *eval.Program, do func()) {
 	}
 	m.apply()
 	defer m.undo()
-	for _, a := range p.Atoms {
+	for _, a := range atoms {
 		f.m.atoms[a] = f.m.buildCells(a, f.m.expanded[a])
 	}
 	do()

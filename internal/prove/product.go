@@ -206,6 +206,9 @@ func (j *product) build() error {
 	for e, ed := range j.eds {
 		for _, a := range ed.prog.Atoms {
 			edition[a] = e
+			if a.Of != nil {
+				edition[a.Of.Whole] = e
+			}
 		}
 	}
 	atoms := slices.Concat(j.eds[0].prog.Atoms, j.eds[1].prog.Atoms)
@@ -226,11 +229,24 @@ func (j *product) atom(e int, a *eval.Atom) *eval.Atom {
 	return &c
 }
 
+// variable is the one that both editions have, of an extreme one over such.
+func (j *product) variable(v *eval.Var) *eval.Var {
+	if v.Of == nil {
+		return j.by[v].v
+	}
+	c := *v
+	c.Of = nil
+	for _, r := range v.Of {
+		c.Of = append(c.Of, j.by[r].v)
+	}
+	return &c
+}
+
 func (j *product) sum(e int, l *eval.Linear) *eval.Linear {
 	c := &eval.Linear{Dim: l.Dim, K: l.K, Exact: l.Exact, Text: l.Text}
 	for _, t := range l.Terms {
 		if t.Var != nil {
-			t.Var = j.by[t.Var].v
+			t.Var = j.variable(t.Var)
 		}
 		switch {
 		case t.Table != nil:

@@ -69,6 +69,9 @@ func (a *axis) between(from, to *big.Rat) *big.Rat {
 func (p *problem) readable(b box) map[int]*big.Rat {
 	out := p.numbersIn(b)
 	rows := p.fixed(b)
+	if slices.ContainsFunc(rows, func(i int) bool { return p.m.row(p.dims[i]).slots[0] < 0 }) {
+		return out // what is left to the last reading is no one range
+	}
 	var tied []int
 	for slot := range p.m.axes {
 		if p.tied(b, slot) {
@@ -109,8 +112,7 @@ func (p *problem) assignReadable(b box, rows, order []int, last int, set map[int
 			continue
 		}
 		set[order[0]] = x
-		s, _ := p.tableau(b, rows, set)
-		if ok, decided := s.solve(); ok && decided && p.assignReadable(b, rows, order[1:], last, set, tries) {
+		if _, _, ok, err := p.settle(b, rows, set); ok && err == nil && p.assignReadable(b, rows, order[1:], last, set, tries) {
 			return true
 		}
 		delete(set, order[0])

@@ -38,6 +38,7 @@ limits:
 values:
   sum: {is: a + b, unit: V}
   first: {first_known: [c, limits.half * b], unit: V}
+  apart: {is: "spread(a, b)", unit: V}
 findings:
   f1: {title: F1, action: one}
   f2: {title: F2, action: two}
@@ -57,7 +58,8 @@ func randomGuard(t *rapid.T, depth int) string {
 			return rapid.SampledFrom(atoms).Draw(t, "atom")
 		}
 		op := rapid.SampledFrom([]string{"<", "<=", ">", ">="}).Draw(t, "op")
-		return rapid.SampledFrom(terms).Draw(t, "left") + " " + op + " " + rapid.SampledFrom(terms).Draw(t, "right")
+		left := append([]string{"highest(a, b)", "lowest(a, b, c)", "spread(a, c)", "apart"}, terms...)
+		return rapid.SampledFrom(left).Draw(t, "left") + " " + op + " " + rapid.SampledFrom(terms).Draw(t, "right")
 	}
 	join := rapid.SampledFrom([]string{" and ", " or "}).Draw(t, "join")
 	g := "(" + randomGuard(t, depth-1) + join + randomGuard(t, depth-1) + ")"

@@ -202,7 +202,7 @@ func (p *problem) fixed(b box) []int {
 }
 
 func (p *problem) allKnown(b box, r *row) bool {
-	for _, s := range r.slots {
+	for _, s := range r.reads {
 		if i, ok := p.at[s]; ok && b[i].modes&known == 0 {
 			return false
 		}
@@ -222,21 +222,14 @@ func (p *problem) rangeOf(b box, slot int) domain {
 // comparisons it decides.
 func (p *problem) feasible(b box) (bool, error) {
 	rows := p.fixed(b)
-	switch len(rows) {
-	case 0:
+	switch {
+	case len(rows) == 0:
 		return true, nil
-	case 1:
+	case len(rows) == 1 && p.m.row(p.dims[rows[0]]).slots[0] >= 0:
 		return p.feasibleRow(b, rows[0]), nil
 	}
-	if err := p.spend(tableauWork); err != nil {
-		return false, err
-	}
-	s, _ := p.tableau(b, rows, nil)
-	ok, decided := s.solve()
-	if !decided {
-		return false, errTooComplex
-	}
-	return ok, nil
+	_, _, ok, err := p.settle(b, rows, nil)
+	return ok, err
 }
 
 // feasibleRow decides one comparison by the ends of its readings' ranges.
@@ -265,17 +258,16 @@ func (p *problem) feasibleRow(b box, i int) bool {
 	return sign < 0 || sign == 0 && !strict && !open
 }
 
-// tableau sets up the decided comparisons; fixedAt gives readings set to one value.
-func (p *problem) tableau(b box, rows []int, fixedAt map[int]*big.Rat) (*tableau, []int) {
+// tableau sets up the decided comparisons; fixedAt gives readings set to one value, ties
+// the readings that extremes are.
+func (p *problem) tableau(b box, rows []int, fixedAt map[int]*big.Rat, ties []tie) (*tableau, []int) {
 	var slots []int
 	for _, i := range rows {
-		for _, s := range p.m.row(p.dims[i]).slots {
-			if !slices.Contains(slots, s) {
-				slots = append(slots, s)
-			}
-		}
+		r := p.m.row(p.dims[i])
+		slots = append(append(slots, r.slots...), r.reads...)
 	}
 	slices.Sort(slots)
+	slots = slices.Compact(slots)
 	s := newTableau(len(slots))
 	for v, slot := range slots {
 		if at := fixedAt[slot]; at != nil {
@@ -283,11 +275,15 @@ func (p *problem) tableau(b box, rows []int, fixedAt map[int]*big.Rat) (*tableau
 			s.bound(v, false, at, false)
 			continue
 		}
+		if slot < 0 {
+			continue
+		}
 		d := p.rangeOf(b, slot)
 		from, openFrom, to, openTo := p.m.axes[slot].ends(d.lo, d.hi)
 		s.bound(v, true, from, openFrom)
 		s.bound(v, false, to, openTo)
 	}
+	p.beyond(s, b, slots, ties)
 	for _, i := range rows {
 		r := p.m.row(p.dims[i])
 		coef := make([]*big.Rat, len(slots))

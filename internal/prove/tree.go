@@ -319,8 +319,8 @@ type threshold struct {
 // limitsOf looks at the limits that a step holds single readings against.
 func (c *checker) limitsOf(f *flow, s *engine.Step) {
 	by := map[int][]threshold{}
-	for _, a := range s.Program().Atoms {
-		if a.Kind != eval.Compare {
+	for i, a := range s.Program().Atoms {
+		if _, first := s.Program().Wording(i); !first || a.Kind != eval.Compare || a.Of != nil && a.Of.Extreme.Func == "spread" {
 			continue
 		}
 		c.tableHeld(f, s, a)

@@ -127,7 +127,7 @@ func (p *problem) numbersIn(b box) map[int]*big.Rat {
 	rows := p.fixed(b)
 	var tied []int
 	for _, i := range rows {
-		for _, s := range p.m.row(p.dims[i]).slots {
+		for _, s := range p.m.row(p.dims[i]).reads {
 			if !slices.Contains(tied, s) {
 				tied = append(tied, s)
 			}
@@ -143,18 +143,18 @@ func (p *problem) numbersIn(b box) map[int]*big.Rat {
 	for _, slot := range tied {
 		for _, try := range p.m.axes[slot].candidates(p.rangeOf(b, slot)) {
 			set[slot] = try
-			s, _ := p.tableau(b, rows, set)
-			if ok, decided := s.solve(); ok && decided {
+			if _, _, ok, err := p.settle(b, rows, set); ok && err == nil {
 				break
 			}
 			delete(set, slot)
 		}
 	}
 	if len(set) < len(tied) {
-		s, slots := p.tableau(b, rows, set)
-		if ok, _ := s.solve(); ok {
+		if s, slots, ok, _ := p.settle(b, rows, set); ok {
 			for v, x := range s.numbers() {
-				set[slots[v]] = x
+				if slots[v] >= 0 {
+					set[slots[v]] = x
+				}
 			}
 		}
 	}
@@ -200,7 +200,7 @@ func (p *problem) worded(b, whole box, numbers map[int]*big.Rat) Witness {
 }
 
 func (p *problem) tied(b box, slot int) bool {
-	return slices.ContainsFunc(p.fixed(b), func(i int) bool { return slices.Contains(p.m.row(p.dims[i]).slots, slot) })
+	return slices.ContainsFunc(p.fixed(b), func(i int) bool { return slices.Contains(p.m.row(p.dims[i]).reads, slot) })
 }
 
 // axisOf is the reading behind a dimension, nil for another kind.

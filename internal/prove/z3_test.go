@@ -139,6 +139,9 @@ func guard(p *eval.Program, n *eval.Node) (yes, no string) {
 		yes, no := guard(p, n.Kids[0])
 		return no, yes
 	}
+	if n.Of != nil {
+		return ofExtreme(p, n.Of)
+	}
 	var ys, ns []string
 	for _, k := range n.Kids {
 		y, x := guard(p, k)
@@ -149,6 +152,35 @@ func guard(p *eval.Program, n *eval.Node) (yes, no string) {
 		return "(and " + all + ")", "(or " + some + ")"
 	}
 	return "(or " + all + ")", "(and " + some + ")"
+}
+
+// ofExtreme writes the comparison of the highest, the lowest or the spread of readings as
+// its author meant it, not as the atoms that it is made of.
+func ofExtreme(p *eval.Program, g *eval.Group) (yes, no string) {
+	a := p.Atoms[g.Atoms[0]]
+	other := a.Right
+	if g.Right {
+		other = a.Left
+	}
+	o, known := sum(other)
+	for _, v := range g.Extreme.Vars {
+		known += " " + isKnown(v)
+	}
+	best := func(op string) string {
+		e := value(g.Extreme.Vars[0])
+		for _, v := range g.Extreme.Vars[1:] {
+			e = fmt.Sprintf("(ite (%s %s %s) %s %s)", op, value(v), e, value(v), e)
+		}
+		return e
+	}
+	e := map[string]string{"highest": best(">"), "lowest": best("<"), "spread": fmt.Sprintf("(- %s %s)", best(">"), best("<"))}[g.Extreme.Func]
+	holds := []string{e, o}
+	if g.Right {
+		holds = []string{o, e}
+	}
+	op := map[eval.Op]string{eval.Less: "<", eval.LessEqual: "<="}[a.Op]
+	is := fmt.Sprintf("(%s %s %s)", op, holds[0], holds[1])
+	return fmt.Sprintf("(and %s %s)", known, is), fmt.Sprintf("(and %s (not %s))", known, is)
 }
 
 // step asks the three questions of one step.
@@ -245,7 +277,7 @@ func agree(t *testing.T, z3 string, all []*engine.Tree, missing bool) (steps int
 		require.NoError(t, err)
 		for i, s := range tree.Steps {
 			v := verdicts[i]
-			require.True(t, v.decided, "%s, step %q", tree.Name, s.ID)
+			require.True(t, v.decided, "%s, step %q\n%s", tree.Name, s.ID, branchTexts(s))
 			require.Equal(t, [3]bool(sat[:3]), [3]bool{v.gap, v.overlap, v.unknown}, "%s, step %q: gap, overlap, not known; z3 first (%s)\n%s", tree.Name, s.ID, v.witness, branchTexts(s))
 			for k, yes := range sat[:3] {
 				if yes {
@@ -346,18 +378,20 @@ limits:
 values:
   sum: {is: a + b - limits.third * c, unit: V}
   first: {first_known: [c, limits.twice * b], unit: V}
+  apart: {is: "spread(a, e)", unit: V}
 findings:
   f1: {title: F1, action: one}
 `
 
-// listGuard writes a guard out of everything the language has.
-func listGuard(r *rand.Rand, depth int) string {
+// listGuard writes a guard out of everything the language has; one comparison in extremes is
+// of the highest, the lowest or the spread of readings, none where that is 0.
+func listGuard(r *rand.Rand, depth, extremes int) string {
 	terms := []string{"a", "b", "c", "e", "sum", "first", "limits.l1", "limits.l2", "limits.l3", "limits.l4", "limits.tab", "limits.back", "limits.word",
 		"a - b", "a + b - c", "limits.twice * b", "a - limits.tab", "c - limits.third * a + e", "limits.l1 - limits.l2", "limits.twice * (a - e)"}
 	words := []string{`w == "red"`, `w != "blue"`, `w in ["red", "blue"]`, "v", "not v", "known(c)", "not known(x)", `x == "one"`, "done(s0)"}
 	switch {
 	case depth > 0 && r.IntN(4) > 0:
-		g := "(" + listGuard(r, depth-1) + []string{" and ", " or "}[r.IntN(2)] + listGuard(r, depth-1) + ")"
+		g := "(" + listGuard(r, depth-1, extremes) + []string{" and ", " or "}[r.IntN(2)] + listGuard(r, depth-1, extremes) + ")"
 		if r.IntN(5) == 0 {
 			return "not " + g
 		}
@@ -365,29 +399,37 @@ func listGuard(r *rand.Rand, depth int) string {
 	case r.IntN(3) == 0:
 		return words[r.IntN(len(words))]
 	}
-	return terms[r.IntN(len(terms))] + []string{" < ", " <= ", " > ", " >= "}[r.IntN(4)] + terms[r.IntN(len(terms))]
+	op, other := []string{" < ", " <= ", " > ", " >= "}[r.IntN(4)], terms[r.IntN(len(terms))]
+	if extremes > 0 && r.IntN(extremes) == 0 {
+		of := []string{"highest(a, b, e)", "lowest(a, c)", "spread(b, c, e)", "apart"}[r.IntN(4)]
+		if r.IntN(2) == 0 {
+			return other + op + of
+		}
+		return of + op + other
+	}
+	return terms[r.IntN(len(terms))] + op + other
 }
 
 // listBranches is a list of branches, often made sound by splitting.
-func listBranches(r *rand.Rand) []string {
-	list := []string{listGuard(r, 2)}
+func listBranches(r *rand.Rand, extremes int) []string {
+	list := []string{listGuard(r, 2, extremes)}
 	if r.IntN(2) == 0 {
 		list = append(list, "not ("+list[0]+")")
 		for range r.IntN(4) {
 			i := r.IntN(len(list))
-			g := listGuard(r, 1)
+			g := listGuard(r, 1, extremes)
 			list, list[i] = append(list, list[i]+" and not ("+g+")"), list[i]+" and "+g
 		}
 		return list
 	}
 	for range 1 + r.IntN(4) {
-		list = append(list, listGuard(r, 2))
+		list = append(list, listGuard(r, 2, extremes))
 	}
 	return list
 }
 
 // listTree is a tree whose steps have random branches that all lead on.
-func listTree(t *testing.T, r *rand.Rand, n int) *engine.Tree {
+func listTree(t *testing.T, r *rand.Rand, n, extremes int) *engine.Tree {
 	t.Helper()
 	var b strings.Builder
 	b.WriteString("tree: lists\ntitle: Random lists\nedition: 1\nuse: [random]\nbegin: s0\nsteps:\n")
@@ -397,7 +439,7 @@ func listTree(t *testing.T, r *rand.Rand, n int) *engine.Tree {
 			to = "f1"
 		}
 		fmt.Fprintf(&b, "  s%d:\n    kind: inspect\n    title: S\n    take: [a, b, c, e, w, x, v]\n    branches:\n", i)
-		for _, g := range listBranches(r) {
+		for _, g := range listBranches(r, extremes) {
 			fmt.Fprintf(&b, "      - {if: '%s', to: %s}\n", g, to)
 		}
 	}
@@ -408,21 +450,26 @@ func listTree(t *testing.T, r *rand.Rand, n int) *engine.Tree {
 	return lib.Trees()[0]
 }
 
-func TestProverAgreesWithZ3OnRandomLists(t *testing.T) {
+func TestProverAgreesWithZ3OnRandomLists(t *testing.T) { agreeOnLists(t, 20, 0) }
+
+func TestProverAgreesWithZ3OnExtremes(t *testing.T) { agreeOnLists(t, 2, 4) }
+
+// agreeOnLists compares the prover with z3 on rounds of 100 random lists.
+func agreeOnLists(t *testing.T, rounds, extremes int) {
 	z3 := z3Path(t)
 	r := rand.New(rand.NewPCG(2026, 11))
 	var all [3]int
 	total := 0
-	for round := range 20 {
-		steps, found := agree(t, z3, []*engine.Tree{listTree(t, r, 100)}, round%2 == 1)
+	for round := range rounds {
+		steps, found := agree(t, z3, []*engine.Tree{listTree(t, r, 100, extremes)}, round%2 == 1)
 		total += steps
 		for k := range all {
 			all[k] += found[k]
 		}
 	}
-	require.Equal(t, 2000, total)
+	require.Equal(t, 100*rounds, total)
 	for _, n := range all {
-		require.Greater(t, n, 100, "each kind of fault must turn up often: %v", all)
+		require.Greater(t, n, 5*rounds, "each kind of fault must turn up often: %v", all)
 	}
 	t.Logf("%d random lists, three questions each: %d gaps, %d overlaps, %d not known", total, all[0], all[1], all[2])
 }
