@@ -98,7 +98,9 @@ func readCases(r source.Reader, root *yaml.Node, lib *engine.Library) *caseFile 
 // shippedMeters are read once and not for every case.
 var shippedMeters = sync.OnceValue(engine.Meters)
 
+// readCase reads one case; nil when it has a fault.
 func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
+	before := r.Faults.Added()
 	m := r.Map(n)
 	if m == nil {
 		return nil
@@ -143,6 +145,9 @@ func readCase(r source.Reader, t *engine.Tree, n *yaml.Node) *workedCase {
 		}
 	}
 	m.Done()
+	if r.Faults.Added() > before {
+		return nil
+	}
 	return w
 }
 

@@ -110,6 +110,15 @@ func TestCasesThatComeOutOtherwiseAreFaults(t *testing.T) {
 	}
 }
 
+// A case that cannot be read is not walked: what would come out is told of nothing that
+// its author wrote.
+func TestACaseThatCannotBeReadIsNotWalked(t *testing.T) {
+	r := Library(withCases(t, worked("low", "rest: no", "good")+worked("flat", "rest: 11 V", "flat_battery")), nil, Options{})
+	assert.Contains(t, told(r), "YAML may take no for true, false or nothing")
+	assert.NotContains(t, told(r), "comes out otherwise")
+	assert.Equal(t, 1, r.Trees[0].Cases.Total)
+}
+
 // ampsTree decides on a reading whose short name, current, is not its id.
 const ampsTree = `tree: amps
 title: Amps
