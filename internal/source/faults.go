@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 )
@@ -27,6 +28,7 @@ type Note struct {
 const (
 	keptFaults    = 1000
 	printedFaults = 200
+	printedOfRule = 20
 	longestText   = 80  // runes of a text quoted in one of our messages
 	longestWords  = 600 // runes of any message
 )
@@ -131,17 +133,50 @@ func (f *Faults) Added() int { return f.added }
 func (f *Faults) Empty() bool { return f.Len() == 0 }
 
 // Print writes the faults in order: message, the line with a caret under the spot, the notes.
-// It stops after 200 and says how many more there are.
-func (f *Faults) Print(w io.Writer) {
+// It stops after 200, and after 20 of one rule, and says how many more there are. Faults in the
+// files named come first, and those in others apart from them.
+func (f *Faults) Print(w io.Writer, first ...string) {
 	sorted := f.Sorted()
-	for _, fault := range sorted[:min(len(sorted), printedFaults)] {
+	rank := func(fault Fault) int {
+		if len(first) == 0 || slices.Contains(first, fault.Place.File) {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(sorted, func(a, b Fault) int { return rank(a) - rank(b) })
+	of, more, last := map[string]int{}, map[string]int{}, 0
+	printed := 0
+	for _, fault := range sorted {
+		if of[fault.Rule]++; of[fault.Rule] > printedOfRule {
+			more[fault.Rule]++
+			continue
+		}
+		if printed++; printed > printedFaults {
+			break
+		}
+		if rank(fault) > last {
+			last = 1
+			fmt.Fprintln(w, "in files of the program, where a fault may follow from yours:")
+		}
 		fmt.Fprintf(w, "%s: %s [%s]\n", fault.Place, visible(fault.Message), visible(fault.Rule))
 		f.printLine(w, fault)
 		for _, note := range fault.Notes {
 			fmt.Fprintf(w, "%s: %s\n", note.Place, visible(note.Message))
 		}
 	}
-	if more := f.Len() - printedFaults; more > 0 {
-		fmt.Fprintf(w, "and %d more\n", more)
+	f.printMore(w, min(printed, printedFaults), more)
+}
+
+// printMore says how many faults were not printed.
+func (f *Faults) printMore(w io.Writer, printed int, more map[string]int) {
+	left := f.Len() - printed
+	for _, rule := range slices.Sorted(maps.Keys(more)) {
+		if printed < printedFaults {
+			fmt.Fprintf(w, "and %d more [%s]\n", more[rule], visible(rule))
+			left -= more[rule]
+		}
+	}
+	if left > 0 {
+		fmt.Fprintf(w, "and %d more\n", left)
 	}
 }

@@ -63,13 +63,35 @@ func TestSameFaultOnce(t *testing.T) {
 func TestManyFaults(t *testing.T) {
 	var faults Faults
 	for n := range keptFaults + 5 {
-		faults.Add("r", Place{"a", n + 1, 1}, 1, "m")
+		faults.Add(fmt.Sprint("r", n%200), Place{"a", n + 1, 1}, 1, "m")
 	}
 	lines := strings.Split(strings.TrimSuffix(printed(&faults), "\n"), "\n")
 	assert.Len(t, lines, printedFaults+1)
 	assert.Equal(t, "and 805 more", lines[printedFaults])
 	assert.Equal(t, keptFaults+5, faults.Len())
 	assert.Len(t, faults.Sorted(), keptFaults)
+}
+
+// One slip that has a hundred consequences does not hide the other one.
+func TestManyFaultsOfOneRule(t *testing.T) {
+	var faults Faults
+	for n := range 100 {
+		faults.Add("r", Place{"a", n + 1, 1}, 1, "m")
+	}
+	faults.Add("s", Place{"a", 101, 1}, 1, "m")
+	lines := strings.Split(strings.TrimSuffix(printed(&faults), "\n"), "\n")
+	assert.Len(t, lines, printedOfRule+2)
+	assert.Equal(t, []string{"a:101:1: m [s]", "and 80 more [r]"}, lines[printedOfRule:])
+}
+
+// What somebody wrote comes before what follows from it in other files.
+func TestFilesThatComeFirst(t *testing.T) {
+	var faults Faults
+	faults.Add("r", Place{"trees/a.yaml", 1, 1}, 1, "m")
+	faults.Add("r", Place{"z.yaml", 1, 1}, 1, "m")
+	var b strings.Builder
+	faults.Print(&b, "z.yaml")
+	assert.Equal(t, "z.yaml:1:1: m [r]\nin files of the program, where a fault may follow from yours:\ntrees/a.yaml:1:1: m [r]\n", b.String())
 }
 
 // Sorted gives the same order in whatever order the faults came.

@@ -13,6 +13,7 @@ type lineScanner struct {
 	levels []level // the block mappings and lists that are open, outermost first
 	left   leftover
 	indent int // blanks before the line that is being read
+	alone  int // where the last value began that stands on a line of its own
 }
 
 // level is a block mapping or list; its keys or dashes begin in column col (from 0).
@@ -126,7 +127,7 @@ func (l *lineScanner) line() *syntaxError {
 	case l.i > tab:
 		return l.fail(tab, l.i-tab, "a tab indents this line, which YAML does not allow: indent with blanks only")
 	case strings.ContainsRune("\u00a0\u2007\u202f\u3000", l.look(0)):
-		return l.fail(tab, 1, "this line is indented with a character that looks like a blank but is none: type the blanks again")
+		return l.fail(tab, 1, "this line is indented with a hard space, which looks like a blank but is none: type the blanks again")
 	}
 	fresh, s := l.settle()
 	if s != nil {
@@ -169,6 +170,9 @@ func (l *lineScanner) settle() (fresh bool, s *syntaxError) {
 		if len(l.levels) > 0 && l.left == openText {
 			return false, l.fail(l.i, l.restWidth(), "this line is indented deeper than the one above, which has its value already: give both the same indentation")
 		}
+		if len(l.levels) > 0 && l.left == complete && dash && l.alone > l.starts[l.place(l.i).Line-2] {
+			return false, l.fail(l.alone, 1, `this stands before a list entry and is none: begin it with "- " as well`)
+		}
 		if len(l.levels) > 0 && l.left == complete {
 			return false, l.fail(l.i, l.restWidth(), "this line is indented deeper than the one above, whose value is complete: give both the same indentation")
 		}
@@ -205,6 +209,9 @@ func (l *lineScanner) entry(fresh bool) *syntaxError {
 	if r := l.look(0); (r == '?' || r == ':') && l.blankAt(1) {
 		return l.fail(l.i, 1, `a key and its value must stand on one line: write "key: value"`)
 	}
+	if l.look(0) == '-' && strings.ContainsRune(`{["'`, l.look(1)) {
+		return l.noColon()
+	}
 	for l.atDash() {
 		if l.i++; l.ends(wantsValue) {
 			return nil
@@ -227,7 +234,7 @@ func (l *lineScanner) entry(fresh bool) *syntaxError {
 		return l.value()
 	case fresh:
 		l.pop()
-		l.i = from
+		l.i, l.alone = from, from
 		return l.value()
 	}
 	l.i = from
@@ -268,6 +275,8 @@ func (l *lineScanner) noColon() *syntaxError {
 	switch {
 	case strings.HasPrefix(text, "-"):
 		return l.fail(l.i, width, `a blank must follow the dash of a list entry, as in "- `+short(strings.TrimLeft(text, "-"))+`"`)
+	case colon && strings.HasPrefix(rest, "\u00a0"):
+		return l.fail(l.i, width, "a hard space stands behind the colon, which looks like a blank but is none: type a blank")
 	case colon && !strings.ContainsAny(name, " {[\"'"):
 		return l.fail(l.i, width, `a blank must follow the colon, as in "`+short(name)+": "+short(rest)+`"`)
 	}

@@ -19,6 +19,8 @@ type Mapping struct {
 	keys   []*yaml.Node
 	values map[string]*yaml.Node
 	asked  map[string]bool
+	meant  []string // what was advised in the place of unknown keys
+	merged bool     // it would take its keys from elsewhere, which was refused
 }
 
 // Get gives the value of a key, nil if the key is absent.
@@ -59,12 +61,29 @@ func (m *Mapping) Done() {
 	}
 	known := slices.Sorted(maps.Keys(m.asked))
 	for _, key := range unknown {
+		if isNull(m.values[key.Value]) {
+			continue // reported by Read
+		}
 		advice := DidYouMean(key.Value, known)
+		m.meant = append(m.meant, advice)
 		if advice == "" {
 			advice = m.whatElse(known)
 		}
 		m.reader.Fault("unknown-key", key, "%q is no key that can stand here%s", short(key.Value), advice)
 	}
+}
+
+// Misspelt tells that a key is not there, but one near to it that nobody has asked for.
+func (m *Mapping) Misspelt(key string) bool {
+	return m != nil && m.values[key] == nil && slices.ContainsFunc(m.keys, func(k *yaml.Node) bool {
+		return !m.asked[k.Value] && DidYouMean(k.Value, []string{key}) != ""
+	})
+}
+
+// Lacks tells, after Done, that a key is not there and that no fault reported of the mapping may be
+// the reason.
+func (m *Mapping) Lacks(key string) bool {
+	return m != nil && !m.merged && m.values[key] == nil && !slices.Contains(m.meant, advise(key))
 }
 
 // whatElse names the keys that could still be given.

@@ -46,12 +46,17 @@ func (l *lineScanner) escape() *syntaxError {
 }
 
 // keyBelow tells, at a line break inside quotes or brackets, whether the next line must be a key of
-// its own: it is indented no deeper than the line where they were opened.
+// its own: it is indented no deeper than the line where they were opened, and than the keys
+// to which that belongs.
 func (l *lineScanner) keyBelow() bool {
 	below := l.lineScanner(l.i + 1)
 	start := below.i
 	below.skipBlanks()
-	return below.i-start <= l.indent && likeKey.MatchString(below.restOfLine())
+	deepest := l.indent
+	if len(l.levels) > 0 {
+		deepest = min(deepest, l.top().col)
+	}
+	return below.i-start <= deepest && likeKey.MatchString(below.restOfLine())
 }
 
 func (l *lineScanner) unclosed(from int, what string) *syntaxError {

@@ -57,6 +57,7 @@ func (r Reader) Map(n *yaml.Node) *Mapping {
 	m := &Mapping{Node: n, reader: r, values: map[string]*yaml.Node{}, asked: map[string]bool{}}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key := n.Content[i]
+		m.merged = m.merged || key.Tag == "!!merge"
 		if key.Kind != yaml.ScalarNode || key.Tag == "!!merge" || isNull(key) || m.values[key.Value] != nil {
 			continue // reported by Read
 		}
@@ -162,6 +163,11 @@ func (r Reader) checkText(n *yaml.Node) bool {
 // decimal is the one way to write a number: no exponent, no leading nought, no underscore.
 var decimal = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
 
+var (
+	decimalComma = regexp.MustCompile(`^-?(0|[1-9][0-9]*),[0-9]+$`)
+	withUnit     = regexp.MustCompile(`^(-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?) ?[°%\pL][\pL/]*$`)
+)
+
 // Number gives a number written as plain decimal digits.
 func (r Reader) Number(n *yaml.Node) (float64, bool) {
 	digits, ok := r.Digits(n)
@@ -206,6 +212,12 @@ func (r Reader) number(n *yaml.Node, want string) (string, bool) {
 		return "", false
 	case !isPlain(n) && decimal.MatchString(n.Value):
 		r.Fault("yaml-trap", n, "%s stands in quotes, which makes it a text, but %s is wanted: remove the quotes", short(n.Value), want)
+		return "", false
+	case decimalComma.MatchString(n.Value):
+		r.Fault("wrong-shape", n, "%q is not %s: write it with a point, %s", short(n.Value), want, strings.Replace(n.Value, ",", ".", 1))
+		return "", false
+	case withUnit.MatchString(n.Value):
+		r.Fault("wrong-shape", n, "%q stands here, but %s is wanted without its unit: write %s", short(n.Value), want, withUnit.FindStringSubmatch(n.Value)[1])
 		return "", false
 	case !isPlain(n) || !decimal.MatchString(n.Value):
 		r.Fault("wrong-shape", n, "%q is not %s: write digits, with a point for decimals, as in 12 or -0.5", short(n.Value), want)

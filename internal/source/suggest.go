@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// DidYouMean gives `; did you mean "x"?` for the known word that is nearest to the one written, or
-// nothing when none is near. Of equally near words the first in alphabetical order is taken, so the
+// DidYouMean gives `; did you mean "x"?` for the known word that is nearest to the one written, else
+// for one that begins as it does, or nothing when none is near. Of equally near words the first in alphabetical order is taken, so the
 // order of known does not matter.
 func DidYouMean(word string, known []string) string {
 	best, least := "", allowedEdits(word)+1
@@ -19,10 +19,23 @@ func DidYouMean(word string, known []string) string {
 			best, least = candidate, d
 		}
 	}
+	for _, candidate := range slices.Sorted(slices.Values(known)) {
+		if best == "" && (begins(word, candidate) || begins(candidate, word)) {
+			best = candidate
+		}
+	}
 	if best == "" {
 		return ""
 	}
-	return fmt.Sprintf("; did you mean %q?", best)
+	return advise(best)
+}
+
+func advise(word string) string { return fmt.Sprintf("; did you mean %q?", word) }
+
+// begins tells whether a word is another with at most six letters behind it, and no short one.
+func begins(long, short string) bool {
+	l, s := string(plainWord(long)), string(plainWord(short))
+	return len(s) >= 3 && len(l) > len(s) && len(l) <= len(s)+6 && strings.HasPrefix(l, s)
 }
 
 // allowedEdits is how many letters may differ before a suggestion becomes a guess: a third of the

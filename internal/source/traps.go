@@ -100,6 +100,7 @@ func (t trapper) scalar(n *yaml.Node) {
 	}
 	if isPlain(n) {
 		t.oddBlank(n)
+		t.curlyQuotes(n)
 	}
 	if n.Style&(yaml.DoubleQuotedStyle|yaml.SingleQuotedStyle) != 0 {
 		t.swallowedLine(n)
@@ -137,7 +138,18 @@ func (t trapper) oddBlank(n *yaml.Node) {
 	}
 	if unicode.Is(unicode.Zs, odd) {
 		t.faults.Add("odd-blank", t.In(n, k), 1,
-			"character U+%04X looks like a blank but is none: type a blank instead, or put quotes round the text", odd)
+			"a hard space (U+%04X) looks like a blank but is none: type a blank instead, or put quotes round the text", odd)
+	}
+}
+
+const openCurly, closedCurly = "“„‘‚«", "”“’‘»"
+
+// curlyQuotes reports a text whose quotes YAML takes for letters.
+func (t trapper) curlyQuotes(n *yaml.Node) {
+	first, _ := utf8.DecodeRuneInString(n.Value)
+	last, size := utf8.DecodeLastRuneInString(n.Value)
+	if len(n.Value) > size && strings.ContainsRune(openCurly, first) && strings.ContainsRune(closedCurly, last) {
+		t.faults.Add("yaml-trap", t.At(n), t.Width(n), "YAML takes the curly quotes %c %c for letters of the text: type straight ones", first, last)
 	}
 }
 
@@ -257,11 +269,18 @@ func (t trapper) cutByComma(n *yaml.Node, i int) {
 	}
 	from := t.start(text)
 	whole := short(string(t.runes[from:max(t.end(n.Content[last]), from)]))
+	if number := strings.Replace(whole, ",", ".", 1); IsNumber(text) && beginsWithNumber.MatchString(number) {
+		t.faults.Add("cut-text", t.At(n.Content[i]), t.Width(n.Content[i]),
+			"%q has a comma, which ends the number: write it with a point, as in %s: %s", whole, short(name.Value), number)
+		return
+	}
 	fault := t.faults.Add("cut-text", t.At(n.Content[i]), t.Width(n.Content[i]),
 		`%q has no value; it looks like the rest of %q, which ends at the comma: put quotes round the whole text, as in %s: %s`,
 		short(n.Content[i].Value), short(text.Value), short(name.Value), quoted(whole))
 	fault.Notes = append(fault.Notes, Note{t.place(from), "the text starts here"})
 }
+
+var beginsWithNumber = regexp.MustCompile(`^-?[0-9]+\.[0-9]`)
 
 // quoted writes a text in the quotes that need the fewest escapes.
 func quoted(text string) string {

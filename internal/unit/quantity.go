@@ -62,6 +62,8 @@ func strictNumber(s, number string) error {
 		return fmt.Errorf(`%s begins with "+"; leave it out`, quoted(s))
 	case !strings.ContainsAny(digits, "0123456789"):
 		return fmt.Errorf(`%s does not begin with a number; write a number and a unit, such as "12.4 V"`, quoted(s))
+	case strings.Count(digits, ",") == 1 && !point && whole[len(whole)-1] != ',':
+		return fmt.Errorf(`%s has a comma in its number; write %s`, quoted(s), quoted(strings.Replace(s, ",", ".", 1)))
 	case strings.Contains(digits, ","):
 		return fmt.Errorf(`%s has a comma in its number; write a decimal point and no mark for thousands`, quoted(s))
 	case strings.Contains(fraction, "."):
@@ -81,6 +83,8 @@ func strictUnit(s, number, name string) (*Unit, error) {
 	switch {
 	case name == "":
 		return nil, fmt.Errorf(`%s ends with a blank; leave it out`, quoted(s))
+	case strings.ContainsAny(s, "\u00a0\u2007\u2009\u202f"):
+		return nil, fmt.Errorf(`%s holds a hard space, which only looks like a blank; write %s`, quoted(s), quoted(number+" "+strings.TrimSpace(name)))
 	case strings.TrimSpace(name) != name:
 		return nil, fmt.Errorf(`%s has more blanks than one between number and unit or round them; write %s`, quoted(s), quoted(number+" "+strings.TrimSpace(name)))
 	case hasExponent(name):
@@ -91,10 +95,22 @@ func strictUnit(s, number, name string) (*Unit, error) {
 	if u, ok := Lookup(name); ok {
 		return u, nil
 	}
-	if near := nearestName(name); near != "" {
-		return nil, fmt.Errorf(`unknown unit %s in %s; did you mean "%s"?`, quoted(name), quoted(s), near)
+	return nil, fmt.Errorf(`unknown unit %s in %s; %s`, quoted(name), quoted(s), Advice(name))
+}
+
+// Advice says what may be written in the place of a unit that there is not.
+func Advice(name string) string {
+	near := nearestName(name)
+	for rest := name; near == "" && rest != ""; {
+		rest = rest[:max(0, strings.LastIndexByte(rest, ' '))]
+		if u, ok := Lookup(rest); ok {
+			near = u.Name
+		}
 	}
-	return nil, fmt.Errorf(`unknown unit %s in %s; the units are %s`, quoted(name), quoted(s), strings.Join(Names(), ", "))
+	if near != "" {
+		return fmt.Sprintf(`did you mean "%s"?`, near)
+	}
+	return "the units are " + strings.Join(Names(), ", ")
 }
 
 // hasExponent reports whether s, what follows the digits, goes on like the

@@ -39,7 +39,7 @@ func TestParseQuantityRefuses(t *testing.T) {
 		" 5":          `" 5" does not begin with a number; write a number and a unit, such as "12.4 V"`,
 		"V":           `"V" does not begin with a number; write a number and a unit, such as "12.4 V"`,
 		"NaN":         `"NaN" does not begin with a number; write a number and a unit, such as "12.4 V"`,
-		"12,4 V":      `"12,4 V" has a comma in its number; write a decimal point and no mark for thousands`,
+		"12,4 V":      `"12,4 V" has a comma in its number; write "12.4 V"`,
 		"1.234.5 V":   `"1.234.5 V" has two decimal points; write one`,
 		".5 V":        `".5 V" has no digit on one side of its decimal point; write one, such as "0.15" or "12.0"`,
 		"5. V":        `"5. V" has no digit on one side of its decimal point; write one, such as "0.15" or "12.0"`,
