@@ -1,7 +1,6 @@
 package eval
 
 import (
-	"errors"
 	"fmt"
 	"reflect"
 	"strings"
@@ -28,6 +27,7 @@ type Problem struct {
 	Rule     string
 	From, To int
 	Message  string
+	Name     string // what is not declared, where that is the fault
 }
 
 // Scope resolves the names an expression may use. A nil result means the name
@@ -54,6 +54,8 @@ type Compiler struct {
 	atoms    map[string]int
 	groups   map[string]*Node
 	cfg      *conf.Config
+	text     string // the expression that is being compiled
+	choice   string // the last comparison of a choice that names met, as a list of one: kind in ["agm"
 }
 
 // NewCompiler compiles for one scope, one step after another.
@@ -80,7 +82,13 @@ func (c *Compiler) fault(rule string, n ast.Node, format string, args ...any) {
 }
 
 func (c *Compiler) problem(rule string, from, to int, format string, args ...any) {
-	c.Problems = append(c.Problems, Problem{rule, from, to, fmt.Sprintf(format, args...)})
+	c.Problems = append(c.Problems, Problem{Rule: rule, From: from, To: to, Message: fmt.Sprintf(format, args...)})
+}
+
+// unknown books a name that is not declared.
+func (c *Compiler) unknown(n ast.Node, name, format string, args ...any) {
+	c.fault("unknown-name", n, format, args...)
+	c.Problems[len(c.Problems)-1].Name = name
 }
 
 // Guard compiles one expression that must be true or false. It returns nil when
@@ -199,6 +207,7 @@ func (c *Compiler) read(text string) *parser.Tree {
 	if c.cfg == nil {
 		c.cfg = c.config()
 	}
+	c.text = text
 	tree, err := parser.ParseWithConfig(text, c.cfg)
 	if err != nil {
 		c.syntax(err, text)
@@ -235,6 +244,7 @@ func (c *Compiler) check(tree *parser.Tree, text string, wantBool bool) ast.Node
 // names that are declared. Names with a point in them become one.
 func (c *Compiler) allowed(n *ast.Node, depth int) bool {
 	before := len(c.Problems)
+	c.choice = ""
 	if c.allow(*n, depth); len(c.Problems) == before {
 		ast.Walk(n, flatten{})
 		c.names(*n, false)
@@ -279,30 +289,6 @@ func (flatten) Visit(n *ast.Node) {
 	*n = id
 }
 
-// syntax turns an error of expr into a problem with its place.
-func (c *Compiler) syntax(err error, text string) {
-	from, to, message := 0, len([]rune(text)), err.Error()
-	var fe *file.Error
-	if errors.As(err, &fe) {
-		from, to, message = fe.From, max(fe.To, fe.From+1), fe.Message
-	}
-	c.problem("bad-expression", from, to, "%s", plain(message))
-}
-
-// plain rewords what expr says for somebody who never programmed.
-func plain(msg string) string {
-	msg, _, _ = strings.Cut(msg, "\n")
-	r := strings.NewReplacer(
-		"unexpected token EOF", "the expression ends too early",
-		"expected bool, but got float64", "a guard must be true or false; this is a number",
-		"expected bool, but got string", "a guard must be true or false; this is a word",
-		"expected bool, but got *interface {}", "a guard must be true or false; ask for one choice of several with in",
-		"float64", "number", "string", "word", "bool", "true-or-false",
-		"unexpected token ", "unexpected ", `Operator("`, `"`, `")`, `"`,
-	)
-	return r.Replace(msg)
-}
-
 // tooDeep gives the rune offset of the bracket that goes too deep, or -1.
 func tooDeep(text string) int {
 	depth := 0
@@ -337,9 +323,18 @@ func (c *Compiler) names(n ast.Node, inDone bool) {
 	case *ast.UnaryNode:
 		c.names(n.Node, false)
 	case *ast.BinaryNode:
-		c.names(n.Left, false)
-		c.names(n.Right, false)
-		if v := (&builder{c: c}).variable(n.Right); n.Operator == "in" && v != nil && !v.Many() {
+		if c.wordSlip(n) {
+			return
+		}
+		c.operand(n, n.Left)
+		c.operand(n, n.Right)
+		b := &builder{c: c}
+		if v := b.variable(n.Left); n.Operator == "in" && v != nil && !v.Number() {
+			if word, ok := n.Right.(*ast.StringNode); ok {
+				c.fault("not-allowed", word, "a list stands in brackets; write %s in [%q]", v.ID, word.Value)
+			}
+		}
+		if v := b.variable(n.Right); n.Operator == "in" && v != nil && !v.Many() {
 			c.fault("not-allowed", n, `%s is not a reading with several choices; write %s == "..."`, v.ID, v.ID)
 		}
 	case *ast.ArrayNode:
@@ -354,13 +349,13 @@ func (c *Compiler) checkName(n *ast.IdentifierNode, inDone bool) {
 	switch {
 	case inDone:
 		if s.Step(n.Value) < 0 {
-			c.fault("unknown-name", n, "%q is not a step%s", n.Value, source.DidYouMean(n.Value, s.StepNames()))
+			c.unknown(n, n.Value, "%q is not a step%s", n.Value, source.DidYouMean(n.Value, s.StepNames()))
 		}
 	case s.Var(n.Value) != nil || s.Derived(n.Value) != nil:
 	case s.Limit(n.Value) != nil:
 		c.fault("unknown-name", n, `%q is a limit; write "limits.%s"`, n.Value, n.Value)
 	default:
-		c.fault("unknown-name", n, "%q is not a declared reading or value%s", n.Value, source.DidYouMean(n.Value, s.Names()))
+		c.unknown(n, n.Value, "%q is not a declared reading or value%s", n.Value, source.DidYouMean(n.Value, s.Names()))
 	}
 }
 
@@ -369,12 +364,12 @@ func (c *Compiler) checkMember(n ast.Node, head, name string) {
 	switch {
 	case head == "limits":
 		if s.Limit(name) == nil {
-			c.fault("unknown-name", n, "%q is not a declared limit%s", name, source.DidYouMean(name, s.LimitNames()))
+			c.unknown(n, name, "%q is not a declared limit%s", name, source.DidYouMean(name, s.LimitNames()))
 		}
 	case s.Step(head) < 0:
-		c.fault("unknown-name", n, "%q is not a step%s", head, source.DidYouMean(head, append(s.StepNames(), "limits")))
+		c.unknown(n, head, "%q is not a step%s", head, source.DidYouMean(head, append(s.StepNames(), "limits")))
 	case s.Var(name) == nil:
-		c.fault("unknown-name", n, "%q is not a declared reading%s", name, source.DidYouMean(name, s.Names()))
+		c.unknown(n, name, "%q is not a declared reading%s", name, source.DidYouMean(name, s.Names()))
 	case s.Take(head, name) == nil:
 		c.fault("unknown-name", n, "step %q does not take %q", head, name)
 	}
@@ -394,7 +389,7 @@ func (c *Compiler) allow(n ast.Node, depth int) {
 	switch n := n.(type) {
 	case *ast.IdentifierNode, *ast.IntegerNode, *ast.FloatNode, *ast.StringNode:
 	case *ast.BoolNode:
-		c.fault("not-allowed", n, "true and false are not used in guards; name the answer itself")
+		c.fault("not-allowed", n, "true and false are not used in guards; write the name of a yes-or-no reading, or not and its name")
 	case *ast.UnaryNode:
 		if n.Operator != "not" && n.Operator != "!" && n.Operator != "-" {
 			c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
@@ -429,6 +424,14 @@ func (c *Compiler) allowBinary(n *ast.BinaryNode, depth int) {
 		c.fault("not-allowed", n, `a range "a..b" means whole numbers only; write "a <= x and x < b"`)
 	case !allowedBinary[n.Operator]:
 		c.fault("not-allowed", n, "%q is not used in guards", n.Operator)
+	}
+	if n.Operator == "==" || n.Operator == "!=" {
+		name, isName := n.Left.(*ast.IdentifierNode)
+		truth, isTruth := n.Right.(*ast.BoolNode)
+		if isName && isTruth {
+			c.fault("not-allowed", n, "a yes-or-no reading is true or false by itself; write %s%s", notIf(truth.Value == (n.Operator == "!=")), name.Value)
+			return
+		}
 	}
 	c.allow(n.Left, depth+1)
 	c.allow(n.Right, depth+1)

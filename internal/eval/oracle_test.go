@@ -276,7 +276,7 @@ func TestWhatIsRefusedAndWhere(t *testing.T) {
 		{`kind < "agm"`, "not-allowed", "<", "is a choice"},
 		{`rest == limits.low`, "not-allowed", "==", "never exactly equal"},
 		{"rest", "bad-expression", "rest", "must be true or false"},
-		{"true", "not-allowed", "true", "name the answer itself"},
+		{"true", "not-allowed", "true", "a yes-or-no reading"},
 		{"len(kind) > 0", "not-allowed", "len", "may be called"},
 		{"any([1], true)", "not-allowed", "any", "not part of the tree language"},
 		{"let x = rest; x < limits.low", "not-allowed", "x", "not part of the tree language"},
