@@ -1,7 +1,9 @@
 package engine
 
 import (
+	"cmp"
 	"slices"
+	"strings"
 
 	"gopkg.in/yaml.v3"
 
@@ -22,10 +24,12 @@ type context struct {
 
 // tree builds one tree with everything it uses. It returns nil when the tree has
 // a fault of its own or one in what it uses.
-func (l *loader) tree(d *document) *Tree {
+//
+// Faults that may follow from another are told only if all is.
+func (l *loader) tree(d *document, all bool) *Tree {
 	before := l.faults.Added()
 	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
-		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, opened: map[*entry]*source.Mapping{}}
+		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, opened: map[*entry]*source.Mapping{}, failed: map[string]bool{}, all: all}
 	b.s.funcs = l.functions
 	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}, Back: map[string]string{}}}
 	b.heading(d)
@@ -45,7 +49,13 @@ func (l *loader) tree(d *document) *Tree {
 			doc.top.Done()
 		}
 	}
-	if l.faults.Added() > before || len(b.t.Steps) == 0 || slices.ContainsFunc(b.docs, func(d *document) bool { return d.bad }) {
+	if d.top.Lacks("title") || d.top.Lacks("edition") {
+		d.r.Fault("missing-key", d.top.Get("tree"), "a tree needs a `title` and an `edition` (1, 2, ...)")
+	}
+	if d.top.Lacks("begin") {
+		d.r.Fault("missing-key", d.top.Get("tree"), "a tree needs `begin: STEP`")
+	}
+	if b.lost || b.absent || l.faults.Added() > before || len(b.t.Steps) == 0 || slices.ContainsFunc(b.docs, func(d *document) bool { return d.bad }) {
 		return nil
 	}
 	b.t.slots = b.s.slots
@@ -61,9 +71,9 @@ func (b *builder) heading(d *document) {
 	r, m := d.r, d.top
 	b.t.Title, b.t.Summary = r.Text(m.Get("title")), r.Text(m.Get("summary"))
 	b.t.Author, b.t.Reviewed, b.t.Changed = r.Text(m.Get("author")), r.Text(m.Get("reviewed")), r.Text(m.Get("changed"))
-	b.t.Edition, _ = r.Int(m.Get("edition"))
-	if b.t.Title == "" || b.t.Edition < 1 {
-		r.Fault("missing-key", m.Get("tree"), "a tree needs a `title` and an `edition` (1, 2, ...)")
+	edition, ok := r.Int(m.Get("edition"))
+	if b.t.Edition = edition; ok && edition < 1 {
+		r.Fault("wrong-shape", m.Get("edition"), "an edition is 1, 2, ...")
 	}
 }
 
@@ -136,7 +146,8 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 		r.Fault("missing-key", e.key, "step %q of kind tree needs `run: TREE`", e.id)
 		return
 	case sub == nil:
-		r.Fault("unknown-name", m.Get("run"), "tree %q is not here%s", name, source.DidYouMean(name, b.namesOf("tree")))
+		b.lost = true
+		b.missing(c.doc, m.Get("run"), "tree", name)
 		return
 	}
 	for p := c; p != nil; p = p.parent {
@@ -156,19 +167,40 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 
 // useDocs adds a tree's own document and the shared ones it uses.
 func (b *builder) useDocs(d *document) {
+	if n := d.top.Get("use"); n != nil && n.Kind != yaml.SequenceNode {
+		b.lost = true
+	}
 	for _, n := range d.use {
-		name := d.r.Text(n)
-		s := b.find("shared", name)
-		if s == nil {
-			d.r.Fault("unknown-name", n, "shared file %q is not here%s", name, source.DidYouMean(name, b.namesOf("shared")))
-			continue
-		}
-		if !slices.Contains(b.docs, s) {
-			b.docs = append(b.docs, s)
+		if s := b.find("shared", d.r.Text(n)); s == nil {
+			b.lost = true
+			b.missing(d, n, "shared", n.Value)
+		} else {
+			b.useDoc(s)
 		}
 	}
-	if !slices.Contains(b.docs, d) {
-		b.docs = append(b.docs, d)
+	b.useDoc(d)
+}
+
+func (b *builder) useDoc(d *document) {
+	if slices.Contains(b.docs, d) {
+		return
+	}
+	b.docs = append(b.docs, d)
+	b.lost = b.lost || slices.ContainsFunc([]string{"readings", "limits", "values", "findings", "steps", "points", "states", "acts", "sees", "equipment", "undone"}, d.top.Misspelt)
+	for _, name := range d.misnamed {
+		b.failed[name], b.failed[strings.ToLower(name)] = true, true
+		for _, word := range words.FindAllString(name, -1) {
+			b.failed[word] = true
+		}
+	}
+}
+
+// missing reports a file that is not there. One that cannot be read has been reported.
+func (b *builder) missing(d *document, n *yaml.Node, kind, name string) {
+	b.absent = true
+	if !b.broken[kind+" "+name] {
+		what := map[string]string{"tree": "tree", "shared": "shared file"}[kind]
+		d.r.Fault("unknown-name", n, "%s %q is not here%s", what, name, source.DidYouMean(name, b.namesOf(kind)))
 	}
 }
 
@@ -240,7 +272,7 @@ func (b *builder) readingList(d *document, n *yaml.Node) []*Reading {
 		switch {
 		case name == "":
 		case r == nil:
-			d.r.Fault("unknown-name", k, "%q is not a declared reading%s%s", name, source.DidYouMean(name, keys(b.readings)), b.elsewhere(name))
+			b.unknown(d, k, "unknown-name", name, "%q is not a declared reading%s%s", name, source.DidYouMean(name, keys(b.readings)), b.elsewhere(name))
 		case slices.Contains(out, r):
 			d.r.Fault("duplicate-name", k, "%q stands here twice", name)
 		default:
@@ -262,15 +294,15 @@ func (b *builder) finding(e *entry) {
 		Stop: d.r.Bool(m.Get("stop")), Place: d.r.File.At(e.key)}
 	f.Remedy, f.Customer, f.Open = b.sentences(d, m.Get("remedy")), b.sentences(d, m.Get("customer")), b.sentences(d, m.Get("open"))
 	f.RestsOn = b.restsOn(d, m.Get("rests_on"))
+	b.cutByComma(d, m.Get("cautions"), cutSentence)
 	if m.Has("weight") {
 		f.Weight, _ = d.r.Number(m.Get("weight"))
 	}
-	if f.Title == "" || f.Action == "" {
-		d.r.Fault("missing-key", e.key, "finding %q needs a `title` and an `action`", e.id)
-	}
 	for i, n := range d.r.List(m.Get("faults")) {
 		if i < len(f.Faults) && b.kinds[f.Faults[i]] == nil {
-			d.r.Fault("unknown-name", n, "%q is not in the list of faults%s", f.Faults[i], source.DidYouMean(f.Faults[i], keys(b.kinds)))
+			if b.absent = b.absent || b.broken["faults"]; !b.broken["faults"] {
+				d.r.Fault("unknown-name", n, "%q is not in the list of faults%s", f.Faults[i], source.DidYouMean(f.Faults[i], keys(b.kinds)))
+			}
 		}
 	}
 	if t := d.r.Map(m.Get("then")); t != nil {
@@ -284,13 +316,20 @@ func (b *builder) finding(e *entry) {
 			d.r.Fault("unknown-word", m.Get("then"), "the next round keeps facts: write `keep: facts`")
 		}
 		if b.find("tree", f.Then.Tree) == nil && !slices.Contains(b.rounds, f.Then.Tree) {
-			b.faults.Add("unknown-name", f.Place, 1, "the next round of %q is tree %q, which is not here%s", f.ID, f.Then.Tree, source.DidYouMean(f.Then.Tree, b.namesOf("tree")))
+			b.missing(d, cmp.Or(t.Get("tree"), t.Node), "tree", f.Then.Tree)
 		}
 		t.Done()
 	}
 	m.Done()
+	if m.Lacks("title") || m.Lacks("action") {
+		d.r.Fault("missing-key", e.key, "finding %q needs a `title` and an `action`", e.id)
+	}
 	if n := m.Get("prove_by"); n != nil && b.readings[f.ProveBy] == nil && b.s.steps[f.ProveBy] == nil && d.kind == "tree" {
-		d.r.Fault("unknown-name", n, "%q is neither a step nor a reading%s", f.ProveBy, source.DidYouMean(f.ProveBy, append(keys(b.s.steps), keys(b.readings)...)))
+		b.unknown(d, n, "unknown-name", f.ProveBy, "%q is neither a step nor a reading%s", f.ProveBy, source.DidYouMean(f.ProveBy, append(keys(b.s.steps), keys(b.readings)...)))
+	}
+	if r := b.readings[f.ProveBy]; r != nil && d.kind == "tree" && (f.Then == nil || f.Then.Tree == b.t.Name) &&
+		!slices.ContainsFunc(b.t.Steps, func(s *Step) bool { return slices.Contains(s.Take, r) }) {
+		d.r.Fault("unknown-name", m.Get("prove_by"), "nothing can prove the repair by %q: no step of this tree takes it", f.ProveBy)
 	}
 	if b.s.steps[e.id] != nil {
 		d.r.Fault("duplicate-name", e.key, "%q is a step as well as a finding; a branch could mean either", e.id)
@@ -314,16 +353,21 @@ func (b *builder) rule(d *document, n *yaml.Node) {
 		r.Kinds = append(r.Kinds, kind)
 	}
 	r.Holds = b.guard(d, m.Get("holds"), "")
-	if name := d.r.Text(m.Get("else")); name == "" || b.findings[name] == nil {
-		d.r.Fault("unknown-name", n, "a hazard rule needs `else: FINDING`, where the walk ends when it does not hold%s", source.DidYouMean(name, keys(b.findings)))
-	} else {
+	end := m.Get("else")
+	switch name := d.r.Text(end); {
+	case end == nil:
+	case name != "" && b.findings[name] == nil && d.findings.get(name) != nil:
+		d.r.Fault("unknown-name", end, "finding %q is that of tree %q alone, but tree %q runs it and its hazard rules: move the finding to a shared file that both use", name, d.name, b.t.Name)
+	case name != "" && b.findings[name] == nil:
+		b.unknown(d, end, "unknown-name", name, "%q is not a finding, where the walk ends when the rule does not hold%s", name, source.DidYouMean(name, keys(b.findings)))
+	default:
 		r.Else = b.findings[name]
 	}
 	m.Done()
+	if slices.ContainsFunc([]string{"id", "kinds", "holds", "else", "why"}, m.Lacks) {
+		d.r.Fault("missing-key", n, "a hazard rule needs `id`, `kinds`, `holds`, `else` and `why`")
+	}
 	if r.ID == "" || r.Why == "" || len(r.Kinds) == 0 || r.Holds == nil {
-		if r.Holds != nil || !m.Has("holds") {
-			d.r.Fault("missing-key", n, "a hazard rule needs `id`, `kinds`, `holds`, `else` and `why`")
-		}
 		return
 	}
 	r.Text = r.Holds.Text

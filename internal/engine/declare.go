@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
 
@@ -25,7 +27,26 @@ type builder struct {
 	short    map[string]*Reading
 	compile  map[string]*eval.Compiler // by prefix
 	opened   map[*entry]*source.Mapping
+	absent   bool            // a file that it names is not there or cannot be read
+	lost     bool            // so is one of those from which it takes names
+	all      bool            // faults are told that may follow from others
+	failed   map[string]bool // names of declarations that could not be made, or not whole
 }
+
+// unknown reports a name that is not declared, unless another fault may be the reason.
+func (b *builder) unknown(d *document, n *yaml.Node, rule, name, format string, args ...any) {
+	if !b.follows(name) {
+		d.r.Fault(rule, n, format, args...)
+	}
+}
+
+// follows reports whether a fault that is told already may be why names in a text are not
+// declared, or not as they are used.
+func (b *builder) follows(text string) bool {
+	return !b.all && (b.lost || slices.ContainsFunc(words.FindAllString(text, -1), func(w string) bool { return b.failed[w] }))
+}
+
+var words = regexp.MustCompile(`\w+`)
 
 // compiler gives the compiler for names as they look from one tree.
 func (b *builder) compiler(prefix string) *eval.Compiler {
@@ -41,22 +62,37 @@ func (b *builder) compiler(prefix string) *eval.Compiler {
 func (b *builder) report(d *document, n *yaml.Node, c *eval.Compiler) bool {
 	bad := len(c.Problems) > 0
 	for _, p := range c.Problems {
+		if p.Name != "" && b.follows(p.Name) || p.Rule != "bad-expression" && !b.lost && b.follows(n.Value) {
+			continue
+		}
 		if from, to := quantityIn(n.Value); p.Rule == "bad-expression" && to > 0 {
 			place, width := d.r.File.Span(n, from, to)
 			b.faults.Add("bare-number", place, width, "%s stands in a guard or sum; give it a name under limits, with its source, and write limits.NAME here", string([]rune(n.Value)[from:to]))
 			break
 		}
 		place, width := d.r.File.Span(n, p.From, p.To)
-		if m := undeclared.FindStringSubmatch(p.Message); m != nil {
-			p.Message += b.elsewhere(m[1])
+		if p.Name != "" {
+			p.Message += b.elsewhere(p.Name)
 		}
-		b.faults.Add(p.Rule, place, width, "%s", p.Message)
+		b.plainLimits(n.Value, p.Rule, b.faults.Add(p.Rule, place, width, "%s", p.Message))
 	}
 	c.Problems = nil
 	return bad
 }
 
-var undeclared = regexp.MustCompile(`^"([a-z0-9_]+)" is not a declared (?:reading|limit)`)
+// plainLimits notes with sorts that do not fit which limits have no unit.
+func (b *builder) plainLimits(text, rule string, f *source.Fault) {
+	if rule != "unit-mismatch" {
+		return
+	}
+	for _, d := range b.docs {
+		for _, e := range d.limits.list {
+			if l := b.s.limits[e.id]; l != nil && l.Unit.Name == "1" && strings.Contains(text, "limits."+e.id) {
+				f.Notes = append(f.Notes, source.Note{Place: d.r.File.At(e.key), Message: fmt.Sprintf("limit %q has no unit here", e.id)})
+			}
+		}
+	}
+}
 
 // elsewhere says in which shared file a name stands that the tree does not use.
 func (b *builder) elsewhere(name string) string {
@@ -73,7 +109,7 @@ func (b *builder) elsewhere(name string) string {
 	return ""
 }
 
-var quantityText = regexp.MustCompile(`(?:^|[^\w.])(\d+(?:\.\d+)?\s*(°?[A-Za-zµΩ]+(?:/[A-Za-z]+)?))`)
+var quantityText = regexp.MustCompile(`(?:^|[^\w.])(\d+(?:[.,]\d+)?\s*(°?[A-Za-zµΩ]+(?:/[A-Za-z]+)?))`)
 
 // quantityIn finds a number with a unit in a text, in runes; to is 0 when there is
 // none.
@@ -119,7 +155,7 @@ func (b *builder) open(e *entry, find func(string) *entry) *source.Mapping {
 	name := e.doc.r.Text(m.Get("like"))
 	other := find(name)
 	if other == nil || other == e {
-		e.doc.r.Fault("unknown-name", m.Get("like"), "%q is not declared here and cannot be copied", name)
+		b.unknown(e.doc, m.Get("like"), "unknown-name", name, "%q is not declared here and cannot be copied", name)
 		return m
 	}
 	merged := &yaml.Node{Kind: yaml.MappingNode, Line: e.node.Line, Column: e.node.Column}
@@ -188,19 +224,80 @@ func (b *builder) undone(d *document) {
 	}
 }
 
-// word reads a word that must stand in a declared list.
-func (b *builder) word(d *document, n *yaml.Node, list []string, what string) string {
+// word reads a word that must stand in a list, declared under a key unless it is the program's own.
+func (b *builder) word(d *document, n *yaml.Node, list []string, what, key string) string {
 	s := d.r.Text(n)
 	if s != "" && !slices.Contains(list, s) {
-		d.r.Fault("unknown-word", n, "%q is not a declared %s%s", s, what, source.DidYouMean(s, list))
+		b.unknownWord(d, n, s, list, what, key)
 	}
 	return s
 }
 
-func (b *builder) wordList(d *document, n *yaml.Node, list []string, what string) []string {
+// unknownWord reports a word that does not stand in its list, and where that is.
+func (b *builder) unknownWord(d *document, n *yaml.Node, word string, list []string, what, key string) {
+	if b.follows("") {
+		return
+	}
+	advice := source.DidYouMean(word, list)
+	if key == "" {
+		if advice == "" {
+			advice = ": use one of " + strings.Join(list, ", ")
+		}
+		d.r.Fault("unknown-word", n, "%q is not a %s%s", word, what, advice)
+		return
+	}
+	var at *source.Note
+	for _, doc := range b.docs {
+		if list := doc.top.Get(key); list != nil && (at == nil || doc == d) {
+			at = &source.Note{Place: doc.r.File.At(list), Message: fmt.Sprintf("the list `%s` stands here", key)}
+		}
+	}
+	if advice == "" {
+		advice = fmt.Sprintf(": add it to `%s:` at the top of the file", key)
+		if len(list) > 0 && len(list) <= 8 {
+			advice += ", or use one of " + strings.Join(list, ", ")
+		}
+	}
+	f := d.r.Fault("unknown-word", n, "%q is not a declared %s%s", word, what, advice)
+	if at != nil {
+		f.Notes = append(f.Notes, *at)
+	}
+}
+
+// clauseWords begin what goes on with a sentence, not a choice.
+var clauseWords = regexp.MustCompile(`^(and|but|or|so|because|which|then|though) `)
+
+// cutByComma reports entries of a list in brackets that look like one text which a comma cut.
+func (b *builder) cutByComma(d *document, n *yaml.Node, cut func(before, entry string) bool) {
+	if n == nil || n.Kind != yaml.SequenceNode || n.Style&yaml.FlowStyle == 0 {
+		return
+	}
+	for i, entry := range n.Content {
+		if i == 0 || entry.Style != 0 || n.Content[i-1].Style != 0 {
+			continue
+		}
+		if before := n.Content[i-1].Value; cut(before, entry.Value) {
+			d.r.Fault("cut-text", entry, "%q looks like the rest of %q, which ends at the comma: put quotes round the whole, \"%s, %s\"", entry.Value, before, before, entry.Value)
+		}
+	}
+}
+
+// cutSentence tells whether a sentence goes on behind the comma.
+func cutSentence(before, entry string) bool {
+	first, _ := utf8.DecodeRuneInString(before)
+	next, _ := utf8.DecodeRuneInString(entry)
+	return unicode.IsUpper(first) && unicode.IsLower(next) && !strings.HasSuffix(before, ".") && !strings.HasSuffix(before, "!")
+}
+
+// cutChoice tells whether a choice goes on behind the comma.
+func cutChoice(before, entry string) bool {
+	return clauseWords.MatchString(entry) || strings.Count(before, "(") > strings.Count(before, ")") && strings.Contains(entry, ")")
+}
+
+func (b *builder) wordList(d *document, n *yaml.Node, list []string, what, key string) []string {
 	var out []string
 	for _, k := range d.r.List(n) {
-		if s := b.word(d, k, list, what); s != "" {
+		if s := b.word(d, k, list, what, key); s != "" {
 			out = append(out, s)
 		}
 	}
@@ -275,8 +372,10 @@ func (b *builder) text(d *document, n *yaml.Node, prefix string) Text {
 		p, ok := b.named(name, prefix)
 		if !ok {
 			place, width := d.r.File.Span(n, at+runes(rest[:i])+1, at+runes(rest[:i])+1+runes(name))
-			b.faults.Add("unknown-name", place, width, "%q is not a declared reading, value or limit%s", name,
-				source.DidYouMean(strings.TrimPrefix(name, "limits."), append(append(keys(b.s.limits), keys(b.s.values)...), keys(b.s.vars)...)))
+			if bare := strings.TrimPrefix(name, "limits."); !b.follows(bare) {
+				b.faults.Add("unknown-name", place, width, "%q is not a declared reading, value or limit%s", name,
+					source.DidYouMean(bare, append(append(keys(b.s.limits), keys(b.s.values)...), keys(b.s.vars)...)))
+			}
 		}
 		t.parts = append(t.parts, part{words: rest[:i]}, p)
 		at += runes(rest[:i+j+1])

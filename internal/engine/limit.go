@@ -43,6 +43,7 @@ func (b *builder) limit(e *entry) {
 		d.r.Fault("missing-key", e.key, "limit %q needs `is`, or `table` and `unit`, or `by` and `cases`", e.id)
 	}
 	m.Done()
+	b.failed[e.id] = !ok
 	if ok {
 		b.s.limits[e.id] = l
 		b.t.Limits = append(b.t.Limits, l)
@@ -83,10 +84,7 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 		return false
 	}
 	over := b.variable(d, t, "over", eval.Number)
-	u, ok := unit.Lookup(d.r.Text(m.Get("unit")))
-	if !ok {
-		d.r.Fault("missing-key", m.Get("table"), "a table needs a `unit` the program knows")
-	}
+	u, ok := b.unit(d, m, m.Get("table"), "a table")
 	if s := d.r.Text(t.Get("outside")); s != "hold_end" {
 		d.r.Fault("missing-key", m.Get("table"), "a table says what holds outside its points: `outside: hold_end`")
 	}
@@ -99,7 +97,7 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	for _, p := range points {
 		xy := d.r.List(p)
 		if len(xy) != 2 {
-			d.r.Fault("wrong-shape", p, "a point is [%s, %s]", over.Unit.Name, u.Name)
+			d.r.Fault("wrong-shape", p, "a point is [%s, %s]%s", over.Unit.Name, u.Name, decimalComma(d, xy))
 			return false
 		}
 		x, ok1 := d.r.Digits(xy[0])
@@ -120,6 +118,20 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	return true
 }
 
+// unit reads the unit of a table or a value, which must be given.
+func (b *builder) unit(d *document, m *source.Mapping, at *yaml.Node, what string) (*unit.Unit, bool) {
+	n := m.Get("unit")
+	name := d.r.Text(n)
+	u, ok := unit.Lookup(name)
+	switch {
+	case n == nil:
+		d.r.Fault("missing-key", at, "%s needs a `unit`; %s", what, unit.Advice(""))
+	case !ok && name != "":
+		d.r.Fault("unknown-unit", n, "%q is not a unit this program knows; %s", name, unit.Advice(name))
+	}
+	return u, ok
+}
+
 // variable reads the name of a reading of one kind, which must be given.
 func (b *builder) variable(d *document, m *source.Mapping, key string, kind eval.Kind) *eval.Var {
 	n := m.Get(key)
@@ -131,7 +143,7 @@ func (b *builder) variable(d *document, m *source.Mapping, key string, kind eval
 	case name == "":
 		return nil
 	case v == nil:
-		d.r.Fault("unknown-name", n, "%q is not a declared reading%s", name, source.DidYouMean(name, keys(b.s.vars)))
+		b.unknown(d, n, "unknown-name", name, "%q is not a declared reading%s", name, source.DidYouMean(name, keys(b.s.vars)))
 	case kind == eval.Number && v.Kind != eval.Number:
 		d.r.Fault("wrong-shape", n, "%q is a choice; a number is wanted here", name)
 		return nil
@@ -182,10 +194,10 @@ func (b *builder) value(e *entry) {
 	if m == nil {
 		return
 	}
+	b.failed[e.id] = true
 	v := &eval.Derived{ID: e.id, Title: d.r.Text(m.Get("title"))}
-	u, ok := unit.Lookup(d.r.Text(m.Get("unit")))
+	u, ok := b.unit(d, m, e.key, "a value")
 	if !ok {
-		d.r.Fault("missing-key", e.key, "value %q needs a `unit` the program knows", e.id)
 		return
 	}
 	v.Unit = u
@@ -225,6 +237,6 @@ func (b *builder) value(e *entry) {
 			return
 		}
 	}
-	b.s.values[e.id] = v
+	b.s.values[e.id], b.failed[e.id] = v, false
 	b.t.Values = append(b.t.Values, v)
 }

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -33,7 +34,7 @@ func (b *builder) link(root *context) {
 func (b *builder) beginOf(c *context) *Step {
 	n := c.doc.top.Get("begin")
 	if n == nil {
-		c.doc.r.Fault("missing-key", c.doc.top.Get("tree"), "a tree needs `begin: STEP`")
+		b.absent = true // reported with the tree
 		return nil
 	}
 	to := b.target(c, n)
@@ -68,8 +69,20 @@ func (b *builder) target(c *context, n *yaml.Node) Target {
 		return Target{Finding: f}
 	}
 	known := append(c.doc.steps.names(), append(c.doc.findings.names(), keys(b.findings)...)...)
-	c.doc.r.Fault("unknown-name", n, "%q is neither a step nor a finding%s", name, source.DidYouMean(name, known))
+	advice := source.DidYouMean(name, known)
+	if n == c.doc.top.Get("begin") && advice == "" && len(c.doc.steps.list) > 0 {
+		advice = fmt.Sprintf("; the first step written is %q", c.doc.steps.list[0].id)
+	}
+	b.unknown(c.doc, n, "unknown-name", name, "%q is neither a step nor a finding%s", name, advice)
 	return Target{}
+}
+
+// nameIn is the name that a node holds.
+func nameIn(n *yaml.Node) string {
+	if n == nil {
+		return ""
+	}
+	return n.Value
 }
 
 // step reads everything of a step but what it takes, which is known already.
@@ -86,36 +99,45 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 		}
 		r.Fault("unknown-word", n, "step %q needs a kind (%s), not %q%s", e.id, text.List(kindNames(), "and"), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
 	}
-	if s.Title = r.Text(m.Get("title")); s.Title == "" {
-		r.Fault("missing-key", e.key, "step %q needs a title", e.id)
-	}
+	s.Title = r.Text(m.Get("title"))
 	s.Do, s.Why = b.text(d, m.Get("do"), c.prefix), b.text(d, m.Get("why"), c.prefix)
 	s.Cautions = r.Texts(m.Get("cautions"))
+	b.cutByComma(d, m.Get("cautions"), cutSentence)
 	s.Together = r.Bool(m.Get("together"))
-	s.Leaves = b.wordList(d, m.Get("leaves"), w.Undone, "temporary change")
-	s.Restores = b.wordList(d, m.Get("restores"), w.Undone, "temporary change")
-	s.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment")
+	s.Leaves = b.wordList(d, m.Get("leaves"), w.Undone, "temporary change", "undone")
+	s.Restores = b.wordList(d, m.Get("restores"), w.Undone, "temporary change", "undone")
+	s.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment", "equipment")
 	if n := m.Get("act"); n != nil {
-		s.Act = b.word(d, n, w.Acts, "act")
+		s.Act = b.word(d, n, w.Acts, "act", "acts")
 	}
 	s.For = r.Text(m.Get("for"))
 	if m.Has("minutes") {
 		s.Minutes, _ = r.Number(m.Get("minutes"))
 	}
-	m.Get("take")
-	m.Get("record")
-	b.branches(c, e, s, m)
+	if n := cmp.Or(m.Get("take"), m.Get("record")); n != nil && s.Kind == Decide && len(s.Take)+len(s.Record) > 0 {
+		r.Fault("not-allowed", n, "a step of kind decide asks nothing, so it has no readings: remove this, or make the step kind: inspect or measure")
+	}
+	ways := b.branches(c, e, s, m)
 	s.Unable = b.sideWay(c, m.Get("unable"), "could not be done")
 	s.Unsure = b.sideWay(c, m.Get("unsure"), "not sure")
 	if n := m.Get("better"); n != nil {
 		s.Better = b.target(c, n).Step
 	}
+	row := false
 	for k := range m.All() {
 		if rows := rowsWith[k.Value]; rows != "" && m.Has(k.Value) {
 			r.Fault("unknown-key", k, "`%s` stands in a row, one row for each way: %s", k.Value, rows)
+			row = true
 		}
 	}
 	m.Done()
+	if m.Lacks("title") {
+		r.Fault("missing-key", e.key, "step %q needs a title", e.id)
+	}
+	none := !row && m.Lacks("to") && m.Lacks("bands") && m.Lacks("cases") && m.Lacks("branches")
+	if none || ways > 1 {
+		r.Fault("missing-key", e.key, "step %q needs exactly one of `to`, `by` with `bands`, `by` with `cases`, or `branches`", e.id)
+	}
 	b.needsUnsure(c, e, s)
 }
 
@@ -133,7 +155,7 @@ func (b *builder) sideWay(c *context, n *yaml.Node, text string) *Branch {
 		return nil
 	}
 	br := &Branch{Index: -1, Text: text, Say: b.text(c.doc, m.Get("say"), c.prefix), Likely: c.doc.r.Bool(m.Get("likely")), Place: c.doc.r.File.At(n)}
-	br.To = b.target(c, m.Get("to"))
+	br.To, br.Leads = b.target(c, m.Get("to")), nameIn(m.Get("to"))
 	if !m.Has("to") {
 		c.doc.r.Fault("missing-key", n, "this way on needs `to: STEP`")
 	}
@@ -141,8 +163,8 @@ func (b *builder) sideWay(c *context, n *yaml.Node, text string) *Branch {
 	return br
 }
 
-// branches reads the one way in which the step decides.
-func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
+// branches reads the one way in which the step decides, and counts how many are given.
+func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) int {
 	r := c.doc.r
 	comp := b.compiler(c.prefix)
 	comp.Next()
@@ -155,7 +177,6 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 	before := b.faults.Added()
 	switch {
 	case len(ways) != 1:
-		r.Fault("missing-key", e.key, "step %q needs exactly one of `to`, `by` with `bands`, `by` with `cases`, or `branches`", e.id)
 		m.Get("by")
 		m.Get("say")
 		m.Get("clears")
@@ -169,33 +190,74 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) {
 	default:
 		b.guards(c, s, m, comp)
 	}
-	if len(s.Branches) == 0 && b.faults.Added() == before {
+	if len(s.Branches) == 0 && len(ways) == 1 && b.faults.Added() == before {
 		r.Fault("missing-key", ways[0], "step %q leads nowhere: name at least one way on", e.id)
 	}
 	for i, br := range s.Branches {
 		br.Index = i
 	}
+	s.faulty = len(ways) != 1 || len(s.Branches) < rows(ways[0])
 	s.prog = comp.Program()
+	return len(ways)
+}
+
+// rows counts the rows of a list or a mapping; anything else is one.
+func rows(n *yaml.Node) int {
+	switch n.Kind {
+	case yaml.SequenceNode:
+		return len(n.Content)
+	case yaml.MappingNode:
+		return len(n.Content) / 2
+	}
+	return 1
 }
 
 // branchOf reads where a row leads, what it says and what it clears.
 func (b *builder) branchOf(c *context, row *source.Mapping, to, at *yaml.Node, text string) *Branch {
 	d := c.doc
 	br := &Branch{Text: text, Say: b.text(d, row.Get("say"), c.prefix), Likely: d.r.Bool(row.Get("likely")), Place: d.r.File.At(at)}
-	br.To = b.target(c, to)
+	br.To, br.Leads = b.target(c, to), nameIn(to)
 	if to == nil {
 		d.r.Fault("missing-key", at, "this branch leads nowhere; it needs `to: STEP`")
 	}
+	var names []string
 	for _, n := range d.r.List(row.Get("clears")) {
 		name := d.r.Text(n)
-		f := b.findings[name]
-		if f == nil && name != "" {
-			d.r.Fault("unknown-name", n, "%q is not a finding%s", name, source.DidYouMean(name, keys(b.findings)))
+		if b.findings[name] == nil && c.doc.findings.get(name) == nil && name != "" {
+			b.unknown(d, n, "unknown-name", name, "%q is not a finding%s", name, source.DidYouMean(name, append(keys(b.findings), c.doc.findings.names()...)))
 			continue
 		}
-		br.Clears = append(br.Clears, f)
+		names = append(names, name)
 	}
+	br.Clears = b.cleared(c, names)
 	return br
+}
+
+// cleared are the findings of the whole tree that a row clears by the names they have in one
+// tree. A finding of a sub-tree stands for the one it leads to outside, which is cleared once
+// all that lead there are.
+func (b *builder) cleared(c *context, names []string) []*Finding {
+	var outside []string
+	var out []*Finding
+	for _, name := range names {
+		if c.parent == nil || c.doc.findings.get(name) == nil {
+			if f := b.findings[name]; f != nil && !slices.Contains(out, f) {
+				out = append(out, f)
+			}
+			continue
+		}
+		to := c.cases[name]
+		left := slices.ContainsFunc(keys(c.cases), func(other string) bool {
+			return to == nil || c.cases[other].Value == to.Value && !slices.Contains(names, other)
+		})
+		if !left && c.parent.runs[to.Value] == nil && b.s.steps[c.parent.prefix+to.Value] == nil {
+			outside = append(outside, to.Value)
+		}
+	}
+	if len(outside) == 0 {
+		return out
+	}
+	return append(out, b.cleared(c.parent, outside)...)
 }
 
 // bands compiles ascending bands: complete and unique by construction.
@@ -322,16 +384,17 @@ func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Com
 			d.r.Fault("missing-key", m.Get("cases"), "cases need `by: READING`, the one whose choices they are")
 			return
 		}
-		d.r.Fault("unknown-name", n, "cases need `by:` a reading with choices, not %q%s", name, source.DidYouMean(name, keys(b.s.vars)))
+		b.unknown(d, n, "unknown-name", name, "cases need `by:` a reading with choices, not %q%s", name, source.DidYouMean(name, keys(b.s.vars)))
 		return
 	}
 	seen := map[string]bool{}
+	told := b.follows(name) // a choice that is not there may be the fault of the reading
 	for k, to := range d.r.Map(m.Get("cases")).All() {
 		word := d.r.Text(k)
 		seen[k.Value] = true // a word that YAML takes for something else has been reported
 		i := slices.Index(v.Choices, word)
 		if i < 0 {
-			if word != "" {
+			if word != "" && !told {
 				d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", word, name, source.DidYouMean(word, v.Choices))
 			}
 			continue
@@ -348,7 +411,7 @@ func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Com
 		s.Branches = append(s.Branches, br)
 	}
 	for _, w := range v.Choices {
-		if !seen[w] {
+		if !seen[w] && !told {
 			d.r.Fault("missing-case", m.Get("cases"), "choice %q of %s has no way on here", w, name)
 		}
 	}

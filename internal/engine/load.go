@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"runtime"
 	"sort"
+	"strings"
 	"sync"
 
 	"gopkg.in/yaml.v3"
@@ -81,6 +82,7 @@ type document struct {
 	readings, limits, values, findings, steps *table
 	before                                    []*yaml.Node
 	use                                       []*yaml.Node
+	misnamed                                  []string // names of entries that no name can be
 }
 
 // entry is one named declaration.
@@ -122,7 +124,8 @@ type loader struct {
 	kinds     map[string]*FaultKind
 	lib       *Library
 	functions map[string]*eval.Func
-	rounds    []string // trees that a `then` may name, beside those loaded
+	rounds    []string        // trees that a `then` may name, beside those loaded
+	broken    map[string]bool // files that there would be but for a fault: "shared common"
 }
 
 // Load reads all files of a library and links its trees. Every fault of every
@@ -150,7 +153,7 @@ func loadFrom(sources []Source, functions []*eval.Func, rounds []string) (*Libra
 }
 
 func newLoader(functions []*eval.Func, rounds []string) *loader {
-	l := &loader{functions: map[string]*eval.Func{}, rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, lib: &Library{}}
+	l := &loader{functions: map[string]*eval.Func{}, rounds: rounds, faults: &source.Faults{}, kinds: map[string]*FaultKind{}, broken: map[string]bool{}, lib: &Library{}}
 	for _, f := range functions {
 		l.functions[f.Name] = f
 	}
@@ -186,6 +189,9 @@ func (l *loader) parse(sources []Source) (files []*source.File, bad []bool) {
 // read opens one file as far as its top level.
 func (l *loader) read(f *source.File, s Source, bad bool) {
 	if f == nil || f.Root == nil {
+		if m := heading.FindSubmatch(s.Data); m != nil {
+			l.broken[strings.TrimSpace(string(m[1])+" "+string(m[2]))] = true
+		}
 		return
 	}
 	before := l.faults.Added()
@@ -197,13 +203,13 @@ func (l *loader) read(f *source.File, s Source, bad bool) {
 	d := &document{r: r, top: top, data: s.Data}
 	switch {
 	case top.Has("tree"):
-		d.kind, d.name = "tree", l.fileName(r, top.Get("tree"), "a tree's")
+		d.kind, d.name = "tree", l.fileName(r, top, "tree", "a tree's")
 	case top.Has("shared"):
-		d.kind, d.name = "shared", l.fileName(r, top.Get("shared"), "a shared file's")
+		d.kind, d.name = "shared", l.fileName(r, top, "shared", "a shared file's")
 	case top.Has("faults"):
 		d.kind, d.name = "faults", "faults"
 	default:
-		r.Fault("wrong-shape", f.Root, `a file begins with "tree: NAME", "shared: NAME" or "faults:"`)
+		l.noHeading(r, top)
 		return
 	}
 	l.docs = append(l.docs, d)
@@ -211,6 +217,25 @@ func (l *loader) read(f *source.File, s Source, bad bool) {
 		l.sections(d)
 	}
 	d.bad = bad || l.faults.Added() > before
+}
+
+// heading is how a file that cannot be read says what it would be.
+var heading = regexp.MustCompile(`(?m)^\x{FEFF}?["']?(tree|shared|faults)["']?:[ \t]*["']?([\w-]*)`)
+
+// noHeading reports a file that does not say what it is, at the key that may have been meant to.
+func (l *loader) noHeading(r source.Reader, top *source.Mapping) {
+	at, advice := top.Node, ""
+	for key, value := range top.All() {
+		for _, kind := range []string{"tree", "shared", "faults"} {
+			if advice == "" {
+				if advice = source.DidYouMean(key.Value, []string{kind}); advice != "" {
+					at = key
+					l.broken[strings.TrimSpace(kind+" "+value.Value)] = true
+				}
+			}
+		}
+	}
+	r.Fault("wrong-shape", at, `a file begins with "tree: NAME", "shared: NAME" or "faults:"%s`, advice)
 }
 
 // link builds the trees of all files that were read.
@@ -223,7 +248,11 @@ func (l *loader) link() (*Library, *source.Faults) {
 	}
 	for _, d := range l.docs {
 		if d.kind == "tree" {
-			if t := l.tree(d); t != nil {
+			t := l.tree(d, false)
+			if t == nil && l.faults.Empty() {
+				t = l.tree(d, true) // what was not told follows from nothing
+			}
+			if t != nil {
 				l.lib.trees = append(l.lib.trees, t)
 			}
 		}
@@ -254,10 +283,12 @@ func (l *loader) table(d *document, section string) *table {
 	}
 	for k, v := range d.r.Map(n).All() {
 		e := &entry{doc: d, id: l.identifier(d.r, k, "a name in "+section), key: k, node: v}
-		if e.id != "" {
-			t.list = append(t.list, e)
-			t.by[e.id] = e
+		if e.id == "" {
+			d.misnamed = append(d.misnamed, k.Value)
+			continue
 		}
+		t.list = append(t.list, e)
+		t.by[e.id] = e
 	}
 	return t
 }
@@ -272,7 +303,7 @@ func (l *loader) identifier(r source.Reader, n *yaml.Node, what string) string {
 		if c == '_' || c >= 'a' && c <= 'z' || i > 0 && c >= '0' && c <= '9' {
 			continue
 		}
-		r.Fault("bad-name", n, "%s is made of small letters, digits and _ and begins with a letter, not %q", what, s)
+		r.Fault("bad-name", n, "%s is made of small letters, digits and _ and begins with a letter, not %q%s", what, s, write(better(s)))
 		return ""
 	}
 	if reserved[s] {
@@ -286,16 +317,36 @@ func (l *loader) identifier(r source.Reader, n *yaml.Node, what string) string {
 	return s
 }
 
+// better writes a name in the characters it may have, if that gives one.
+func better(s string) string {
+	s = strings.Trim(otherCharacters.ReplaceAllString(strings.ToLower(s), "_"), "_")
+	if s == "" || s[0] < 'a' {
+		return ""
+	}
+	return s
+}
+
+func write(s string) string {
+	if s == "" {
+		return ""
+	}
+	return fmt.Sprintf(": write %q", s)
+}
+
+var otherCharacters = regexp.MustCompile(`[^a-z0-9]+`)
+
 var reserved = map[string]bool{"and": true, "or": true, "not": true, "in": true, "known": true, "done": true, "limits": true,
 	"true": true, "false": true, "nil": true, "let": true, "if": true, "else": true, "matches": true, "contains": true}
 
 // fileName reads the name of a tree or a shared file. No guard holds it, so it may have
-// hyphens.
-func (l *loader) fileName(r source.Reader, n *yaml.Node, whose string) string {
+// hyphens. One that is not allowed is given all the same: other files may call it so, or
+// as it should be called.
+func (l *loader) fileName(r source.Reader, top *source.Mapping, kind, whose string) string {
+	n := top.Get(kind)
 	s := r.Text(n)
 	if s != "" && !FileName.MatchString(s) {
-		r.Fault("bad-name", n, "%s name is made of small letters, digits, - and _, 64 at most, and begins with a letter, not %q", whose, s)
-		return ""
+		r.Fault("bad-name", n, "%s name is made of small letters, digits, - and _, 64 at most, and begins with a letter, not %q%s", whose, s, write(better(s)))
+		l.broken[kind+" "+better(s)] = true
 	}
 	return s
 }

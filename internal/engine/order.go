@@ -152,7 +152,7 @@ func (b *builder) addField(s *Step, r *Reading, optional, record bool) {
 
 // lost reports whether a fault has left the step without one of its ways.
 func (s *Step) lost() bool {
-	return len(s.Branches) == 0 || slices.ContainsFunc(s.Ways(), func(b *Branch) bool { return b.To == Target{} })
+	return s.faulty || len(s.Branches) == 0 || slices.ContainsFunc(s.Ways(), func(b *Branch) bool { return b.To == Target{} })
 }
 
 // reach works out, from the last step backwards, which findings and actions can

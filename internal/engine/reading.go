@@ -2,6 +2,7 @@ package engine
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -23,12 +24,14 @@ func (b *builder) reading(e *entry) {
 	r := &Reading{Index: len(b.t.Readings), ID: e.id, Ask: d.r.Text(m.Get("ask")), Short: d.r.Text(m.Get("short")),
 		Fact: d.r.Bool(m.Get("fact")), Hazard: d.r.Bool(m.Get("hazard")), Optional: d.r.Bool(m.Get("optional")), Unsure: d.r.Bool(m.Get("unsure")),
 		About: map[string]string{}, Place: d.r.File.At(e.key)}
-	if r.Ask == "" || r.Short == "" {
-		d.r.Fault("missing-key", e.key, "reading %q needs `ask` (the question) and `short` (one word to type)", e.id)
-	}
 	b.shortName(d, m, r)
-	b.domain(d, m, r, e)
+	before := b.faults.Added()
+	known := b.domain(d, m, r)
+	b.failed[e.id] = b.faults.Added() > before
 	b.wayOfTaking(d, m, r)
+	if known {
+		b.meterOf(d, m, r)
+	}
 	for k, v := range d.r.Map(m.Get("about")).All() {
 		if !slices.Contains(r.List(), k.Value) {
 			d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", k.Value, r.ID, source.DidYouMean(k.Value, r.List()))
@@ -40,6 +43,18 @@ func (b *builder) reading(e *entry) {
 		m.Has(later)
 	}
 	m.Done()
+	if m.Lacks("ask") || m.Lacks("short") {
+		d.r.Fault("missing-key", e.key, "reading %q needs `ask` (the question) and `short` (one word to type)", e.id)
+	}
+	if r.Unit == nil && len(r.Choices) == 0 {
+		r.Choices = []string{"?"}
+		if m.Lacks("unit") && m.Lacks("choices") && m.Lacks("yes_no") && m.Lacks("several") {
+			d.r.Fault("missing-key", e.key, "reading %q needs `unit` and `span`, or `choices`, or `yes_no`", e.id)
+		}
+	}
+	if r.Unit != nil && m.Lacks("span") {
+		d.r.Fault("missing-key", e.key, "reading %q needs `span: [lowest, highest]` in %s", r.ID, r.Unit.Name)
+	}
 }
 
 // Var is a variable that stands for the reading's latest take.
@@ -88,13 +103,17 @@ func looksTyped(s string) bool {
 	return n == 2
 }
 
-// domain reads what the answer can be: a number or a choice.
-func (b *builder) domain(d *document, m *source.Mapping, r *Reading, e *entry) {
+// domain reads what the answer can be, a number or a choice; no unit that there is not is known.
+func (b *builder) domain(d *document, m *source.Mapping, r *Reading) bool {
 	name := d.r.Text(m.Get("unit"))
 	span := d.r.List(m.Get("span"))
 	r.Choices, r.Kind = d.r.Texts(m.Get("choices")), eval.Choice
+	b.cutByComma(d, m.Get("choices"), cutChoice)
 	switch several := d.r.Bool(m.Get("several")); {
 	case d.r.Bool(m.Get("yes_no")):
+		if n := m.Get("choices"); n != nil {
+			d.r.Fault("not-allowed", n, "`yes_no` makes the choices no and yes; remove `choices`, or remove `yes_no`")
+		}
 		r.Choices, r.Kind = []string{"no", "yes"}, eval.YesNo
 	case several && len(r.Choices) == 0:
 		d.r.Fault("missing-key", m.Get("several"), "`several` goes with `choices`")
@@ -103,34 +122,42 @@ func (b *builder) domain(d *document, m *source.Mapping, r *Reading, e *entry) {
 	case several:
 		r.Domain = eval.SeveralOf(r.Choices)
 	}
+	known := true
 	switch {
 	case name != "" && len(r.Choices) > 0:
 		d.r.Fault("wrong-shape", m.Get("unit"), "reading %q has both a unit and choices; it is a number or a choice, not both", r.ID)
 	case name == "" && len(r.Choices) == 0:
-		d.r.Fault("missing-key", e.key, "reading %q needs `unit` and `span`, or `choices`, or `yes_no`", r.ID)
-		r.Choices = []string{"?"}
 	case name == "":
 		if n := len(d.r.List(m.Get("choices"))); r.Kind != eval.YesNo && (n < 2 || n > 60) {
-			d.r.Fault("wrong-shape", e.key, "a reading has 2 to 60 choices; %q has %d", r.ID, n)
+			d.r.Fault("wrong-shape", m.Get("choices"), "a reading has 2 to 60 choices; %q has %d", r.ID, n)
 		}
 		b.choiceWords(d, m.Get("choices"), r)
 	default:
 		u, ok := unit.Lookup(name)
 		if !ok {
-			d.r.Fault("unknown-unit", m.Get("unit"), "%q is not a unit this program knows%s", name, source.DidYouMean(name, unit.Names()))
+			d.r.Fault("unknown-unit", m.Get("unit"), "%q is not a unit this program knows; %s", name, unit.Advice(name))
 			u, _ = unit.Lookup("1")
+			known = false
 		}
 		r.Kind, r.Unit = eval.Number, u
-		b.span(d, m, r, e, span)
+		b.span(d, m, r, span)
+	}
+	for _, key := range []string{"span", "also_out_by", "assume"} {
+		if n := m.Get(key); n != nil && r.Unit == nil && len(r.Choices) > 0 {
+			d.r.Fault("not-allowed", n, "`%s` goes with a number, but %q is a choice; remove it", key, r.ID)
+		}
 	}
 	if r.Unsure && r.Unit != nil {
 		d.r.Fault("not-allowed", m.Get("unsure"), "only a choice can be answered with \"not sure\"")
 	}
+	return known
 }
 
-func (b *builder) span(d *document, m *source.Mapping, r *Reading, e *entry, span []*yaml.Node) {
+func (b *builder) span(d *document, m *source.Mapping, r *Reading, span []*yaml.Node) {
 	if len(span) != 2 {
-		d.r.Fault("missing-key", e.key, "reading %q needs `span: [lowest, highest]` in %s", r.ID, r.Unit.Name)
+		if n := m.Get("span"); n != nil && n.Kind == yaml.SequenceNode {
+			d.r.Fault("wrong-shape", n, "reading %q needs `span: [lowest, highest]` in %s%s", r.ID, r.Unit.Name, decimalComma(d, span))
+		}
 		return
 	}
 	lo, ok1 := d.r.Number(span[0])
@@ -147,24 +174,24 @@ var holds = []string{"settled", "plateau", "lowest", "highest", "ripple", "first
 func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 	w := &b.t.Words
 	if p := d.r.Map(m.Get("probe")); p != nil {
-		r.Red = b.word(d, p.Get("red"), w.Points, "point")
-		r.Black = b.word(d, p.Get("black"), w.Points, "point")
+		r.Red = b.word(d, p.Get("red"), w.Points, "point", "points")
+		r.Black = b.word(d, p.Get("black"), w.Points, "point", "points")
 		p.Done()
 		if r.Red == "" || r.Black == "" {
 			d.r.Fault("missing-key", m.Get("probe"), "a probe needs `red` and `black`")
 		}
 	}
 	if n := m.Get("clamp"); n != nil {
-		r.Clamp = b.word(d, n, w.Points, "point")
+		r.Clamp = b.word(d, n, w.Points, "point", "points")
 	}
 	r.Vehicle = map[string]string{}
 	for k, v := range d.r.Map(m.Get("vehicle")).All() {
 		states, ok := w.States[k.Value]
 		if !ok {
-			d.r.Fault("unknown-word", k, "%q is not a declared state%s", k.Value, source.DidYouMean(k.Value, keys(w.States)))
+			b.unknownWord(d, k, k.Value, keys(w.States), "state", "states")
 			continue
 		}
-		r.Vehicle[k.Value] = b.word(d, v, states, k.Value+" state")
+		r.Vehicle[k.Value] = b.word(d, v, states, k.Value+" state", "states")
 	}
 	if n := m.Get("hold"); n != nil {
 		r.Hold = d.r.Text(n)
@@ -172,16 +199,21 @@ func (b *builder) wayOfTaking(d *document, m *source.Mapping, r *Reading) {
 			d.r.Fault("unknown-word", n, "%q is not a way to hold a reading (%s, or \"at: 15 s\")%s", r.Hold, text.List(holds, "and"), source.DidYouMean(r.Hold, holds))
 		}
 	}
-	r.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment")
+	r.Needs = b.wordList(d, m.Get("needs"), w.Equipment, "piece of equipment", "equipment")
 	if n := m.Get("sees"); n != nil {
-		r.Sees = b.word(d, n, w.Sees, "thing to look at")
+		r.Sees = b.word(d, n, w.Sees, "thing to look at", "sees")
 	}
-	b.meterOf(d, m, r)
-	if n := m.Get("also_out_by"); n != nil && r.Unit != nil {
-		dim := r.Unit.Dim
-		dim.Point = false
-		r.AlsoOutBy = quantity(d, n, dim)
+}
+
+// decimalComma says how to write a number that a comma cut in two, if it looks as if one had.
+func decimalComma(d *document, list []*yaml.Node) string {
+	for i := 1; i < len(list); i++ {
+		whole, fraction := d.r.File.At(list[i-1]), d.r.File.At(list[i])
+		if whole.Line == fraction.Line && whole.Col+d.r.File.Width(list[i-1])+1 == fraction.Col {
+			return fmt.Sprintf("; if %s,%s is one number, write it with a point, %s.%s", list[i-1].Value, list[i].Value, list[i-1].Value, list[i].Value)
+		}
 	}
+	return ""
 }
 
 // meterOf settles what takes a reading, and refuses what cannot.
@@ -189,7 +221,7 @@ func (b *builder) meterOf(d *document, m *source.Mapping, r *Reading) {
 	r.Meter = meterFunction(r)
 	n := m.Get("meter")
 	if n != nil {
-		r.Meter = b.word(d, n, meterFunctions, "meter function")
+		r.Meter = b.word(d, n, meterFunctions, "meter function", "")
 	}
 	r.meter = max(0, slices.Index(meterFunctions, r.Meter))
 	if r.Unit == nil {
@@ -197,6 +229,9 @@ func (b *builder) meterOf(d *document, m *source.Mapping, r *Reading) {
 	}
 	dim := r.Unit.Dim
 	dim.Point = false
+	if n := m.Get("also_out_by"); n != nil {
+		r.AlsoOutBy = quantity(d, n, dim)
+	}
 	can := functionsFor(dim)
 	if reads, ok := meterDims[r.Meter]; ok && reads != dim {
 		at := cmp.Or(n, m.Get("clamp"), m.Get("probe"))
@@ -260,7 +295,7 @@ func (b *builder) assume(d *document, n *yaml.Node, r *Reading) *Assume {
 	for k, v := range d.r.Map(m.Get("ranges")).All() {
 		ends := d.r.List(v)
 		if len(ends) != 2 {
-			d.r.Fault("wrong-shape", v, "a range is [lowest, highest]")
+			d.r.Fault("wrong-shape", v, "a range is [lowest, highest]%s", decimalComma(d, ends))
 			continue
 		}
 		lo, hi := quantity(d, ends[0], r.Unit.Dim), quantity(d, ends[1], r.Unit.Dim)

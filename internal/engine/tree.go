@@ -158,6 +158,7 @@ type Step struct {
 	fewest   int    // questions on the shortest way from here, this step included
 	most     int    // and on the longest
 	declared int    // index while loading: the one done(step) goes by
+	faulty   bool   // a fault may have left it without one of its ways
 	prefix   string // path of the sub-trees the step lies in, "recharge/"
 	subtree  string // name of the tree that declares it
 }
@@ -170,6 +171,7 @@ type Branch struct {
 	Clears []*Finding
 	Likely bool // the author knows that findings beyond it may lack what they rest on
 	To     Target
+	Leads  string      // the name of To in the file of the branch
 	Guard  *eval.Guard // nil for an unconditional branch
 	Place  source.Place
 }

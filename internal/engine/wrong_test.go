@@ -166,3 +166,78 @@ findings:
 		"a hazard rule needs `id`, `kinds`, `holds`, `else` and `why`",
 	}, got)
 }
+
+// A fault in one place has consequences in many. It alone is told.
+func TestTheCauseIsToldAndNotWhatFollows(t *testing.T) {
+	tree := `tree: horn
+title: Horn
+edition: 1
+use: [horns]
+begin: read
+steps:
+  read: {kind: measure, title: Read, take: [horn], branches: [{if: horn < limits.low, to: listen}, {otherwise: good}]}
+  listen: {kind: tree, title: Listen, run: ears, cases: {heard: good, silent: low}}
+findings:
+  low: {title: Low, action: wire, faults: [wire_broken]}
+  good: {title: "Good, {limits.low} or more", action: none}
+`
+	shared := `shared: horns
+title: Horns
+points: [red, black]
+readings: {horn: {ask: Voltage, short: horn, unit: V, span: [0, 16], probe: {red: red, black: black}}}
+limits: {low: {is: 11 V, source: definition}}
+findings: {wet: {title: Wet, action: stop, stop: true}}
+`
+	ears := `tree: ears
+title: Ears
+edition: 1
+use: [horns]
+begin: hear
+readings: {sound: {ask: "Does it sound?", short: sound, yes_no: true}}
+before: [{id: dry, kinds: [inspect], holds: horn > limits.low, else: wet, why: A wet horn does not sound.}]
+steps:
+  hear: {kind: inspect, title: Hear, take: [sound], branches: [{if: sound, to: heard, clears: [silent]}, {otherwise: silent}]}
+findings: {heard: {title: Heard, action: none}, silent: {title: Silent, action: wire}}
+`
+	faultList := "faults: [{id: wire_broken, title: Wire broken}]\n"
+	for _, c := range []struct{ what, old, new, want string }{
+		{"nothing", "", "", ""},
+		{"a wrong use", "use: [horns]\nbegin: read", "use: [horn]\nbegin: read", `horn.yaml:4:7: shared file "horn" is not here; did you mean "horns"? [unknown-name]`},
+		{"a use of another shape", "use: [horns]\nbegin: read", "use: horns\nbegin: read", `horn.yaml:4:6: a text stands here, but a list is wanted: put it in brackets, as in [horns] [wrong-shape]`},
+		{"the name of a shared file", "shared: horns", "shared: Horns", `horns.yaml:1:9: a shared file's name is made of`},
+		{"the first key of a shared file", "shared: horns", "share: horns", `horns.yaml:1:1: a file begins with "tree: NAME", "shared: NAME" or "faults:"; did you mean "shared"? [wrong-shape]`},
+		{"a quote in a shared file", "title: Horns", `title: "Horns`, `horns.yaml:2:8: the quote opened here is never closed [yaml-syntax]`},
+		{"a quote in a tree that is run", "title: Ears", `title: "Ears`, `ears.yaml:2:8: the quote opened here is never closed [yaml-syntax]`},
+		{"a quote in the list of faults", "title: Wire broken", `title: "Wire broken`, `faults.yaml:1:35: the quote opened here is never closed [yaml-syntax]`},
+		{"a quantity", "is: 11 V", "is: 11 Volz", `horns.yaml:5:20: unknown unit "Volz" in "11 Volz"; did you mean "volt"? [bad-quantity]`},
+		{"a unit", "unit: V,", "unit: Volz,", `horns.yaml:4:52: "Volz" is not a unit this program knows; did you mean "volt"? [unknown-unit]`},
+		{"a name", "low: {is", "Low: {is", `horns.yaml:5:10: a name in limits is made of small letters, digits and _ and begins with a letter, not "Low": write "low" [bad-name]`},
+		{"a key", "readings: {horn:", "reading: {horn:", `horns.yaml:4:1: "reading" is no key that can stand here; did you mean "readings"? [unknown-key]`},
+		{"an end that is the sub-tree's own", "findings: {wet: {title: Wet, action: stop, stop: true}}", "", `ears.yaml:7:`},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			src := []Source{{"faults.yaml", []byte(faultList)}, {"horn.yaml", []byte(tree)}, {"horns.yaml", []byte(shared)}, {"ears.yaml", []byte(ears)}}
+			edits := 0
+			for i := range src {
+				edits += strings.Count(string(src[i].Data), c.old)
+				src[i].Data = []byte(strings.Replace(string(src[i].Data), c.old, c.new, 1))
+			}
+			if c.old != "" {
+				require.Equal(t, 1, edits)
+			}
+			lib, faults := Load(src)
+			var b bytes.Buffer
+			faults.Print(&b)
+			if c.want == "" {
+				require.Empty(t, b.String())
+				hear, err := lib.Tree("horn").step("listen/hear")
+				require.NoError(t, err)
+				require.Equal(t, "low", hear.Branches[0].Clears[0].ID)
+				return
+			}
+			require.Contains(t, b.String(), c.want)
+			require.Equal(t, 1, faults.Len(), b.String())
+			require.Nil(t, lib.Tree("horn"))
+		})
+	}
+}
