@@ -87,8 +87,15 @@ func load(sources []engine.Source, faultsTo io.Writer) (*engine.Library, error) 
 		return lib, nil
 	}
 	out := noting{to: faultsTo}
-	faults.Print(&out)
+	faults.Print(&out, ownAmong(sources)...)
 	return nil, cmp.Or(out.err, errFaults)
+}
+
+// ownAmong names the files that are not shipped.
+func ownAmong(sources []engine.Source) []string {
+	shipped := names(shippedSources(), func(s engine.Source) string { return s.Name })
+	own := names(sources, func(s engine.Source) string { return s.Name })
+	return slices.DeleteFunc(own, func(name string) bool { return slices.Contains(shipped, name) })
 }
 
 // gather lays own files over the shipped ones, and names the trees among them.
@@ -208,6 +215,9 @@ func readSources(path string) ([]engine.Source, error) {
 		return nil, err
 	}
 	if !info.IsDir() {
+		if !info.Mode().IsRegular() {
+			return nil, notAFile(path)
+		}
 		data, err := readBoundedFile(path)
 		return []engine.Source{{Name: path, Data: data}}, err
 	}
@@ -217,6 +227,9 @@ func readSources(path string) ([]engine.Source, error) {
 			return err
 		}
 		file := filepath.Join(path, inside)
+		if info, err := os.Stat(file); err == nil && !info.Mode().IsRegular() {
+			return notAFile(file)
+		}
 		data, err := readBoundedFile(file)
 		out = append(out, engine.Source{Name: file, Data: data})
 		return err
@@ -225,6 +238,11 @@ func readSources(path string) ([]engine.Source, error) {
 		return nil, fmt.Errorf("%q: %w", path, err)
 	}
 	return out, nil
+}
+
+// notAFile refuses a pipe or a device: it would be read once and be empty ever after, or never end.
+func notAFile(path string) error {
+	return fmt.Errorf("%q is a pipe or a device, but a file is wanted: save what it holds in a file and name that", path)
 }
 
 // maxRead bounds what is read of one file. It is more than a reader of YAML takes, which

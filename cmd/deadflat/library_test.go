@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -52,6 +53,27 @@ func TestEveryFileToProveStays(t *testing.T) {
 	lib, faults := engine.Load(sources, tradeFunctions()...)
 	require.True(t, faults.Empty())
 	assert.Equal(t, 7, lib.Tree("no-start").Edition, "the second file brings no shipped tree back")
+}
+
+// A pipe may never end, and gives nothing when it is read again.
+func TestAPipeIsNoFile(t *testing.T) {
+	r, w, err := os.Pipe()
+	require.NoError(t, err)
+	defer r.Close()
+	defer w.Close()
+	if info, err := r.Stat(); err != nil || info.Mode().IsRegular() {
+		t.Skip("no pipes here")
+	}
+	path := fmt.Sprintf("/proc/self/fd/%d", r.Fd())
+	if _, err := os.Stat(path); err != nil {
+		t.Skip("no files that stand for pipes here")
+	}
+	_, _, err = gather(path)
+	require.ErrorContains(t, err, "is a pipe or a device, but a file is wanted")
+	folder := t.TempDir()
+	require.NoError(t, os.Symlink(path, filepath.Join(folder, "pipe.yaml")))
+	_, _, err = gather(folder)
+	require.ErrorContains(t, err, "is a pipe or a device, but a file is wanted")
 }
 
 func TestWhichTreeIsMeant(t *testing.T) {

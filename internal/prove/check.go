@@ -188,7 +188,7 @@ func (c *checker) overlap(s *engine.Step, p *problem, whole box, v *verdict) *so
 	}
 	x := c.add("overlap", b.Place, 1, "two branches of step %q take these answers: %s%s", base(s), w, more)
 	note(x, a.Place, "this branch takes them too: %s", a.Text)
-	note(x, b.Place, "to leave them to the other branch, paste: - {if: '(%s) and not (%s)', to: %s}", b.Text, a.Text, targetName(b.To))
+	note(x, b.Place, "to leave them to the other branch, paste: - {if: '(%s) and not (%s)', to: %s}", b.Text, a.Text, b.Leads)
 	return x
 }
 

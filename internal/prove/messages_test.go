@@ -79,6 +79,32 @@ steps:
 	require.NotContains(t, says, "stops all work")
 }
 
+// What is to be pasted into a sub-tree names its own findings, not those that they lead to.
+func TestALineToPasteNamesWhatItsFileNames(t *testing.T) {
+	says := told(Library(sample(t, head+`steps:
+  look: {kind: tree, title: Run it, run: inner, cases: {low: flat_battery, fine: good}}
+---
+tree: inner
+title: Inner
+edition: 1
+use: [sample]
+begin: start
+findings:
+  low: {title: Low, action: charge}
+  fine: {title: Fine, action: none}
+steps:
+  start:
+    kind: measure
+    title: Start
+    take: [rest]
+    branches:
+      - {if: rest < limits.charged, to: fine}
+      - {if: rest >= limits.flat, to: low}
+`), nil, Options{}))
+	require.Contains(t, says, "- {if: '(rest >= limits.flat) and not (rest < limits.charged)', to: low}")
+	require.NotContains(t, says, "to: flat_battery}")
+}
+
 // TestMoreWitnesses holds witnesses that no rule's sample shows: of several
 // readings, of tables, of words, of steps done.
 func TestMoreWitnesses(t *testing.T) {
