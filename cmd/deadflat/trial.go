@@ -21,8 +21,10 @@ import (
 
 const trialHelp = `Try a tree on many virtual vehicles with hidden faults: how often it finds what is
 wrong, how often it replaces a good battery, what it asks for that is unsafe, how
-long it takes, and which faults it takes for which. Repairs are done on the vehicle
-and the walk goes on over its rounds. Two rules of thumb are held against it.
+long it takes, and which faults it takes for which. What counts is the first finding
+that leads to work: a wrong repair is wrong, whatever comes after it. Repairs are done
+on the vehicle and the walk goes on over its rounds. Two rules of thumb and a skilled
+person's way stand beside it.
 
 How common faults are is a guess of the model: the shares say how the tree fares on
 the model. Each vehicle has its own seed, and --vehicles 1 --seed N --job FILE keeps

@@ -15,6 +15,9 @@ func (m *Mechanic) arrive(p *engine.Prompt) error {
 	st := p.Step
 	m.at = visit{step: st, round: p.Round}
 	m.Minutes += st.Minutes
+	if st.Kind == engine.Charge {
+		m.Charging += st.Minutes
+	}
 	if why := m.unsafe(st); why != "" {
 		return &Unsafe{st, why}
 	}

@@ -13,9 +13,10 @@ import (
 
 // Mechanic answers the prompts of one walk from one vehicle.
 type Mechanic struct {
-	Vehicle *vehicle.Vehicle
-	Minutes float64 // of work and of waiting, by the steps' own figures
-	Mended  []Mended
+	Vehicle  *vehicle.Vehicle
+	Minutes  float64 // of work and of waiting, by the steps' own figures
+	Charging float64 // of them, those of a charge
+	Mended   []Mended
 
 	meters map[string]*vehicle.Meter
 	begun  time.Time

@@ -161,7 +161,7 @@ func (b *Bound) sum(tried []*Case, calls []call) {
 		for i, c := range tried {
 			if of(labelID(label(c.Faults))) {
 				us.add(right(i))
-				tree.add(c.Right())
+				tree.add(c.Outcome == Right)
 			}
 		}
 		return Both{name, us.share(), tree.share()}

@@ -118,7 +118,7 @@ func TestBound(t *testing.T) {
 	r := run(t, o)
 	assert.Equal(t, 150, r.Bound.Right.Count)
 	assert.Equal(t, 150, r.Bound.Right.Of)
-	assert.Equal(t, r.RightSingle, r.Bound.Tree)
+	assert.Equal(t, share(r.One.Right, r.One.Of), r.Bound.Tree)
 	assert.Equal(t, []Pair{}, r.Bound.Alike, "a list in JSON, too")
 
 	o.Workers = 1
@@ -148,13 +148,13 @@ func TestBoundNamesWhatCannotBeToldApart(t *testing.T) {
 	var tried []*Case
 	var calls []call
 	for i := range 100 {
-		tried = append(tried, &Case{Faults: []string{"belt_slips"}, Found: []bool{false}})
+		tried = append(tried, &Case{Faults: []string{"belt_slips"}, Outcome: Missed})
 		calls = append(calls, call{label([]string{"belt_slips"})})
 		if i < 30 {
 			calls[i] = call{label([]string{"alternator_no_field"})}
 		}
 	}
-	tried = append(tried, &Case{}, &Case{Faults: []string{"smart_charging"}, Found: []bool{false}})
+	tried = append(tried, &Case{Outcome: Right}, &Case{Faults: []string{"smart_charging"}, Outcome: Right})
 	calls = append(calls, call{label(nil)}, call{label(nil)})
 	b.sum(tried, calls)
 	assert.Equal(t, share(72, 102), b.Right)

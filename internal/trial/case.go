@@ -15,19 +15,23 @@ import (
 type Case struct {
 	Seed     uint64
 	Faults   []string // that were hidden in it
-	Found    []bool   // of each, whether a finding named it
+	Grade    string   // of the first of them, a word of vehicle.Grades
+	Found    []bool   // of each, whether a finding named it, in whatever round
 	Findings []string // of all rounds, in order
-	Decided  string   // the finding that counts: see decided
+	Outcome  Outcome
+	Decided  string // the finding that settled it, else the last
+	Likely   bool   // that finding is not firm
 
-	Needless     []string // repairs done where no fault was that the finding names
-	Unsafe       string   // what was asked for that would have hurt somebody
-	Stuck        string   // why the walk could not go on
-	NotJudged    bool     // it ended without a word on what was wrong
-	Close        int
-	Provisional  bool // the finding that counts is not firm
-	Questions    int
-	Cranks       int
-	Minutes      float64
+	Needless  []string // repairs done in all rounds where no fault was that the finding names
+	Unsafe    string   // what was asked for that would have hurt somebody
+	Stuck     string   // why the walk could not go on
+	Close     int
+	Questions int     // answers up to the finding that counts
+	Cranks    int     // likewise
+	Minutes   float64 // likewise
+	Charging  float64 // of them, those of a charge
+
+	givenBack    bool // its last finding hands the vehicle back
 	BatteryBad   bool // a fault was hidden that only a new battery cures, or ice has done its work on it
 	BatteryFresh bool // a battery was fitted
 	Rules        [len(rules)]bool
@@ -40,7 +44,7 @@ func (c *Case) Text() string {
 	if hidden == "" {
 		hidden = "nothing"
 	}
-	fmt.Fprintf(&b, "Vehicle of seed %d. Hidden in it: %s.\nFindings, round by round: %s.\n", c.Seed, hidden, strings.Join(c.Findings, ", "))
+	fmt.Fprintf(&b, "Vehicle of seed %d. Hidden in it: %s.\nFindings, round by round: %s.\nThe one that counts: %s, %s.\n", c.Seed, hidden, strings.Join(c.Findings, ", "), c.says(), c.Outcome)
 	for _, x := range []string{c.Unsafe, c.Stuck} {
 		if x != "" {
 			fmt.Fprintf(&b, "It ended there: %s.\n", x)
@@ -68,7 +72,7 @@ func (o *Options) try(seed uint64) (Case, error) {
 // Walk walks the tree on the vehicle of one seed, and gives the walk as well.
 func Walk(o *Options, seed uint64) (*engine.Walk, Case, error) {
 	v, rng := Draw(seed, o.Population)
-	c := Case{Seed: seed, Faults: v.Faults()}
+	c := Case{Seed: seed, Faults: v.Faults(), Grade: v.Grade()}
 	c.Found = make([]bool, len(c.Faults))
 	c.BatteryBad = slices.ContainsFunc(c.Faults, func(f string) bool { return vehicle.Mends(f) == "fit_battery" })
 	w := o.walk()
@@ -82,7 +86,7 @@ func Walk(o *Options, seed uint64) (*engine.Walk, Case, error) {
 		return w, c, fmt.Errorf("vehicle of seed %d: %w", seed, err)
 	}
 	c.repairs(m)
-	c.measure(w, m)
+	c.close()
 	return w, c, nil
 }
 
@@ -91,6 +95,9 @@ func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
 	came := map[string]int{}
 	for last := ""; ; {
 		r, err := m.Walk(w, longest)
+		if c.Outcome == "" {
+			c.measure(w, m)
+		}
 		var stuck *mechanic.Stuck
 		if errors.As(err, &stuck) {
 			c.Stuck = stuck.Error()
@@ -117,25 +124,24 @@ func (c *Case) note(r *engine.Result) {
 	f := r.Finding
 	c.Findings = append(c.Findings, f.ID)
 	c.Close += len(r.Close)
-	named := false
 	for i, fault := range c.Faults {
-		if !c.Found[i] && names(f, fault) {
-			c.Found[i], named = true, true
-		}
+		c.Found[i] = c.Found[i] || names(f, fault)
 	}
-	if named || c.Decided == "" || !slices.Contains(c.Found, true) && mechanic.Repairs(f) {
-		c.Decided, c.Provisional = f.ID, r.Certainty != engine.Firm
+	if c.Outcome == "" {
+		c.judge(r)
 	}
-	c.NotJudged = len(f.Faults) == 0 && slices.Contains(c.Found, false)
 }
 
 // names reports whether a finding names a fault. Of a fault that has a repair it
 // must be a finding that asks for the repair: one that sends on to the next test
-// counts all that this test is for. Surface charge is a way in which a discharged
-// battery hides.
+// counts all that this test is for; and one that renews a battery names nothing that
+// a charge cures. Surface charge is a way in which a discharged battery hides.
 func names(f *engine.Finding, fault string) bool {
 	if fault == "surface_charge" {
 		fault = "battery_discharged"
+	}
+	if kinds[fault].Part == "charge" && slices.Contains(repairs(f), "battery") {
+		return false
 	}
 	return slices.Contains(f.Faults, fault) && (vehicle.Mends(fault) == "" || !mechanic.Suspects(f))
 }
@@ -143,10 +149,9 @@ func names(f *engine.Finding, fault string) bool {
 // harmless are the faults that are none: nothing is to be found.
 var harmless = map[string]bool{"smart_charging": true}
 
-// Right reports whether all that was wrong was found; of a vehicle with nothing
-// wrong, whether nothing was replaced.
-func (c *Case) Right() bool {
-	return c.missed() == "" && (len(c.hidden()) > 0 || len(c.Needless) == 0 && c.Unsafe == "")
+// sound reports whether nothing was wrong with the vehicle itself.
+func (c *Case) sound() bool {
+	return !slices.ContainsFunc(c.Faults, func(f string) bool { return kinds[f].Part != "nothing" })
 }
 
 // hidden are the places in Faults of those that are to be found.
@@ -176,11 +181,13 @@ func (c *Case) repairs(m *mechanic.Mechanic) {
 	}
 }
 
+// measure books what it has taken so far.
 func (c *Case) measure(w *engine.Walk, m *mechanic.Mechanic) {
+	c.Questions = 0
 	for _, ev := range w.Events() {
 		if ev.Do == engine.DoAnswer {
 			c.Questions++
 		}
 	}
-	c.Cranks, c.Minutes = w.Next().Cranks, m.Minutes
+	c.Cranks, c.Minutes, c.Charging = w.Next().Cranks, m.Minutes, m.Charging
 }

@@ -1,10 +1,10 @@
 // Package trial tries a tree on many virtual vehicles and says how often it is
 // right, what it costs, and where it goes wrong.
 //
-// Every vehicle has a seed of its own, so that any of them can be had again. A
-// fault counts as found when a finding names it, in whatever round; a repair that
-// a finding asks for is done on the vehicle, and what it renews without need is
-// counted. The same is reckoned for two rules of thumb on the same vehicles, and, if
+// Every vehicle has a seed of its own, so that any of them can be had again. What
+// counts is the first finding that leads to work (outcome.go): a wrong repair counts
+// even if a later round is right. A repair that a finding asks for is done on the
+// vehicle, and what all rounds renew without need is counted. The same is reckoned for two rules of thumb on the same vehicles, and, if
 // asked for, an estimate of the best that the readings of the trees allow (bound.go):
 // it takes a fixed course of readings on vehicles of other seeds, learns from them
 // which faults read alike (cells.go), and calls the vehicles tried by what is likeliest.

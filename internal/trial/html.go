@@ -14,6 +14,7 @@ var page = template.Must(template.New("page").Funcs(template.FuncMap{
 	"percent": func(x float64) string { return fmt.Sprintf("%.2f %%", 100*x) },
 	"bars":    bars,
 	"rows":    rowBars,
+	"heads":   func() []string { return scoreColumns[:] },
 }).Parse(pageText))
 
 // HTML writes the report as one page that needs nothing else.
@@ -22,15 +23,16 @@ func (r *Report) HTML(w io.Writer) error {
 		*Report
 		Overall []Bar
 		Spreads []namedSpread
+		Table   []Row
 		Matrix  matrix
 		Battery []Bar
-	}{r, r.overall(), r.spreads(), r.matrix(), r.ruleBars()})
+	}{r, r.overall(), r.spreads(), r.table(), r.matrix(), r.ruleBars()})
 }
 
 func rowBars(rows []Row) []Bar {
 	var out []Bar
 	for _, x := range rows {
-		out = append(out, Bar{x.Name, x.Right})
+		out = append(out, Bar{x.Name, share(x.Right, x.Of)})
 	}
 	return out
 }
@@ -125,9 +127,9 @@ func (r *Report) matrix() matrix {
 		}
 	}
 	for _, row := range r.Faults {
-		x := matrixRow{Name: row.Name, Of: row.Right.Of, Cells: make([]cell, len(m.Findings))}
+		x := matrixRow{Name: row.Name, Of: row.Of, Cells: make([]cell, len(m.Findings))}
 		for _, f := range row.Findings {
-			x.Cells[at[f.Name]] = cell{Count: f.Count, Share: float64(f.Count) / float64(row.Right.Of), Right: f.Right > f.Count/2}
+			x.Cells[at[f.Name]] = cell{Count: f.Count, Share: float64(f.Count) / float64(row.Of), Right: f.Right > f.Count/2}
 		}
 		m.Rows = append(m.Rows, x)
 	}

@@ -19,33 +19,35 @@ type Report struct {
 	Seed     uint64 `json:"seed"`
 	Guess    string `json:"guess"`
 
-	Right        Share    `json:"right"`         // of all vehicles
-	RightSingle  Share    `json:"right_single"`  // of those with one fault
-	RightTwo     Share    `json:"right_two"`     // of those with two
-	RightHealthy Share    `json:"right_healthy"` // of those with none
-	Needless     Share    `json:"needless_batteries"`
-	NeedlessPart Share    `json:"needless_parts"` // other than batteries
-	Unsafe       Share    `json:"unsafe"`
-	NotJudged    Share    `json:"not_judged"`
-	Stuck        Share    `json:"stuck"`
-	Close        Share    `json:"close_calls"`
-	Provisional  Share    `json:"provisional"`
-	Questions    Spread   `json:"questions"`
-	Cranks       Spread   `json:"cranks"`
-	Minutes      Spread   `json:"minutes"`
-	Families     []Row    `json:"families"` // single faults
-	Faults       []Row    `json:"faults"`   // single faults
-	Rules        []Rule   `json:"rules"`    // on the battery alone, the tree first
-	Worst        []Wrong  `json:"worst"`
-	Renewed      []Tally  `json:"needless_repairs"` // by the repair
-	WorstTwo     []Wrong  `json:"worst_of_two"`     // two faults: the first that was not found
-	Hazards      []Hazard `json:"hazards,omitempty"`
-	Halts        []Hazard `json:"stuck_at,omitempty"`
-	Bound        *Bound   `json:"bound,omitempty"` // when it was asked for
+	All      Score `json:"all"`
+	One      Score `json:"one_fault"`
+	Two      Score `json:"two_faults"`
+	None     Score `json:"no_fault"`
+	BothEnds Share `json:"two_faults_both_found"` // by the end of the job
+
+	Needless     Share     `json:"needless_batteries"`
+	NeedlessPart Share     `json:"needless_parts"`    // other than batteries
+	SoundLose    Share     `json:"sound_lose_a_part"` // of the vehicles with nothing wrong
+	Close        Share     `json:"close_calls"`
+	Likely       Share     `json:"likely"` // the finding that counts is not firm
+	Questions    Spread    `json:"questions"`
+	Cranks       Spread    `json:"cranks"`
+	Minutes      Spread    `json:"minutes"`
+	Skilled      []Skilled `json:"skilled"`
+	Severity     []Row     `json:"severity"` // single faults
+	Families     []Row     `json:"families"` // single faults
+	Faults       []Row     `json:"faults"`   // single faults
+	Rules        []Rule    `json:"rules"`    // on the battery alone, the tree first
+	Worst        []Mistake `json:"worst"`
+	Renewed      []Tally   `json:"needless_repairs"` // by the repair
+	WorstTwo     []Mistake `json:"worst_of_two"`     // two faults
+	Hazards      []Hazard  `json:"hazards,omitempty"`
+	Halts        []Hazard  `json:"stuck_at,omitempty"`
+	Bound        *Bound    `json:"bound,omitempty"` // when it was asked for
 }
 
 // Version is that of the JSON form.
-const Version = 1
+const Version = 2
 
 // guess is what every report says of its numbers.
 const guess = "How common each fault is, and how bad, is a guess of the model, and so is the weather. The shares show how the tree fares on this model, not on the vehicles of a workshop."
@@ -58,11 +60,11 @@ type Spread struct {
 	Most   float64 `json:"most"`
 }
 
-// Row is one fault or one family: how it fares alone in a vehicle.
+// Row is one fault, one family or one grade: how it fares alone in a vehicle.
 type Row struct {
-	Name     string  `json:"name"`
-	Family   string  `json:"family,omitempty"`
-	Right    Share   `json:"right"`
+	Name   string `json:"name"`
+	Family string `json:"family,omitempty"`
+	Score
 	Findings []Tally `json:"findings"` // that counted, commonest first
 }
 
@@ -70,7 +72,7 @@ type Row struct {
 type Tally struct {
 	Name  string `json:"name"`
 	Count int    `json:"count"`
-	Right int    `json:"right"` // of them, vehicles in which all was found
+	Right int    `json:"right"` // of them, right
 }
 
 // Rule is how one way of judging the battery alone fares.
@@ -80,9 +82,10 @@ type Rule struct {
 	Bad      Share  `json:"bad_found"` // of the vehicles with a bad one, those told to
 }
 
-// Wrong is a fault that was not found, and what was said in its place.
-type Wrong struct {
-	Missed  string   `json:"missed"` // empty: nothing was wrong
+// Mistake is a fault, and what was said in its place.
+type Mistake struct {
+	Hidden  string   `json:"hidden"` // the first fault, empty: nothing was wrong
+	Outcome Outcome  `json:"outcome"`
 	Faults  []string `json:"faults"` // of the first such vehicle
 	Finding string   `json:"finding"`
 	Count   int      `json:"count"`
@@ -113,22 +116,28 @@ func (o *Options) sum(cases []Case) *Report {
 		return n.share()
 	}
 	faults := func(n int) func(*Case) bool { return func(c *Case) bool { return len(c.hidden()) == n } }
-	r.Right = count(all, (*Case).Right)
-	r.RightSingle, r.RightTwo, r.RightHealthy = count(faults(1), (*Case).Right), count(faults(2), (*Case).Right), count(faults(0), (*Case).Right)
+	r.All, r.One, r.Two, r.None = score(cases, all), score(cases, faults(1)), score(cases, faults(2)), score(cases, faults(0))
+	r.BothEnds = count(faults(2), func(c *Case) bool {
+		return !slices.ContainsFunc(c.hidden(), func(i int) bool { return !c.Found[i] })
+	})
 	r.Needless = count(all, func(c *Case) bool { return slices.Contains(c.Needless, "fit_battery") })
 	r.NeedlessPart = count(all, func(c *Case) bool {
 		return slices.ContainsFunc(c.Needless, func(p string) bool { return p != "fit_battery" })
 	})
-	r.Unsafe = count(all, func(c *Case) bool { return c.Unsafe != "" })
-	r.NotJudged = count(all, func(c *Case) bool { return c.NotJudged })
-	r.Stuck = count(all, func(c *Case) bool { return c.Stuck != "" })
+	r.SoundLose = count((*Case).sound, func(c *Case) bool { return len(c.Needless) > 0 })
 	r.Close = count(all, func(c *Case) bool { return c.Close > 0 })
-	r.Provisional = count(all, func(c *Case) bool { return c.Provisional })
+	r.Likely = count(all, func(c *Case) bool { return c.Likely })
 	r.Questions = spread(cases, func(c *Case) float64 { return float64(c.Questions) })
 	r.Cranks = spread(cases, func(c *Case) float64 { return float64(c.Cranks) })
 	r.Minutes = spread(cases, func(c *Case) float64 { return c.Minutes })
+	r.Skilled = besideSkilled(cases)
 	r.Faults = rows(cases, func(k vehicle.Kind) string { return k.ID })
 	r.Families = rows(cases, func(k vehicle.Kind) string { return k.Family })
+	for _, grade := range vehicle.Grades {
+		if s := score(cases, func(c *Case) bool { return len(c.hidden()) == 1 && c.Grade == grade }); s.Of > 0 {
+			r.Severity = append(r.Severity, Row{Name: grade, Score: s})
+		}
+	}
 	good, bad := func(c *Case) bool { return !c.BatteryBad }, func(c *Case) bool { return c.BatteryBad }
 	fresh := func(c *Case) bool { return c.BatteryFresh }
 	r.Rules = append(r.Rules, Rule{"the tree", count(good, fresh), count(bad, fresh)})
@@ -167,18 +176,19 @@ func rows(cases []Case, name func(vehicle.Kind) string) []Row {
 		if slices.ContainsFunc(out, func(r Row) bool { return r.Name == n }) {
 			continue
 		}
-		var right tally
+		row := Row{Name: n, Family: k.Family}
 		findings := tallies{}
 		for i := range cases {
 			c := &cases[i]
 			if len(c.Faults) != 1 || name(kinds[c.Faults[0]]) != n {
 				continue
 			}
-			right.add(c.Right())
+			row.add(c)
 			findings.add(c.says(), c)
 		}
-		if right.of > 0 {
-			out = append(out, Row{Name: n, Family: k.Family, Right: right.share(), Findings: findings.sorted()})
+		if row.Of > 0 {
+			row.Findings = findings.sorted()
+			out = append(out, row)
 		}
 	}
 	return out
@@ -208,7 +218,7 @@ type tallies map[string]Tally
 
 func (m tallies) add(name string, c *Case) {
 	t := Tally{name, m[name].Count + 1, m[name].Right}
-	if c.Right() {
+	if c.Outcome == Right {
 		t.Right++
 	}
 	m[name] = t
@@ -235,46 +245,30 @@ func renewed(cases []Case) []Tally {
 	return m.sorted()
 }
 
-// worst lists the commonest confusions among some of the vehicles: the first fault
-// that was not found, and the last that was said.
-func worst(cases []Case, of func(*Case) bool) []Wrong {
-	var out []Wrong
+// worst lists the commonest confusions among some of the vehicles: the first fault, and
+// the finding that counted.
+func worst(cases []Case, of func(*Case) bool) []Mistake {
+	var out []Mistake
 	at := map[[2]string]int{}
 	for i := range cases {
 		c := &cases[i]
-		if !of(c) || c.Right() {
+		if !of(c) || c.Outcome == Right || c.Outcome == SameRepair {
 			continue
 		}
-		key := [2]string{c.missed(), c.ends()}
+		key := [2]string{"", c.says()}
+		if h := c.hidden(); len(h) > 0 {
+			key[0] = c.Faults[h[0]]
+		}
 		k, known := at[key]
 		if !known {
 			k = len(out)
 			at[key] = k
-			out = append(out, Wrong{Missed: key[0], Faults: c.Faults, Finding: key[1], Seed: c.Seed, Rounds: c.Findings})
+			out = append(out, Mistake{Hidden: key[0], Outcome: c.Outcome, Faults: c.Faults, Finding: key[1], Seed: c.Seed, Rounds: c.Findings})
 		}
 		out[k].Count++
 	}
-	slices.SortStableFunc(out, func(a, b Wrong) int { return cmp.Compare(b.Count, a.Count) })
+	slices.SortStableFunc(out, func(a, b Mistake) int { return cmp.Compare(b.Count, a.Count) })
 	return out[:min(len(out), most)]
-}
-
-// missed is the first fault that was not found, empty for none.
-func (c *Case) missed() string {
-	for _, i := range c.hidden() {
-		if !c.Found[i] {
-			return c.Faults[i]
-		}
-	}
-	return ""
-}
-
-// ends is what was said for the fault that was missed: of one fault the finding
-// that counted, of several the last.
-func (c *Case) ends() string {
-	if len(c.Faults) < 2 || len(c.Findings) == 0 || c.Unsafe != "" {
-		return c.says()
-	}
-	return c.Findings[len(c.Findings)-1]
 }
 
 func hazards(cases []Case, of func(*Case) string) []Hazard {

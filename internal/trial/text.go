@@ -18,8 +18,12 @@ func (r *Report) Text(w io.Writer) error {
 	for _, row := range r.overall() {
 		line("  %-36s %s", row.Name, row.Share)
 	}
-	line("")
-	line("  %-36s %8s %8s %8s %8s", "For each vehicle", "mean", "half", "9 in 10", "most")
+	line("\nIn per cent, by the first finding that leads to work; firm: wrong and firm")
+	line("  %-35s %5s%s", "", "of", heads())
+	for _, row := range r.table() {
+		line("%s", row.line())
+	}
+	line("\n  %-36s %8s %8s %8s %8s", "To the finding that counts", "mean", "half", "9 in 10", "most")
 	for _, s := range r.spreads() {
 		line("  %-36s %8.1f %8.0f %8.0f %8.0f", s.Name, s.Mean, s.Half, s.Ninety, s.Most)
 	}
@@ -28,16 +32,22 @@ func (r *Report) Text(w io.Writer) error {
 		line("  %-36s %s", x.Name, x.Needless)
 		line("  %-36s %s", "", x.Bad)
 	}
-	line("\nVehicles with a single fault, by family: found")
+	if len(r.Skilled) > 0 {
+		line("\nBeside a skilled person: answers, cranks, minutes without a charge")
+	}
+	for _, s := range r.Skilled {
+		line("  %-28s %5d  %5.1f %4.1f %6.1f   skilled %3.0f %3.0f %3.0f", s.Cause, s.Of, s.Tree.Answers, s.Tree.Cranks, s.Tree.Minutes, s.Skilled.Answers, s.Skilled.Cranks, s.Skilled.Minutes)
+	}
+	line("\n  %-35s %5s%s", "A single fault, by family", "of", heads())
 	for _, x := range r.Families {
-		line("  %-36s %s", x.Name, x.Right)
+		line("%s", x.line())
 	}
 	if r.Bound != nil {
 		r.Bound.text(line)
 	}
-	line("\nVehicles with a single fault: found, and the findings that counted")
+	line("\n  %-35s %5s%s", "A single fault, and the findings", "of", heads())
 	for _, x := range r.Faults {
-		line("  %-36s %s", x.Name, x.Right)
+		line("%s", x.line())
 		line("%s", hung("      ", x.findings(4)))
 	}
 	line("\n%s", hung("", "Repairs done without need: "+Row{Findings: r.Renewed}.findings(8)))
@@ -74,17 +84,17 @@ func (b *Bound) text(line func(string, ...any)) {
 
 // mistakes writes the commonest of them.
 func (r *Report) mistakes(line func(string, ...any)) {
-	list := func(title string, ws []Wrong) {
+	list := func(title string, ws []Mistake) {
 		if len(ws) > 0 {
 			line("\n%s", title)
 		}
 		for _, x := range ws {
-			line("%s", hung(fmt.Sprintf("  %6d  ", x.Count), named(x.Missed)+": "+x.Finding))
+			line("%s", hung(fmt.Sprintf("  %6d  ", x.Count), named(x.Hidden)+": "+x.Finding+", "+string(x.Outcome)))
 			line("%s", hung("          ", fmt.Sprintf("seed %d: %s", x.Seed, strings.Join(x.Rounds, ", "))))
 		}
 	}
 	list("The commonest mistakes with one fault, each with the seed of a vehicle", r.Worst)
-	list("The commonest with two faults: what was missed, and the last finding", r.WorstTwo)
+	list("The commonest with two faults: the first, and the finding that counted", r.WorstTwo)
 	if len(r.Worst) > 0 {
 		line("\nTo have one as a job: deadflat trial %s --vehicles 1 --seed %d --job FILE", r.Tree, r.Worst[0].Seed)
 	}
@@ -98,19 +108,49 @@ type Bar struct {
 
 // overall are the shares of all vehicles, in the order of every report.
 func (r *Report) overall() []Bar {
+	of := func(n int) Share { return share(n, r.All.Of) }
 	return []Bar{
-		{"all that was wrong was found", r.Right},
-		{"  of vehicles with one fault", r.RightSingle},
-		{"  of vehicles with two faults", r.RightTwo},
-		{"  of those with none: none replaced", r.RightHealthy},
+		{"right", of(r.All.Right)},
+		{"same repair", of(r.All.SameRepair)},
+		{"open: says what to measure", of(r.All.Open)},
+		{"missed: given back as it was", of(r.All.Missed)},
+		{"wrong: something sound repaired", of(r.All.Wrong)},
+		{"  and called firm", of(r.All.WrongFirm)},
+		{"asked for something unsafe", of(r.All.Unsafe)},
+		{"could not go on", of(r.All.Stuck)},
+		{"with two faults: both in the end", r.BothEnds},
 		{"told to replace a good battery", r.Needless},
 		{"told to renew another good part", r.NeedlessPart},
-		{"asked for something unsafe", r.Unsafe},
-		{"ended without naming what was wrong", r.NotJudged},
-		{"could not go on", r.Stuck},
+		{"sound vehicles that lose a part", r.SoundLose},
 		{"with a close call on the way", r.Close},
-		{"whose finding is provisional", r.Provisional},
+		{"whose finding is only likely", r.Likely},
 	}
+}
+
+// table are the scores by how many faults there were, and by how far one goes.
+func (r *Report) table() []Row {
+	rows := []Row{{Name: "all vehicles", Score: r.All}, {Name: "with one fault", Score: r.One}}
+	for _, x := range r.Severity {
+		rows = append(rows, Row{Name: "  severity: " + x.Name, Score: x.Score})
+	}
+	return append(rows, Row{Name: "with two faults", Score: r.Two}, Row{Name: "with none", Score: r.None})
+}
+
+// heads are the heads of a row's columns.
+func heads() (s string) {
+	for _, c := range scoreColumns {
+		s += fmt.Sprintf("%6s", c)
+	}
+	return s
+}
+
+// line is a row of a table.
+func (r Row) line() string {
+	s := fmt.Sprintf("  %-35s %5d", r.Name, r.Of)
+	for _, p := range r.Percents() {
+		s += fmt.Sprintf("%6.1f", p)
+	}
+	return s
 }
 
 type namedSpread struct {
@@ -120,7 +160,7 @@ type namedSpread struct {
 
 func (r *Report) spreads() []namedSpread {
 	return []namedSpread{
-		{"questions", r.Questions}, {"cranks over the whole job", r.Cranks}, {"minutes, charges and waits included", r.Minutes},
+		{"answers", r.Questions}, {"cranks", r.Cranks}, {"minutes, charges and waits included", r.Minutes},
 	}
 }
 

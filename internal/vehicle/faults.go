@@ -26,6 +26,31 @@ type Kind struct {
 	apply func(p *Params, s float64)
 }
 
+// Grades are the words for how far a fault goes, each for a third of the severities.
+var Grades = [...]string{"hardly", "moderate", "plain"}
+
+// grade gives the word for a fault: one that has no degrees is plain.
+func (f Fault) grade() string {
+	if whole[f.ID] {
+		return Grades[len(Grades)-1]
+	}
+	return Grades[min(int(f.Severity*float64(len(Grades))), len(Grades)-1)]
+}
+
+// whole are the faults that are there or not: their severity only says in which form.
+var whole = func() map[string]bool {
+	m := map[string]bool{}
+	for _, id := range []string{
+		"battery_frozen", "battery_damaged", "battery_reversed", "battery_wrong", "engine_strap_open", "hold_winding_open", "pull_winding_open",
+		"starter_armature_open", "starter_drive_slips", "start_relay_stuck_on", "solenoid_contact_welded", "start_fuse_blown",
+		"start_relay_coil_earth_open", "ignition_switch_open", "start_wire_open", "gear_or_clutch_switch_open", "immobiliser_lock", "engine_seized",
+		"engine_no_compression", "engine_timing_out", "engine_does_not_fire", "alternator_no_field", "smart_charging", "operator",
+	} {
+		m[id] = true
+	}
+	return m
+}()
+
 // makes says how a vehicle must be made to have a fault at all. It stays so when the
 // fault is mended.
 var makes = map[string]func(p *Params){

@@ -91,6 +91,14 @@ func (v *Vehicle) Faults() []string {
 	return ids
 }
 
+// Grade is how far the first of its faults goes, a word of Grades; empty for none.
+func (v *Vehicle) Grade() string {
+	if len(v.faults) == 0 {
+		return ""
+	}
+	return v.faults[0].grade()
+}
+
 // Params gives the parameters with the faults in them.
 func (v *Vehicle) Params() Params { return v.par }
 
