@@ -139,6 +139,9 @@ func showTree(s streams, name, own string) error {
 	if t.Summary != "" {
 		fmt.Fprintf(&b, "%s\n", t.Summary)
 	}
+	if len(t.Uses) > 0 {
+		fmt.Fprintf(&b, "uses %s (deadflat trees NAME lists what stands there)\n", strings.Join(t.Uses, ", "))
+	}
 	for _, part := range []func(io.Writer, *engine.Tree){showSteps, showReadings, showFindings} {
 		b.WriteByte('\n')
 		table := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)

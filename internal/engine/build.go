@@ -62,6 +62,9 @@ func (l *loader) tree(d *document, all bool) *Tree {
 	b.t.Hash = hash(b.docs)
 	for _, doc := range b.docs {
 		b.t.sources = append(b.t.sources, doc.r.File.Name)
+		if doc.kind == "shared" {
+			b.t.Uses = append(b.t.Uses, doc.name)
+		}
 	}
 	b.finish()
 	return b.t

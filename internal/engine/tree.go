@@ -47,7 +47,8 @@ type Tree struct {
 	Author   string
 	Reviewed string
 	Changed  string
-	Hash     string // "sha256:..." over the sources the tree is resolved from
+	Uses     []string // shared files, those of its sub-trees as well
+	Hash     string   // "sha256:..." over the sources the tree is resolved from
 
 	Begin    *Step
 	Steps    []*Step // in topological order; Begin first
