@@ -31,7 +31,7 @@ var (
 )
 
 // cardWidths are the widths of a card that are tried to fill the sheet.
-var cardWidths = []float64{212, 224, 236, 248, 260, 272}
+var cardWidths = []float64{212, 218, 224, 227, 230, 233, 236, 242, 248, 254, 260, 266, 272}
 
 // card is one box of the picture: a step, a finding, a hazard rule or a heading.
 type card struct {

@@ -19,7 +19,7 @@ const (
 	margin      = 18.0
 	headHeight  = 88.0
 	groupHead   = 13.0
-	usualGutter = 46.0
+	usualGutter = 50.0
 )
 
 // picture is a plan with every place settled.

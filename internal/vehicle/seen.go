@@ -49,7 +49,7 @@ const newYear = 2025
 
 // things says what can be learnt by looking at a thing.
 var things = map[string][]string{
-	"battery_case":      {"case_shape", "leaks", "case_feel"},
+	"battery_case":      {"case_shape", "leaks", "case_feel", "cell_caps"},
 	"battery_inside":    {"ice"},
 	"battery_label":     {"system", "chemistry", "rating", "rating_standard", "made_year", "high_cause", "battery_fitted"},
 	"positive_terminal": {"positive_terminal"},
@@ -95,6 +95,7 @@ var observations map[string]func(*Vehicle) string
 func init() {
 	observations = map[string]func(*Vehicle) string{
 		"battery_place":     (*Vehicle).place,
+		"cell_caps":         func(v *Vehicle) string { return yes(!v.par.Seen.Sealed) },
 		"chemistry":         func(v *Vehicle) string { return v.par.Battery.Chemistry.String() },
 		"engine_class":      func(v *Vehicle) string { return v.par.Class },
 		"rating":            func(v *Vehicle) string { return fmt.Sprintf("%.0f", v.par.Battery.Rated) },
