@@ -2,6 +2,7 @@ package tests
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -356,7 +357,8 @@ func (g *guideText) sources(t *testing.T, b block) []engine.Source {
 	for _, o := range g.blocks {
 		whole := strings.HasPrefix(o.info, "yaml good") && !fragment(o.text)
 		if whole && o.section == b.section && declares.FindString(o.text) != declares.FindString(text) {
-			out = append(out, engine.Source{Name: fmt.Sprintf("line %d.yaml", o.line), Data: []byte(o.text)})
+			name := declares.FindStringSubmatch(o.text)
+			out = append(out, engine.Source{Name: cmp.Or(name[2], name[1]) + ".yaml", Data: []byte(o.text)})
 		}
 	}
 	if fragment(text) {

@@ -135,7 +135,9 @@ func (t *things) rule(r *engine.Rule) {
 
 func (t *things) step(tree *engine.Tree, s *engine.Step) {
 	name := base(s)
-	if s.DeclaredIn() != tree.Name {
+	if with, _ := s.With(); with != "" {
+		name = s.ID
+	} else if s.DeclaredIn() != tree.Name {
 		name = s.DeclaredIn() + ": " + name
 	}
 	i := t.item("steps", name, s.Title)

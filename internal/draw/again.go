@@ -66,7 +66,11 @@ func (p *Plan) againCard(run, first []*Step, prefix string, width float64) *card
 	span := number(run[0].Number) + "–" + number(run[last].Number)
 	c := &card{width: width, step: run[0], covers: run, prefix: parent(prefix), badge: titleFont.width(span) + 14}
 	c.title = titleFont.wrap(text.Spoken(strings.TrimSuffix(prefix, "/")), width-3*pad-c.badge, 3)
-	c.info = smallFont.wrap("the steps "+number(first[0].Number)+"–"+number(first[last].Number)+" once more (tree "+run[0].DeclaredIn()+
+	tree := run[0].DeclaredIn()
+	if with, _ := run[0].With(); with != "" {
+		tree += " with " + with
+	}
+	c.info = smallFont.wrap("the steps "+number(first[0].Number)+"–"+number(first[last].Number)+" once more (tree "+tree+
 		"), with the ways out that stand here · from "+steps(run[0].From), width-2*pad, 4)
 	c.rowsFrom(differing(run, first[:len(run)]), false)
 	return c

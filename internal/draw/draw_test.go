@@ -259,6 +259,25 @@ func TestSubTreeIsDrawnOnce(t *testing.T) {
 	assert.Equal(t, 2, strings.Count(covered, ">Charge it overnight<"), "what is marked must be seen")
 }
 
+// A sub-tree that is run once more with other parameters says with which.
+func TestASubTreeWithParametersSaysWithWhat(t *testing.T) {
+	files, err := filepath.Glob("../engine/testdata/trailer/*.yaml")
+	require.NoError(t, err)
+	var sources []engine.Source
+	for _, name := range files {
+		data, err := os.ReadFile(name)
+		require.NoError(t, err)
+		sources = append(sources, engine.Source{Name: name, Data: data})
+	}
+	p := New(load(t, sources...).Tree("trailer"), Options{})
+	svg := strings.Join(strings.Fields(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(written(t, p, "svg"), " ")), " ")
+	assert.Contains(t, svg, "once more (tree pin with volts: fog, enough: limits.fog_lamp, pin: pin 2), with the ways out that stand here")
+	sheet := written(t, p, "sheet")
+	for _, words := range []string{"Volts at the left turn lamp", "No voltage at pin 6", "Do not bridge pin 2 with the probe."} {
+		assert.Contains(t, sheet, words)
+	}
+}
+
 var begun0 = time.Date(2026, time.March, 3, 8, 0, 0, 0, time.UTC)
 
 // walked walks the small tree to the worn-out battery by way of a charge.

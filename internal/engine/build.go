@@ -20,6 +20,8 @@ type context struct {
 	parent *context
 	cases  map[string]*yaml.Node // sub-tree finding id -> target in the parent
 	runs   map[string]*context   // steps of kind tree
+	run    *source.Mapping       // the step that runs it
+	ends   string                // what stands before the names of its findings that are none of cases
 }
 
 // tree builds one tree with everything it uses. It returns nil when the tree has
@@ -29,17 +31,20 @@ type context struct {
 func (l *loader) tree(d *document, all bool) *Tree {
 	before := l.faults.Added()
 	b := &builder{loader: l, s: newScope(), readings: map[string]*Reading{}, findings: map[string]*Finding{},
-		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, opened: map[*entry]*source.Mapping{}, failed: map[string]bool{}, all: all}
+		short: map[string]*Reading{}, compile: map[string]*eval.Compiler{}, opened: map[*entry]*source.Mapping{}, failed: map[string]bool{}, all: all,
+		with: map[string]map[string]argument{}, ends: map[*document][]string{}}
 	b.s.funcs = l.functions
 	b.t = &Tree{Name: d.name, lib: l.lib, scope: b.s, Words: Words{States: map[string][]string{}, Back: map[string]string{}}}
 	b.heading(d)
 	root := &context{doc: d, runs: map[string]*context{}}
 	if n, at := b.laidIn(d, map[*document]float64{}); n > maxSteps {
-		d.r.Fault("too-large", at, "tree %q has %.0f steps with its sub-trees laid in, where %d are the most; run fewer, or hand over to another tree with `then`", d.name, n, maxSteps)
+		d.r.Fault("too-large", at, "tree %q has %.0f steps and findings with its sub-trees laid in, where %d are the most; run fewer, or hand over to another tree with `then`", d.name, n, maxSteps)
 		return nil
 	}
+	b.with[""] = b.ownWords(d)
 	b.expand(root)
 	b.declare()
+	b.parameters(d)
 	b.link(root)
 	for _, doc := range b.docs {
 		if doc.kind == "shared" {
@@ -81,8 +86,9 @@ func (b *builder) heading(d *document) {
 }
 
 // laidIn counts the steps of a tree with those of the sub-trees it runs, each of which
-// counts as one more, before any is laid in: sub-trees that run one another twice double at
-// every level. It gives the place of the largest as well.
+// counts as one more, and the findings that come up from them, before any is laid in:
+// sub-trees that run one another twice double at every level. It gives the place of the
+// largest as well.
 func (b *builder) laidIn(d *document, known map[*document]float64) (n float64, largest *yaml.Node) {
 	if n, ok := known[d]; ok {
 		return n, nil
@@ -97,6 +103,9 @@ func (b *builder) laidIn(d *document, known map[*document]float64) (n float64, l
 		}
 		if sub := b.find("tree", d.r.Text(m.Get("run"))); sub != nil {
 			more, _ := b.laidIn(sub, known)
+			if m.Has("prefix") {
+				more += float64(len(sub.findings.list))
+			}
 			if n += more; more > most {
 				most, largest = more, e.key
 			}
@@ -124,6 +133,9 @@ func (b *builder) expand(c *context) {
 			continue
 		}
 		s := &Step{declared: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.r.File.At(e.key)}
+		if s.with = b.says(c); s.with != "" {
+			s.ranAt = c.at()
+		}
 		b.t.Steps = append(b.t.Steps, s)
 		b.s.steps[s.ID] = s
 	}
@@ -134,14 +146,18 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 	name := r.Text(m.Get("run"))
 	r.Text(m.Get("title"))
 	sub := b.find("tree", name)
-	child := &context{doc: sub, prefix: c.prefix + e.id + "/", parent: c, cases: map[string]*yaml.Node{}, runs: map[string]*context{}}
+	child := &context{doc: sub, prefix: c.prefix + e.id + "/", parent: c, cases: map[string]*yaml.Node{}, runs: map[string]*context{}, run: m}
+	if m.Has("prefix") {
+		child.ends = b.identifier(r, m.Get("prefix"), "what stands before the names of findings")
+	}
 	for k, v := range c.doc.r.Map(m.Get("cases")).All() {
 		child.cases[k.Value] = v
-		if sub != nil && sub.findings.get(k.Value) == nil {
-			r.Fault("unknown-name", k, "%q is not a finding of tree %q%s", k.Value, name, source.DidYouMean(k.Value, sub.findings.names()))
+		if sub != nil && !slices.Contains(b.endsOf(sub), k.Value) {
+			r.Fault("unknown-name", k, "%q is not a finding of tree %q%s", k.Value, name, source.DidYouMean(k.Value, b.endsOf(sub)))
 		}
 	}
 	m.Get("kind")
+	m.Get("with")
 	m.Done()
 	c.runs[e.id] = nil
 	switch {
@@ -159,10 +175,20 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 			return
 		}
 	}
-	for _, f := range sub.findings.list {
-		if child.cases[f.id] == nil {
-			r.Fault("missing-case", m.Get("cases"), "finding %q of tree %q has no way on here", f.id, name)
+	if len(sub.parameters.list) > 0 {
+		if b.make(sub); sub.bad {
+			b.absent, b.lost = true, true // reported with the tree
+			return
 		}
+	}
+	for _, f := range b.endsOf(sub) {
+		if child.cases[f] == nil && !m.Has("prefix") {
+			r.Fault("missing-case", cmp.Or(m.Get("cases"), m.Get("run")), "finding %q of tree %q has no way on here", f, name)
+		}
+	}
+	if b.with[child.prefix] = b.given(c, sub, m); b.with[child.prefix] == nil {
+		b.lost = true
+		return
 	}
 	c.runs[e.id] = child
 	b.expand(child)
@@ -189,7 +215,7 @@ func (b *builder) useDoc(d *document) {
 		return
 	}
 	b.docs = append(b.docs, d)
-	b.lost = b.lost || slices.ContainsFunc([]string{"readings", "limits", "values", "findings", "steps", "points", "states", "acts", "sees", "equipment", "undone"}, d.top.Misspelt)
+	b.lost = b.lost || slices.ContainsFunc([]string{"parameters", "readings", "limits", "values", "findings", "steps", "points", "states", "acts", "sees", "equipment", "undone"}, d.top.Misspelt)
 	for _, name := range d.misnamed {
 		b.failed[name], b.failed[strings.ToLower(name)] = true, true
 		for _, word := range words.FindAllString(name, -1) {
@@ -215,16 +241,29 @@ func (b *builder) declare() {
 	}
 	b.each("reading", func(d *document) *table { return d.readings }, b.reading)
 	b.each("limit", func(d *document) *table { return d.limits }, b.limit)
-	b.stepFields()
 	for _, d := range b.docs {
 		b.s.sums = append(b.s.sums, d.values.names()...)
 	}
+	b.checkGiven()
+	b.stepFields()
 	b.each("value", func(d *document) *table { return d.values }, b.value)
 	b.each("reading", func(d *document) *table { return d.readings }, b.readingTexts)
 	for _, d := range b.docs {
 		if d.kind == "shared" || d == b.contexts[0].doc {
 			for _, e := range d.findings.list {
-				b.finding(e)
+				b.finding(e, e.id, "")
+			}
+		}
+	}
+	for _, c := range b.contexts[1:] {
+		for _, e := range c.doc.findings.list {
+			id, since := c.end(e.id), b.faults.Kept()
+			if o := b.findings[id]; o != nil {
+				f := c.parent.doc.r.Fault("duplicate-name", c.run.Get("prefix"), "finding %q is there already; give this run another prefix", id)
+				f.Notes = append(f.Notes, source.Note{Place: o.Place, Message: "it is declared here"})
+			} else if id != "" {
+				b.finding(e, id, c.prefix)
+				b.noteRun(c, since)
 			}
 		}
 	}
@@ -241,6 +280,9 @@ func (b *builder) each(what string, of func(*document) *table, do func(*entry)) 
 	first := map[string]*entry{}
 	for _, d := range b.docs {
 		for _, e := range of(d).list {
+			if p := d.parameters.get(e.id); p != nil && d != b.contexts[0].doc && d.r.Text(p.node) == what {
+				continue // each run gives its own
+			}
 			if o := first[e.id]; o != nil {
 				f := d.r.Fault("duplicate-name", e.key, "%s %q is declared twice", what, e.id)
 				f.Notes = append(f.Notes, source.Note{Place: o.doc.r.File.At(o.key), Message: "it is declared here already"})
@@ -261,16 +303,19 @@ func (b *builder) stepFields() {
 				continue
 			}
 			m := b.like(e, c.doc.steps.get)
-			s.Take = b.readingList(c.doc, m.Get("take"))
-			s.Record = b.readingList(c.doc, m.Get("record"))
+			since := b.faults.Kept()
+			s.Take = b.readingList(c, m.Get("take"))
+			s.Record = b.readingList(c, m.Get("record"))
+			b.noteRun(c, since)
 		}
 	}
 }
 
-func (b *builder) readingList(d *document, n *yaml.Node) []*Reading {
+func (b *builder) readingList(c *context, n *yaml.Node) []*Reading {
 	var out []*Reading
+	d := c.doc
 	for _, k := range d.r.List(n) {
-		name := d.r.Text(k)
+		name := b.name(d, k, c.prefix)
 		r := b.readings[name]
 		switch {
 		case name == "":
@@ -285,18 +330,21 @@ func (b *builder) readingList(d *document, n *yaml.Node) []*Reading {
 	return out
 }
 
-// finding makes one end of the tree.
-func (b *builder) finding(e *entry) {
+// finding makes one end of the tree, of the tree itself or of one it runs under a prefix.
+func (b *builder) finding(e *entry, id, prefix string) {
 	d := e.doc
 	m := d.r.Map(e.node)
 	if m == nil {
 		return
 	}
-	f := &Finding{Index: len(b.t.Findings), ID: e.id, Title: d.r.Text(m.Get("title")), Faults: d.r.Texts(m.Get("faults")),
-		Action: d.r.Text(m.Get("action")), ProveBy: d.r.Text(m.Get("prove_by")), Cautions: d.r.Texts(m.Get("cautions")),
+	f := &Finding{Index: len(b.t.Findings), ID: id, Title: b.filled(d, m.Get("title"), prefix), Faults: d.r.Texts(m.Get("faults")),
+		Action: d.r.Text(m.Get("action")), ProveBy: b.name(d, m.Get("prove_by"), prefix), Cautions: b.filledList(d, m.Get("cautions"), prefix),
 		Stop: d.r.Bool(m.Get("stop")), Place: d.r.File.At(e.key)}
-	f.Remedy, f.Customer, f.Open = b.sentences(d, m.Get("remedy")), b.sentences(d, m.Get("customer")), b.sentences(d, m.Get("open"))
-	f.RestsOn = b.restsOn(d, m.Get("rests_on"))
+	if b.s.steps[prefix+f.ProveBy] != nil {
+		f.ProveBy = prefix + f.ProveBy
+	}
+	f.Remedy, f.Customer, f.Open = b.sentences(d, m.Get("remedy"), prefix), b.sentences(d, m.Get("customer"), prefix), b.sentences(d, m.Get("open"), prefix)
+	f.RestsOn = b.restsOn(d, m.Get("rests_on"), prefix)
 	b.cutByComma(d, m.Get("cautions"), cutSentence)
 	if m.Has("weight") {
 		f.Weight, _ = d.r.Number(m.Get("weight"))
@@ -334,10 +382,14 @@ func (b *builder) finding(e *entry) {
 		!slices.ContainsFunc(b.t.Steps, func(s *Step) bool { return slices.Contains(s.Take, r) }) {
 		d.r.Fault("unknown-name", m.Get("prove_by"), "nothing can prove the repair by %q: no step of this tree takes it", f.ProveBy)
 	}
-	if b.s.steps[e.id] != nil {
-		d.r.Fault("duplicate-name", e.key, "%q is a step as well as a finding; a branch could mean either", e.id)
+	if b.s.steps[id] != nil {
+		d.r.Fault("duplicate-name", e.key, "%q is a step as well as a finding; a branch could mean either", id)
 	}
-	b.findings[e.id] = f
+	if o := b.findings[id]; o != nil {
+		was := d.r.Fault("duplicate-name", e.key, "finding %q is declared twice", id)
+		was.Notes = append(was.Notes, source.Note{Place: o.Place, Message: "it is declared here already"})
+	}
+	b.findings[id] = f
 	b.t.Findings = append(b.t.Findings, f)
 }
 

@@ -27,10 +27,13 @@ type builder struct {
 	short    map[string]*Reading
 	compile  map[string]*eval.Compiler // by prefix
 	opened   map[*entry]*source.Mapping
-	absent   bool            // a file that it names is not there or cannot be read
-	lost     bool            // so is one of those from which it takes names
-	all      bool            // faults are told that may follow from others
-	failed   map[string]bool // names of declarations that could not be made, or not whole
+	absent   bool                           // a file that it names is not there or cannot be read
+	lost     bool                           // so is one of those from which it takes names
+	all      bool                           // faults are told that may follow from others
+	failed   map[string]bool                // names of declarations that could not be made, or not whole
+	with     map[string]map[string]argument // of parameters, by prefix
+	moved    []int                          // see actual
+	ends     map[*document][]string         // see endsOf
 }
 
 // unknown reports a name that is not declared, unless another fault may be the reason.
@@ -70,7 +73,7 @@ func (b *builder) report(d *document, n *yaml.Node, c *eval.Compiler) bool {
 			b.faults.Add("bare-number", place, width, "%s stands in a guard or sum; give it a name under limits, with its source, and write limits.NAME here", string([]rune(n.Value)[from:to]))
 			break
 		}
-		place, width := d.r.File.Span(n, p.From, p.To)
+		place, width := d.r.File.Span(n, b.back(p.From), max(b.back(p.To), b.back(p.From)+1))
 		if p.Name != "" {
 			p.Message += b.elsewhere(p.Name)
 		}
@@ -125,7 +128,7 @@ func quantityIn(s string) (from, to int) {
 
 // guard compiles one guard that stands alone.
 func (b *builder) guard(d *document, n *yaml.Node, prefix string) *eval.Guard {
-	text := d.r.Text(n)
+	text := b.actual(d.r.Text(n), prefix)
 	if text == "" {
 		return nil
 	}
@@ -323,9 +326,9 @@ func quantity(d *document, n *yaml.Node, want unit.Dim) float64 {
 
 // sentences reads a text of a finding: one text, or a list of sentences of which each
 // may have a condition.
-func (b *builder) sentences(d *document, n *yaml.Node) Text {
+func (b *builder) sentences(d *document, n *yaml.Node, prefix string) Text {
 	if n == nil || n.Kind != yaml.SequenceNode {
-		return b.text(d, n, "")
+		return b.text(d, n, prefix)
 	}
 	var t Text
 	var raw []string
@@ -333,14 +336,14 @@ func (b *builder) sentences(d *document, n *yaml.Node) Text {
 		p := part{}
 		if k.Kind == yaml.MappingNode {
 			m := d.r.Map(k)
-			p.when = b.guard(d, m.Get("when"), "")
+			p.when = b.guard(d, m.Get("when"), prefix)
 			if !m.Has("when") || !m.Has("say") {
 				d.r.Fault("missing-key", k, "a sentence with a condition needs `when: GUARD` and `say: TEXT`")
 			}
 			k = m.Get("say")
 			m.Done()
 		}
-		say := b.text(d, k, "")
+		say := b.text(d, k, prefix)
 		p.say = &say
 		t.parts, raw = append(t.parts, p), append(raw, say.raw)
 	}
@@ -351,7 +354,7 @@ func (b *builder) sentences(d *document, n *yaml.Node) Text {
 // text reads an author's text with names in braces.
 func (b *builder) text(d *document, n *yaml.Node, prefix string) Text {
 	raw := d.r.Text(n)
-	t := Text{raw: raw}
+	t := Text{raw: b.fill(raw, prefix)}
 	if !strings.Contains(raw, "{") {
 		return t
 	}
@@ -386,6 +389,10 @@ func (b *builder) text(d *document, n *yaml.Node, prefix string) Text {
 func runes(s string) int { return len([]rune(s)) }
 
 func (b *builder) named(name, prefix string) (part, bool) {
+	if a, ok := b.with[prefix][name]; ok && !a.named() {
+		return part{words: a.is}, true
+	}
+	name = b.actual(name, prefix)
 	if l, ok := strings.CutPrefix(name, "limits."); ok {
 		p := part{limit: b.s.limits[l]}
 		return p, p.limit != nil

@@ -101,11 +101,11 @@ func (s *state) whyNone(e Evidence) string {
 }
 
 // restsOn reads what a finding rests on.
-func (b *builder) restsOn(d *document, n *yaml.Node) []Evidence {
+func (b *builder) restsOn(d *document, n *yaml.Node, prefix string) []Evidence {
 	var out []Evidence
 	for _, k := range d.r.List(n) {
 		if k.Kind != yaml.MappingNode {
-			if g, ok := b.ground(d, k); ok {
+			if g, ok := b.ground(d, k, prefix); ok {
 				out = append(out, Evidence{g})
 			}
 			continue
@@ -113,7 +113,7 @@ func (b *builder) restsOn(d *document, n *yaml.Node) []Evidence {
 		m := d.r.Map(k)
 		var any Evidence
 		for _, o := range d.r.List(m.Get("one_of")) {
-			if g, ok := b.ground(d, o); ok {
+			if g, ok := b.ground(d, o, prefix); ok {
 				any = append(any, g)
 			}
 		}
@@ -129,11 +129,11 @@ func (b *builder) restsOn(d *document, n *yaml.Node) []Evidence {
 	return out
 }
 
-func (b *builder) ground(d *document, n *yaml.Node) (Ground, bool) {
-	name := d.r.Text(n)
+func (b *builder) ground(d *document, n *yaml.Node, prefix string) (Ground, bool) {
+	name := b.name(d, n, prefix)
 	if step, ok := strings.CutPrefix(name, "done("); ok {
 		step = strings.TrimSuffix(step, ")")
-		s := b.s.steps[step]
+		s := b.s.steps[prefix+step]
 		if s == nil {
 			d.r.Fault("unknown-name", n, "%q is not a step of this tree%s", step, source.DidYouMean(step, keys(b.s.steps)))
 		}

@@ -212,7 +212,7 @@ func (b *builder) value(e *entry) {
 			d.r.Fault("missing-key", e.key, "value %q needs `is` or `first_known`", e.id)
 			return
 		}
-		ok := c.Value(v, d.r.Text(n))
+		ok := c.Value(v, b.actual(d.r.Text(n), ""))
 		if b.report(d, n, c) || !ok {
 			return
 		}

@@ -17,7 +17,9 @@ func (b *builder) link(root *context) {
 	for _, c := range b.contexts {
 		for _, e := range c.doc.steps.list {
 			if s := b.s.steps[c.prefix+e.id]; s != nil {
+				since := b.faults.Kept()
 				b.step(c, e, s)
+				b.noteRun(c, since)
 			}
 		}
 	}
@@ -59,11 +61,8 @@ func (b *builder) target(c *context, n *yaml.Node) Target {
 	if s := b.s.steps[c.prefix+name]; s != nil {
 		return Target{Step: s}
 	}
-	if c.parent != nil && c.doc.findings.get(name) != nil {
-		if to := c.cases[name]; to != nil {
-			return b.target(c.parent, to)
-		}
-		return Target{}
+	if c.parent != nil && slices.Contains(b.endsOf(c.doc), name) {
+		return b.leave(c, name)
 	}
 	if f := b.findings[name]; f != nil {
 		return Target{Finding: f}
@@ -99,9 +98,9 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 		}
 		r.Fault("unknown-word", n, "step %q needs a kind (%s), not %q%s", e.id, text.List(kindNames(), "and"), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
 	}
-	s.Title = r.Text(m.Get("title"))
+	s.Title = b.filled(d, m.Get("title"), c.prefix)
 	s.Do, s.Why = b.text(d, m.Get("do"), c.prefix), b.text(d, m.Get("why"), c.prefix)
-	s.Cautions = r.Texts(m.Get("cautions"))
+	s.Cautions = b.filledList(d, m.Get("cautions"), c.prefix)
 	b.cutByComma(d, m.Get("cautions"), cutSentence)
 	s.Together = r.Bool(m.Get("together"))
 	s.Leaves = b.wordList(d, m.Get("leaves"), w.Undone, "temporary change", "undone")
@@ -223,8 +222,8 @@ func (b *builder) branchOf(c *context, row *source.Mapping, to, at *yaml.Node, t
 	var names []string
 	for _, n := range d.r.List(row.Get("clears")) {
 		name := d.r.Text(n)
-		if b.findings[name] == nil && c.doc.findings.get(name) == nil && name != "" {
-			b.unknown(d, n, "unknown-name", name, "%q is not a finding%s", name, source.DidYouMean(name, append(keys(b.findings), c.doc.findings.names()...)))
+		if b.findings[name] == nil && !slices.Contains(b.endsOf(c.doc), name) && name != "" {
+			b.unknown(d, n, "unknown-name", name, "%q is not a finding%s", name, source.DidYouMean(name, append(keys(b.findings), b.endsOf(c.doc)...)))
 			continue
 		}
 		names = append(names, name)
@@ -240,13 +239,17 @@ func (b *builder) cleared(c *context, names []string) []*Finding {
 	var outside []string
 	var out []*Finding
 	for _, name := range names {
-		if c.parent == nil || c.doc.findings.get(name) == nil {
+		if c.parent == nil || !slices.Contains(b.endsOf(c.doc), name) {
 			if f := b.findings[name]; f != nil && !slices.Contains(out, f) {
 				out = append(out, f)
 			}
 			continue
 		}
 		to := c.cases[name]
+		if to == nil && c.ends != "" {
+			outside = append(outside, c.ends+"_"+name)
+			continue
+		}
 		left := slices.ContainsFunc(keys(c.cases), func(other string) bool {
 			return to == nil || c.cases[other].Value == to.Value && !slices.Contains(names, other)
 		})
@@ -279,7 +282,7 @@ func (b *builder) bands(c *context, e *entry, s *Step, m *source.Mapping, comp *
 		}
 		text := "the rest"
 		if below != nil {
-			limit := comp.Sum(r.Text(below))
+			limit := comp.Sum(b.actual(r.Text(below), c.prefix))
 			if b.report(c.doc, below, comp) || limit == nil || by == nil {
 				return
 			}
@@ -366,7 +369,7 @@ func (b *builder) by(c *context, n *yaml.Node, e *entry, comp *eval.Compiler) *e
 		c.doc.r.Fault("missing-key", e.key, "bands need `by: READING`")
 		return nil
 	}
-	by := comp.By(c.doc.r.Text(n))
+	by := comp.By(b.actual(c.doc.r.Text(n), c.prefix))
 	if b.report(c.doc, n, comp) {
 		return nil
 	}
@@ -376,7 +379,7 @@ func (b *builder) by(c *context, n *yaml.Node, e *entry, comp *eval.Compiler) *e
 // choices compiles `cases`: every choice stands there exactly once.
 func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Compiler) {
 	d := c.doc
-	name := d.r.Text(m.Get("by"))
+	name := b.name(d, m.Get("by"), c.prefix)
 	v := b.s.vars[name]
 	if v == nil || v.Number() {
 		n := m.Get("by")
@@ -441,9 +444,11 @@ func (b *builder) guards(c *context, s *Step, m *source.Mapping, comp *eval.Comp
 			d.r.Fault("missing-key", n, "a branch needs `if: GUARD`, or `otherwise: STEP`")
 			continue
 		}
-		br := b.branchOf(c, row, row.Get("to"), n, d.r.Text(cond))
+		text := b.actual(d.r.Text(cond), c.prefix)
+		br := b.branchOf(c, row, row.Get("to"), n, text)
 		row.Done()
-		br.Guard = comp.Guard(d.r.Text(cond))
+		b.actual(d.r.Text(cond), c.prefix)
+		br.Guard = comp.Guard(text)
 		b.report(d, cond, comp)
 		if br.Guard != nil {
 			or.Kids = append(or.Kids, br.Guard.Root)

@@ -77,9 +77,11 @@ type document struct {
 	name string
 	top  *source.Mapping
 	data []byte
-	bad  bool // it has a fault before any tree is built: no tree that needs it is usable
+	bad  bool // it has a fault by itself: no tree that needs it is usable
+	made bool // its tree was built, or is being built
 
 	readings, limits, values, findings, steps *table
+	parameters                                *table
 	before                                    []*yaml.Node
 	use                                       []*yaml.Node
 	misnamed                                  []string // names of entries that no name can be
@@ -248,17 +250,29 @@ func (l *loader) link() (*Library, *source.Faults) {
 	}
 	for _, d := range l.docs {
 		if d.kind == "tree" {
-			t := l.tree(d, false)
-			if t == nil && l.faults.Empty() {
-				t = l.tree(d, true) // what was not told follows from nothing
-			}
-			if t != nil {
-				l.lib.trees = append(l.lib.trees, t)
-			}
+			l.make(d)
 		}
 	}
 	sort.Slice(l.lib.trees, func(i, j int) bool { return l.lib.trees[i].Name < l.lib.trees[j].Name })
 	return l.lib, l.faults
+}
+
+// make builds the tree of a document, once. One that has parameters and a fault is bad:
+// it is not laid into others, where the fault would be told again in other words.
+func (l *loader) make(d *document) {
+	if d.made {
+		return
+	}
+	d.made = true
+	t := l.tree(d, false)
+	if t == nil && l.faults.Empty() {
+		t = l.tree(d, true) // what was not told follows from nothing
+	}
+	if t != nil {
+		l.lib.trees = append(l.lib.trees, t)
+	} else if len(d.parameters.list) > 0 {
+		d.bad = true
+	}
 }
 
 // sections opens the parts that trees and shared files have in common.
@@ -268,9 +282,9 @@ func (l *loader) sections(d *document) {
 	d.values = l.table(d, "values")
 	d.findings = l.table(d, "findings")
 	d.before = d.r.List(d.top.Get("before"))
-	d.steps = &table{by: map[string]*entry{}}
+	d.steps, d.parameters = &table{by: map[string]*entry{}}, &table{by: map[string]*entry{}}
 	if d.kind == "tree" {
-		d.steps = l.table(d, "steps")
+		d.steps, d.parameters = l.table(d, "steps"), l.table(d, "parameters")
 		d.use = d.r.List(d.top.Get("use"))
 	}
 }

@@ -26,7 +26,7 @@ func TestSubTreesThatDoubleAreCountedFirst(t *testing.T) {
 	for _, x := range list {
 		require.Equal(t, "too-large", x.Rule)
 	}
-	require.Contains(t, list[0].Message, `tree "t0" has 1649267441662 steps with its sub-trees laid in, where 20000 are the most`)
+	require.Contains(t, list[0].Message, `tree "t0" has 1649267441662 steps and findings with its sub-trees laid in, where 20000 are the most`)
 	require.Equal(t, "t0.yaml:8:3", list[0].Place.String())
 	require.NotNil(t, lib.Tree("t39"))
 	require.NotNil(t, lib.Tree("t30"), "1535 steps are not too many")

@@ -162,6 +162,8 @@ type Step struct {
 	faulty   bool   // a fault may have left it without one of its ways
 	prefix   string // path of the sub-trees the step lies in, "recharge/"
 	subtree  string // name of the tree that declares it
+	with     string // what that is given where it is run, "" if nothing
+	ranAt    source.Place
 }
 
 // Branch is one way out of a step.

@@ -43,6 +43,10 @@ func (s *Step) DeclaredIn() string { return s.subtree }
 // Prefix is the path of sub-trees before the step's own name, "" or "recharge/".
 func (s *Step) Prefix() string { return s.prefix }
 
+// With is what the sub-tree of the step is given for its parameters, "volts: pin_3, pin: pin 3",
+// and where it is run with that; "" where it has no parameters.
+func (s *Step) With() (string, source.Place) { return s.with, s.ranAt }
+
 // Fields lists what the step asks for, records included.
 func (s *Step) Fields() []FieldOf { return s.fields }
 

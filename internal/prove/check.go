@@ -250,6 +250,9 @@ func (c *checker) way(x *source.Fault, s *engine.Step, st *state) {
 		}
 		note(x, s.Place, "one way here: %s%s", strings.Join(steps, ", "), more)
 	}
+	if with, at := s.With(); with != "" {
+		note(x, at, "the tree is run here with %s", with)
+	}
 }
 
 // mostWay is how many steps of a way are named.

@@ -55,7 +55,7 @@ func TestShippedFilesPass(t *testing.T) {
 func TestOtherTreesPass(t *testing.T) {
 	v := validator(t)
 	var paths []string
-	for _, pattern := range []string{"../../tests/testdata/trees/*.yaml", "../../cmd/deadflat/starting/*.yaml", "../draw/testdata/*.yaml", "../engine/testdata/small/*.yaml"} {
+	for _, pattern := range []string{"../../tests/testdata/trees/*.yaml", "../../cmd/deadflat/starting/*.yaml", "../draw/testdata/*.yaml", "../engine/testdata/small/*.yaml", "../engine/testdata/trailer/*.yaml"} {
 		found, err := filepath.Glob(pattern)
 		require.NoError(t, err)
 		require.NotEmpty(t, found, pattern)

@@ -69,6 +69,16 @@ func (f *Faults) Add(rule string, p Place, width int, format string, args ...any
 	return fault
 }
 
+// Kept is how many faults are kept so far.
+func (f *Faults) Kept() int { return len(f.list) }
+
+// Note adds a note to the faults kept since Kept gave a number.
+func (f *Faults) Note(since int, n Note) {
+	for _, fault := range f.list[since:] {
+		fault.Notes = append(fault.Notes, n)
+	}
+}
+
 // short is a text as it is quoted in a message: an author's text may be as long as the file.
 func short(text string) string { return cut(text, longestText) }
 
