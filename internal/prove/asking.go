@@ -113,7 +113,10 @@ func (f *flow) ask(s *engine.Step, in *state) *state {
 		d, slot := domain{}, domain{}
 		if s.Kind.Anew() || before.modes&(absent|stale) != 0 {
 			d = f.answered(fd, in)
-			slot = d
+			if fd.Slot >= 0 && f.m.axes[fd.Slot] != nil { // nil when only a text names the take
+				slot = f.m.axes[fd.Slot].full
+				slot.modes = d.modes
+			}
 		}
 		if !s.Kind.Anew() && before.modes&(known|passed) != 0 {
 			kept := before

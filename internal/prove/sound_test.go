@@ -6,6 +6,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"deadflat/internal/engine"
 )
 
 // TestWaysOfDoubtAreFollowed proves trees in which only a close call, or "not sure",
@@ -115,4 +118,32 @@ steps:
 			assert.Contains(t, says, c.says)
 		})
 	}
+}
+
+// TestATakeIsCutByItsOwnLimits: a reading and its take at one step are held against different
+// limits, so that one has more pieces than the other.
+func TestATakeIsCutByItsOwnLimits(t *testing.T) {
+	for _, guard := range []string{"rest <= limits.a", "look.rest <= limits.a"} {
+		r := Library(sample(t, head+`limits:
+  a: {is: 1 V, source: definition}
+steps:
+  look: {kind: measure, title: Look, take: [rest], to: judge}
+  judge: {kind: decide, title: Judge, branches: [{if: `+guard+`, to: flat_battery}]}
+`), nil, Options{})
+		assert.Contains(t, told(r), `no branch of step "judge" takes these answers`, guard)
+	}
+	// Nor is anything looked for above the highest piece of the take.
+	lib := sample(t, head+`limits:
+  a: {is: 1 V, source: definition}
+  b: {is: 11 V, source: definition}
+steps:
+  look: {kind: measure, title: Look, take: [rest], branches: [{if: rest < limits.a, to: flat_battery}, {if: rest >= limits.a and look.rest < limits.b, to: again}, {otherwise: good}]}
+  again: {kind: retest, title: "Again at {look.rest}", take: [rest], by: rest, bands: [{below: limits.b, to: flat_battery}, {to: good}]}
+`)
+	lib, faults := lib.Reload(append(lib.Sources(), engine.Source{Name: "small.cases.yaml", Data: []byte("cases: " + lib.Trees()[0].Name + `
+list:
+  - {case: weak, from: invented, meter: workshop, readings: {look.rest: 10.5 V, again.rest: 10.4 V}, finding: flat_battery}
+`)}))
+	require.True(t, faults.Empty())
+	assert.Contains(t, told(Library(lib, nil, Options{Mutate: true})), "small changes")
 }
