@@ -68,8 +68,10 @@ func (b *bench) sources(s site) []engine.Source {
 			return
 		}
 		needed[name] = true
-		for _, x := range t.Steps {
-			need(x.DeclaredIn())
+		for tree, file := range b.c.where.trees {
+			if slices.Contains(t.Files(), file) {
+				need(tree)
+			}
 		}
 		for _, x := range t.Findings {
 			if x.Then != nil {

@@ -52,4 +52,12 @@ list:
 `)}))
 	says := told(Library(lib, []string{"pin"}, Options{Mutate: true}))
 	assert.Contains(t, says, "small changes", says)
+
+	// A tree of which nothing but runs stands in its file is loaded with what runs it.
+	lib, faults := lib.Reload(append(trailer(t, "", "", "").Sources(), engine.Source{Name: "trailer.cases.yaml", Data: []byte(`cases: trailer
+list:
+  - {case: all, from: invented, meter: workshop, readings: {p1: 12.5 V, p2: 12.5 V, p4: 12.3, p5: 12.3, p6: 12.3, p7: 12.4}, finding: all_good}
+`)}))
+	require.True(t, faults.Empty())
+	assert.Contains(t, told(Library(lib, []string{"trailer"}, Options{Mutate: true})), "not noticed: socket.yaml:15:18: limits.fog_lamp 11.51 for 11.5")
 }
