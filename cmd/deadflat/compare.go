@@ -26,8 +26,9 @@ so too where nothing that settles them was changed. A step that is too complex i
 said to be undecided, and is tried at its limits.
 
 The changed findings are found by trial, not by proof: both editions are walked
-with the answers of the worked cases beside them, and with changes of those on
-both sides of every limit and to what the proof found.`
+with the answers of the worked cases beside them, with changes of those on both
+sides of every limit, and with walks that are led to what the proof found. What no
+walk reached is said. Of very large trees some is left out, and that is said too.`
 
 const compareExamples = `  deadflat compare old/left-on.yaml left-on.yaml
   deadflat compare no-start my-trees no-start

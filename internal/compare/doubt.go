@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 
@@ -36,16 +37,19 @@ var doubtFactors = []struct {
 	{"how its guards are written", (*writer).guards},
 	{"the safer side or the better test of a close call", (*writer).sides},
 	{"how far out its readings can be", (*writer).readings},
-	{"what its ways end in", (*writer).actions},
+	{"what its ways end in", (*writer).endings},
 }
 
 // writer puts parts of a tree into texts.
 type writer struct {
-	t    *engine.Tree
-	ends map[*engine.Step]string // the actions behind a step
+	t       *engine.Tree
+	actions map[string]int            // of both editions, by number
+	ends    map[*engine.Step]*big.Int // the actions behind a step, as a set of bits
 }
 
-func newWriter(t *engine.Tree) *writer { return &writer{t, map[*engine.Step]string{}} }
+func newWriter(t *engine.Tree, actions map[string]int) *writer {
+	return &writer{t, actions, map[*engine.Step]*big.Int{}}
+}
 
 func (w *writer) guards(s *engine.Step) string {
 	var b strings.Builder
@@ -160,30 +164,33 @@ func (w *writer) readings(s *engine.Step) string {
 	return b.String()
 }
 
-// actions are what each way can end in: a close call whose ways all end in one action
+// endings are what each way can end in: a close call whose ways all end in one action
 // needs no telling apart.
-func (w *writer) actions(s *engine.Step) string {
+func (w *writer) endings(s *engine.Step) string {
 	var b strings.Builder
 	for _, br := range s.Branches {
-		b.WriteString(w.end(br.To) + "\n")
+		b.WriteString(w.end(br.To).Text(16) + "\n")
 	}
 	return b.String()
 }
 
-func (w *writer) end(to engine.Target) string {
+func (w *writer) end(to engine.Target) *big.Int {
 	if to.Finding != nil {
-		return to.Finding.Action
+		n, ok := w.actions[to.Finding.Action]
+		if !ok {
+			n = len(w.actions)
+			w.actions[to.Finding.Action] = n
+		}
+		return new(big.Int).SetBit(new(big.Int), n, 1)
 	}
+	all := new(big.Int)
 	if to.Step == nil {
-		return ""
-	}
-	if all, ok := w.ends[to.Step]; ok {
 		return all
 	}
-	var words []string
-	add := func(to engine.Target) {
-		words = append(words, strings.Split(w.end(to), "\n")...)
+	if known := w.ends[to.Step]; known != nil {
+		return known
 	}
+	add := func(to engine.Target) { all.Or(all, w.end(to)) }
 	for _, br := range to.Step.Ways() {
 		add(br.To)
 	}
@@ -193,7 +200,6 @@ func (w *writer) end(to engine.Target) string {
 	for _, r := range to.Step.Rules() {
 		add(engine.Target{Finding: r.Else})
 	}
-	slices.Sort(words)
-	w.ends[to.Step] = strings.Join(slices.Compact(words), "\n")
-	return w.ends[to.Step]
+	w.ends[to.Step] = all
+	return all
 }

@@ -54,6 +54,7 @@ const mostAsked = 300
 // workshop's.
 func (t *trial) play(tree *engine.Tree, a answers) *walk {
 	w := engine.NewWalk(tree, t.meter, engine.Kit{})
+	w.Quiet()
 	out := &walk{}
 	asked := map[string]int{}
 	for range mostAsked {
@@ -72,6 +73,7 @@ func (t *trial) play(tree *engine.Tree, a answers) *walk {
 			out.stuck = "an answer is refused"
 			return out
 		}
+		t.work += len(tree.Steps) + decisionWork*len(o.Decided)
 		for _, x := range o.Decided {
 			out.steps, out.path = append(out.steps, x.Step), append(out.path, x.Branch)
 		}

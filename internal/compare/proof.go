@@ -17,6 +17,7 @@ type Proof struct {
 	SameRules   int           `json:"hazard_rules_proved_the_same"`   // they let the same answers pass
 	Divergences []*Divergence `json:"go_another_way"`
 	Undecided   []Undecided   `json:"undecided,omitempty"`
+	LeftOut     []string      `json:"left_out,omitempty"`              // steps and rules of which nothing is said: the others were work enough
 	Exact       []string      `json:"of_exact_answers_only,omitempty"` // steps of Same at which answers with doubt may go another way, and why
 	Never       []string      `json:"not_come_to,omitempty"`           // steps that no answers reach in both editions, and why
 	Notes       []string      `json:"only_in_one_edition,omitempty"`   // readings and words
@@ -50,10 +51,11 @@ type Undecided struct {
 // Prove holds every step and hazard rule of two editions against each other.
 func Prove(old, now *engine.Tree) *Proof {
 	p := &Proof{Divergences: []*Divergence{}}
-	was, is := newWriter(old), newWriter(now)
+	actions := map[string]int{}
+	was, is := newWriter(old, actions), newWriter(now, actions)
 	for _, c := range prove.Differ(old, now) {
 		p.add(c)
-		if c.Old == nil || c.Never != "" || c.Undecided != "" || len(c.Divergences) > 0 {
+		if c.LeftOut || c.Old == nil || c.Never != "" || c.Undecided != "" || len(c.Divergences) > 0 {
 			continue
 		}
 		if what := doubtful(was, is, c); what != "" {
@@ -71,6 +73,8 @@ func (p *Proof) add(c *prove.Compared) {
 		p.Notes = once(p.Notes, n)
 	}
 	switch {
+	case c.LeftOut:
+		p.LeftOut = once(p.LeftOut, where)
 	case c.Never != "":
 		p.Never = once(p.Never, where+": "+c.Never)
 	case c.Undecided != "":

@@ -89,7 +89,7 @@ func replays(t require.TestingT, old, now *engine.Tree, p *Proof, d *Divergence)
 		require.NotEmpty(t, s.steps)
 		a := s.answers
 		if d.compared.Old != nil {
-			a, _ = fromWitness(d, s)
+			a, _ = tr.fromWitness(d, s, -1, 0)
 		} else {
 			a = maps.Clone(a)
 			a[keyOf("case_shape", 0)] = answer{choice: d.shown.Shown[0].Words[first(d.shown.Shown[0].Value.Set)]}

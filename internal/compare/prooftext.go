@@ -17,6 +17,9 @@ func (p *Proof) text(b *strings.Builder) {
 	for _, s := range p.Exact {
 		wrap(b, "  ", "    ", "Proved of exact answers only, since something was changed that settles answers with doubt: "+s)
 	}
+	if n := len(p.LeftOut); n > 0 {
+		wrap(b, "  ", "    ", fmt.Sprintf("Left out, since the others were work enough: %s (--json names all)", text.List(append(slices.Clone(p.LeftOut[:min(n, mostEnds)]), more(n-mostEnds)...), "and")))
+	}
 	for _, list := range [][]string{p.Notes, p.Never} {
 		for _, s := range list {
 			wrap(b, "  ", "    ", s)
@@ -73,6 +76,14 @@ func (u Undecided) text(p *Proof) string {
 		return s + ", and some of them go another way."
 	}
 	return s + ", and each goes the same way; that is no proof."
+}
+
+// more counts what is not named.
+func more(n int) []string {
+	if n <= 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%d more", n)}
 }
 
 // mostEnds is how many findings of one divergence are told.

@@ -89,6 +89,12 @@ func (r *Report) trial(b *strings.Builder) {
 	t := r.Trial
 	b.WriteString("\nWhich answers come to another finding: by trial, not by proof\n")
 	wrap(b, "  ", "  ", fmt.Sprintf("Both editions were walked with the same answers, %d times, %d of them with the answers of worked cases. Answers that were not tried may differ as well.", t.Walks, t.FromCases))
+	if t.LeftOut > 0 {
+		wrap(b, "  ", "  ", fmt.Sprintf("%d more walks were left out: in trees of this size these are work enough (--walks allows more).", t.LeftOut))
+	}
+	if n := len(t.NotReached); n > 0 {
+		wrap(b, "  ", "  ", fmt.Sprintf("Of %s that the proof found %d %s by no walk that was tried; each says so above.", text.Count(len(r.Proof.Divergences), "difference"), n, were(n)))
+	}
 	for _, u := range r.Unwalked {
 		wrap(b, "  ", "    ", "Not walked: "+u)
 	}
@@ -149,6 +155,13 @@ func (d *Difference) list(from Origin) string {
 		}
 	}
 	return strings.Join(out, "; ")
+}
+
+func were(n int) string {
+	if n == 1 {
+		return "was reached"
+	}
+	return "were reached"
 }
 
 // lineWidth is how wide a line may be.

@@ -19,6 +19,8 @@ type Trial struct {
 	Walks       int           `json:"walks"`             // pairs of walks
 	FromCases   int           `json:"from_worked_cases"` // of them with the answers of a worked case
 	Differences []*Difference `json:"findings"`
+	LeftOut     int           `json:"walks_left_out,omitempty"` // the others were work enough
+	NotReached  []string      `json:"not_reached,omitempty"`    // what is proved to part, and no walk came to
 }
 
 // Ends are where two walks with the same answers end: the title of the finding, or why
@@ -64,6 +66,14 @@ const (
 // Walks is how many pairs of walks are tried when nobody says otherwise.
 const Walks = 1500
 
+// mostWork is what the walks of a trial may cost for each that was asked for: an answer costs
+// as much as the tree has steps, since all that is still possible is looked at, and a decision
+// decisionWork. Work is counted, not time, so that the same is tried on every machine.
+const (
+	mostWork     = 30_000
+	decisionWork = 100
+)
+
 // trial tries answers on two editions.
 type trial struct {
 	old, now    *engine.Tree
@@ -75,6 +85,7 @@ type trial struct {
 	divergences []*Divergence            // what was proved to go another way
 	corpus      []seed
 	result      *Trial
+	work, bound int
 	by          map[[2]string]*Difference
 }
 
@@ -95,25 +106,38 @@ type seed struct {
 // where those end. The proof may be nil.
 func Try(old, now *engine.Tree, cases []prove.Walked, proof *Proof, walks int) *Trial {
 	t := newTrial(old, now, cases, proof)
+	t.bound = mostWork * max(walks, Walks)
 	t.run(seed{answers: answers{}}, nil)
 	for _, c := range cases {
-		t.run(seed{answers: remembered(c.Record), worked: c.Case}, nil)
-		t.result.FromCases++
+		if t.work < t.bound {
+			t.run(seed{answers: remembered(c.Record), worked: c.Case}, nil)
+			t.result.FromCases++
+		}
 	}
 	dice := rand.New(rand.NewPCG(1, 2)) // the same throws every time
 	t.follow((t.result.Walks + walks) / 2)
 	t.tryMoved(dice, (t.result.Walks+walks)/2)
 	t.follow((t.result.Walks + walks) / 2)
-	for t.result.Walks < walks {
+	t.lead((t.result.Walks + walks) / 2)
+	for !t.enough(walks) {
 		from := t.corpus[dice.IntN(len(t.corpus))]
 		changed, keys := t.change(from, dice)
 		t.run(seed{answers: changed, worked: from.worked}, keys)
+	}
+	t.result.LeftOut = max(0, walks-t.result.Walks)
+	for _, d := range t.divergences {
+		if d.Walks == 0 {
+			t.result.NotReached = append(t.result.NotReached, d.Says)
+		}
 	}
 	slices.SortStableFunc(t.result.Differences, func(a, b *Difference) int {
 		return cmp.Or(-cmp.Compare(a.Times, b.Times), cmp.Compare(a.Was, b.Was), cmp.Compare(a.Is, b.Is))
 	})
 	return t.result
 }
+
+// enough reports whether so many walks are made, or have cost what they may.
+func (t *trial) enough(walks int) bool { return t.result.Walks >= walks || t.work >= t.bound }
 
 func newTrial(old, now *engine.Tree, cases []prove.Walked, proof *Proof) *trial {
 	t := &trial{old: old, now: now, meter: engine.FindMeter("workshop"), worth: worthTrying(old, now), moved: movedLimits(old, now), usual: usual(cases), seen: [2]map[source.Place]bool{{}, {}},
@@ -127,30 +151,28 @@ func newTrial(old, now *engine.Tree, cases []prove.Walked, proof *Proof) *trial 
 // tryMoved puts the numbers round limits that moved into every walk so far that
 // asked for them, in any order, until so many walks are made.
 func (t *trial) tryMoved(dice *rand.Rand, most int) {
-	type swap struct {
-		from seed
-		key  string
-		to   answer
-	}
+	type swap struct{ from, given, to int32 }
 	var all []swap
-	for _, s := range t.corpus {
-		for _, g := range s.given {
+	for i, s := range t.corpus {
+		for k, g := range s.given {
 			if g.reading == nil {
 				continue
 			}
-			for _, a := range t.moved[g.reading.ID] {
-				all = append(all, swap{s, g.key, a})
+			for n := range t.moved[g.reading.ID] {
+				all = append(all, swap{int32(i), int32(k), int32(n)})
 			}
 		}
 	}
 	dice.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	for _, s := range all {
-		if t.result.Walks >= most {
+		if t.enough(most) {
 			return
 		}
-		changed := maps.Clone(s.from.answers)
-		changed[s.key] = s.to
-		t.run(seed{answers: changed, worked: s.from.worked}, []string{s.key})
+		from := t.corpus[s.from]
+		g := from.given[s.given]
+		changed := maps.Clone(from.answers)
+		changed[g.key] = t.moved[g.reading.ID][s.to]
+		t.run(seed{answers: changed, worked: from.worked}, []string{g.key})
 	}
 }
 

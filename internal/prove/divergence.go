@@ -18,8 +18,10 @@ type Compared struct {
 	Divergences      []Divergence // in the order of the old branches
 	Undecided        string       // why it is not proved; Divergences were then found by trial
 	Tried            int          // answers tried for that
+	LeftOut          bool         // all that came before was work enough: nothing is said of it
 	Never            string       // why no answers reach it in both editions
 	Notes            []string     // readings and words that only one edition has
+	was              *arrivalsOf
 }
 
 // Divergence is one way of the old edition and another of the new that the same
@@ -49,10 +51,19 @@ type Shown struct {
 
 // Differ holds every step that stands in both editions, and every hazard rule,
 // against the other edition's. They are matched by id. Both editions are taken to
-// be sound.
+// be sound. Once it has cost mostDiffer, the rest is left out: work is counted, not time,
+// so that the same is said on every machine.
 func Differ(old, now *engine.Tree) []*Compared {
 	var out []*Compared
 	was, is := arriving(old), arriving(now)
+	work := 0
+	prove := func(c *Compared, eds [2]*edition) {
+		c.was = was
+		if c.LeftOut = work > mostDiffer; !c.LeftOut {
+			work += c.prove(eds)
+		}
+		out = append(out, c)
+	}
 	byID := map[string]*engine.Step{}
 	for _, n := range now.Steps {
 		byID[n.ID] = n
@@ -63,10 +74,9 @@ func Differ(old, now *engine.Tree) []*Compared {
 			continue
 		}
 		c := &Compared{Old: s, New: n}
-		c.prove([2]*edition{{old, s, nil, was[s.Index], s.Program()}, {now, n, nil, is[n.Index], n.Program()}})
+		prove(c, [2]*edition{{old, s, nil, was.at[s.Index], s.Program()}, {now, n, nil, is.at[n.Index], n.Program()}})
 		c.aside("it cannot be done", s.Unable, n.Unable)
 		c.aside("not sure", s.Unsure, n.Unsure)
-		out = append(out, c)
 	}
 	for _, r := range old.Before {
 		i := slices.IndexFunc(now.Before, func(n *engine.Rule) bool { return n.ID == r.ID })
@@ -74,9 +84,7 @@ func Differ(old, now *engine.Tree) []*Compared {
 			continue
 		}
 		n := now.Before[i]
-		c := &Compared{OldRule: r, NewRule: n}
-		c.prove([2]*edition{{old, nil, r, arrival{}, r.Holds.Program()}, {now, nil, n, arrival{}, n.Holds.Program()}})
-		out = append(out, c)
+		prove(&Compared{OldRule: r, NewRule: n}, [2]*edition{{old, nil, r, arrival{}, r.Holds.Program()}, {now, nil, n, arrival{}, n.Holds.Program()}})
 	}
 	return out
 }
@@ -118,13 +126,41 @@ type arrival struct {
 	never bool // no answers reach the step
 }
 
+// mostDiffer bounds what the proofs of two editions may cost together, counted as mostWork
+// is; a step, and an answer that is tried, cost something by themselves.
+var mostDiffer = 200_000_000
+
+const (
+	stepWork   = 1_000
+	sampleWork = 100
+)
+
+// arrivalsOf is how readings can stand at every step of a tree, and some situations in which
+// a walk comes there.
+type arrivalsOf struct {
+	at    []arrival // by step
+	f     *flow     // nil when the ways are too complex
+	steps map[*engine.Step][]situated
+	rules map[*engine.Rule][]situated
+}
+
+// situated is a situation at a step.
+type situated struct {
+	step *engine.Step
+	st   *state
+}
+
+// mostSituations is how many situations of a step or a rule walks are led to.
+const mostSituations = 2 * mostStates
+
 // arriving looks at the ways of a tree. When they are too complex, anything is taken
 // to reach every step.
-func arriving(t *engine.Tree) []arrival {
+func arriving(t *engine.Tree) *arrivalsOf {
 	out := make([]arrival, len(t.Steps))
+	a := &arrivalsOf{at: out, steps: map[*engine.Step][]situated{}, rules: map[*engine.Rule][]situated{}}
 	m, err := newModel(t)
 	if err != nil {
-		return out
+		return a
 	}
 	facts := &state{} // what another tree may hand over
 	for _, r := range t.Readings {
@@ -137,10 +173,19 @@ func arriving(t *engine.Tree) []arrival {
 		out[i] = arrival{map[string]domain{}, true}
 	}
 	f := newFlow(m)
+	a.f = f
 	dims := map[*engine.Step][]int{}
+	f.gated = func(s *engine.Step, r *engine.Rule, st *state) {
+		if list := a.rules[r]; !st.doubt && !st.paused && len(list) < mostSituations {
+			a.rules[r] = append(list, situated{s, st})
+		}
+	}
 	f.visit = func(s *engine.Step, g *branches, st *state) {
 		if st.doubt {
 			return
+		}
+		if list := a.steps[s]; !st.paused && len(list) < mostSituations {
+			a.steps[s] = append(list, situated{s, st})
 		}
 		if out[s.Index].never {
 			out[s.Index].never = false
@@ -156,7 +201,7 @@ func arriving(t *engine.Tree) []arrival {
 		}
 	}
 	f.run(&state{}, facts)
-	return out
+	return a
 }
 
 // lookedAt lists the readings and steps done that some guards name.
@@ -234,11 +279,11 @@ func (s *exits) fields(i int) []cell {
 	return []cell{nil}
 }
 
-// prove looks for answers that take two ways to different ends.
-func (c *Compared) prove(eds [2]*edition) {
+// prove looks for answers that take two ways to different ends, and says what it cost.
+func (c *Compared) prove(eds [2]*edition) (work int) {
 	j := &product{eds: eds, by: map[*eval.Var]*pairedVar{}}
 	if c.Never = j.gather(); c.Never != "" {
-		return
+		return stepWork
 	}
 	c.Notes = j.notes
 	err := j.build()
@@ -249,6 +294,7 @@ func (c *Compared) prove(eds [2]*edition) {
 		c.Undecided, c.Divergences = err.Error(), nil
 		c.sample(j)
 	}
+	return stepWork + j.m.work + c.Tried*sampleWork
 }
 
 func (c *Compared) pairs(j *product) error {

@@ -93,7 +93,7 @@ func wayID(w Way) string {
 func jointOf(old, now *engine.Tree) *product {
 	a, b := old.Steps[0], now.Steps[0]
 	j := &product{by: map[*eval.Var]*pairedVar{}, eds: [2]*edition{
-		{tree: old, step: a, arrival: arriving(old)[0], prog: a.Program()}, {tree: now, step: b, arrival: arriving(now)[0], prog: b.Program()}}}
+		{tree: old, step: a, arrival: arriving(old).at[0], prog: a.Program()}, {tree: now, step: b, arrival: arriving(now).at[0], prog: b.Program()}}}
 	j.gather()
 	return j
 }
@@ -124,4 +124,18 @@ func TestShippedTreesAreProvedTheSameAsThemselves(t *testing.T) {
 			require.Empty(t, c.Notes)
 		}
 	}
+}
+
+// TestTheWorkOfAComparisonIsBounded: once it is spent the rest is left out, and not called
+// the same.
+func TestTheWorkOfAComparisonIsBounded(t *testing.T) {
+	was := mostDiffer
+	defer func() { mostDiffer = was }()
+	lib := withCases(t, fullCases)
+	mostDiffer = 0
+	var left []bool
+	for _, c := range Differ(lib.Tree("bands"), lib.Tree("bands")) {
+		left = append(left, c.LeftOut)
+	}
+	require.Equal(t, []bool{false, true, true}, left, "two steps and a rule")
 }

@@ -99,7 +99,7 @@ func (b *bench) atItsEnd(a *eval.Atom) bool {
 	return !slices.ContainsFunc(a.Vars(), func(v *eval.Var) bool {
 		for _, t := range b.trees {
 			if r := t.ReadingOf(v); r != nil && r.Number() {
-				return r.Assume != nil || doubt(b.c.meter, r, 0)+doubt(b.c.meter, r, r.Span[1]) > 0
+				return r.Assume != nil || Doubt(b.c.meter, r, 0)+Doubt(b.c.meter, r, r.Span[1]) > 0
 			}
 		}
 		return false

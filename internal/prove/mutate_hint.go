@@ -191,7 +191,7 @@ func atEdges(q *engine.Reading, m *engine.Meter, text string) []string {
 	}
 	x := q.Unit.From(u.Base(a.Value))
 	step := nearestFloat(Grid(q.Unit))
-	out := q.Unit.From(q.Unit.Base(0)+doubt(m, q, u.Base(a.Value))) - q.Unit.From(q.Unit.Base(0))
+	out := q.Unit.From(q.Unit.Base(0)+Doubt(m, q, u.Base(a.Value))) - q.Unit.From(q.Unit.Base(0))
 	var list []string
 	for _, from := range []float64{x, x - out, x + out} {
 		for k := -2.0; k <= 2; k++ {

@@ -90,7 +90,7 @@ func (b *bench) differ(m *mutant) *difference {
 // shown puts a difference into answers.
 func (b *bench) shown(f *flow, s *engine.Step, st *state, p *problem, hit, whole box) *difference {
 	numbers := p.readable(hit)
-	return &difference{step: s, answers: p.worded(hit, whole, numbers), walks: f.replayTo(b.c.ideal, s, st, p, hit, numbers)}
+	return &difference{step: s, answers: p.worded(hit, whole, numbers), walks: f.replayTo(b.c.ideal, s, st, p.wanted(hit), numbers)}
 }
 
 // changed runs do with the comparisons of a program in cells as the change has them.

@@ -33,6 +33,7 @@ type replay struct {
 	early  bool                                    // one of two branches may be taken before the other is clear
 	to     *engine.Finding                         // where the way ends, if not at a step
 	tells  func(*engine.Walk, []engine.Event) bool // or what the walk is looked for by
+	roomy  bool                                    // numbers lie well away from limits where they can
 	tries  int
 }
 
@@ -42,7 +43,7 @@ var stuckBy = map[string]string{"gap": "no branch holds", "overlap": "more than 
 // replay gives the answers of a walk that is stuck at s in a state, or nil. The tree may be
 // begun after a finding of one of some trees.
 func (f *flow) replay(m *engine.Meter, trees []*engine.Tree, s *engine.Step, st *state, p *problem, b box, sort string) []string {
-	r := f.replayTo(m, s, st, p, b, p.numbersIn(b))
+	r := f.replayTo(m, s, st, p.wanted(b), p.numbersIn(b))
 	r.stuck, r.early = stuckBy[sort], sort == "overlap" && mayLeaveEarly(s)
 	if told := r.from(nil, nil, 0); told != nil {
 		return told
@@ -123,14 +124,20 @@ func (r *replay) after(events []engine.Event, told []string) []string {
 	return found
 }
 
-// replayTo gets ready for walks to s in a state.
-func (f *flow) replayTo(m *engine.Meter, s *engine.Step, st *state, p *problem, b box, exact map[int]*big.Rat) *replay {
-	r := &replay{f: f, first: f.t, meter: m, st: st, wanted: map[int]domain{}, exact: exact, random: rand.New(rand.NewPCG(1, 2))}
+// wanted is how the readings stand in a box, by slot.
+func (p *problem) wanted(b box) map[int]domain {
+	out := map[int]domain{}
 	for i, d := range p.dims {
-		if d < len(f.m.axes) {
-			r.wanted[d] = b[i]
+		if d < len(p.m.axes) {
+			out[d] = b[i]
 		}
 	}
+	return out
+}
+
+// replayTo gets ready for walks to s in a state.
+func (f *flow) replayTo(m *engine.Meter, s *engine.Step, st *state, wanted map[int]domain, exact map[int]*big.Rat) *replay {
+	r := &replay{f: f, first: f.t, meter: m, st: st, wanted: wanted, exact: exact, random: rand.New(rand.NewPCG(1, 2))}
 	r.way = []*engine.Step{s}
 	for t := st.way; t != nil; t = t.from {
 		r.way = append(r.way, t.step)
@@ -212,11 +219,7 @@ func (r *replay) asWanted(events []engine.Event) bool {
 		}
 		is := domain{modes: known, set: 1}
 		if ax.number() {
-			i, exact := slices.BinarySearchFunc(ax.cuts, decimal(ax.v.Unit.Base(a.Value)), (*big.Rat).Cmp)
-			if is.lo = int32(2 * i); !exact {
-				is.lo--
-			}
-			is.hi = is.lo
+			is = ax.piece(decimal(ax.v.Unit.Base(a.Value)))
 		} else if len(a.Choice) == 1 {
 			is.set = 1 << uint(slices.Index(ax.v.Choices, a.Choice[0]))
 		}
@@ -370,8 +373,11 @@ func (r *replay) answer(k int, q *engine.Reading, out cell, gate *engine.Rule) e
 	if x == nil || !own || r.random.IntN(3) == 0 {
 		d.lo += int32(r.random.IntN(int(d.hi - d.lo + 1)))
 		d.hi = d.lo
-		try := ax.candidates(d)
-		x = try[0]
+		x = ax.candidates(d)[0]
+		from, _, to, _ := ax.ends(d.lo, d.hi)
+		if m := ax.between(from, to); r.roomy && m != nil {
+			x = m
+		}
 	}
 	a := engine.Answer{Typed: quantity(x, ax.v.Unit), Value: ax.v.Unit.From(nearestFloat(x)), Unit: ax.v.Unit.Name, Sure: true}
 	if r.doubts(k) {

@@ -380,10 +380,10 @@ func (c *checker) tooClose(ax *axis, s *engine.Step, list []threshold) {
 }
 
 // doubt is how far a reading of that value can be out with the checker's meter, in base units.
-func (c *checker) doubt(ax *axis, at *big.Rat) float64 { return doubt(c.meter, ax.r, nearestFloat(at)) }
+func (c *checker) doubt(ax *axis, at *big.Rat) float64 { return Doubt(c.meter, ax.r, nearestFloat(at)) }
 
-// doubt is how far a reading of that value can be out, both in base units.
-func doubt(m *engine.Meter, r *engine.Reading, at float64) float64 {
+// Doubt is how far a reading of that value can be out with a meter, both in base units.
+func Doubt(m *engine.Meter, r *engine.Reading, at float64) float64 {
 	v := math.Abs(at)
 	ranges := m.Ranges(r.Meter)
 	for i, m := range ranges {
