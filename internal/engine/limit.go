@@ -95,6 +95,10 @@ func (b *builder) table(d *document, m *source.Mapping, l *eval.Limit) bool {
 	}
 	l.Unit, l.Table = u, &eval.Table{Var: over}
 	for _, p := range points {
+		if p.Kind == yaml.MappingNode && len(p.Content) == 2 {
+			d.r.Fault("wrong-shape", p, "a point is a pair in brackets, %s and %s: write [%s, %s]", over.Unit.Name, u.Name, p.Content[0].Value, p.Content[1].Value)
+			return false
+		}
 		xy := d.r.List(p)
 		if len(xy) != 2 {
 			d.r.Fault("wrong-shape", p, "a point is [%s, %s]%s", over.Unit.Name, u.Name, decimalComma(d, xy))

@@ -189,7 +189,7 @@ func (b *builder) branches(c *context, e *entry, s *Step, m *source.Mapping) int
 	default:
 		b.guards(c, s, m, comp)
 	}
-	if len(s.Branches) == 0 && len(ways) == 1 && b.faults.Added() == before {
+	if len(ways) == 1 && rows(ways[0]) == 0 && b.faults.Added() == before {
 		r.Fault("missing-key", ways[0], "step %q leads nowhere: name at least one way on", e.id)
 	}
 	for i, br := range s.Branches {

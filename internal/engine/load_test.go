@@ -40,3 +40,16 @@ findings:
 two.yaml:2:5: it is declared here already
 `, told.String())
 }
+
+// Of a shared limit that cannot be read only the limit is told, and not the steps that
+// would be held against it.
+func TestALimitThatCannotBeReadIsToldAlone(t *testing.T) {
+	_, faults := Load([]Source{
+		{Name: "a.yaml", Data: []byte("tree: a\ntitle: A\nedition: 1\nuse: [z]\nbegin: look\nsteps: {look: {kind: measure, title: Look, take: [volts], by: volts, bands: [{below: limits.low, to: good}, {to: good}]}}\nfindings: {good: {title: Good, action: none}}\n")},
+		{Name: "z.yaml", Data: []byte("shared: z\nreadings: {volts: {ask: Volts, short: posts, unit: V, span: [0, 18]}}\nlimits: {low: {table: {over: volts, points: [11: 10.5, 12.6: 12.1], outside: hold_end}, unit: V, source: definition}}\n")},
+	})
+	var b bytes.Buffer
+	faults.Print(&b)
+	require.Equal(t, 1, faults.Len(), b.String())
+	assert.Equal(t, `a point is a pair in brackets, V and V: write [11, 10.5]`, faults.Sorted()[0].Message)
+}

@@ -92,6 +92,7 @@ var slips = []slip{
 	{"next for to", `{otherwise: again}`, `{otherwise: again, next: worn}`, `remove it`, ``},
 	{"goto for to", `to: worn, say`, `goto: worn, say`, `to`, ``},
 	{"a wrong point", `black: negative_post`, `black: negativ_post`, `did you mean "negative_post"?`, ``},
+	{"points of a table with a colon", `points: [[-18, 8.5], [21, 9.6]]`, `points: [-18: 8.5, 21: 9.6]`, `write [-18, 8.5]`, ``},
 	{"a point that no list has", `black: negative_post`, `black: body`, `points:`, ``},
 	{"a wrong state", `vehicle: {key: key_off}`, `vehicle: {key: off_key}`, `states:`, ``},
 	{"a state that YAML takes for false", `vehicle: {key: key_off}`, `vehicle: {key: off}`, `"off"`, ``},
