@@ -80,18 +80,22 @@ func FindMeter(name string) *Meter {
 }
 
 // ReadMeter reads a meter from a YAML file with one entry under `meters`. It returns
-// nil when there is a fault.
+// nil when that cannot be read. A figure in a unit that its function does not read is a fault
+// as well, but counts as the number that it is: jobs carry such meters.
 func ReadMeter(name string, data []byte, faults *source.Faults) *Meter {
 	before := faults.Len()
-	ms := readMeters(name, data, faults)
-	if faults.Len() > before || len(ms) == 0 {
+	misfits := &source.Faults{}
+	ms := readMeters(name, data, faults, misfits)
+	unreadable := faults.Len() > before || len(ms) == 0
+	faults.Join(misfits)
+	if unreadable {
 		return nil
 	}
 	ms[0].Text = string(data)
 	return ms[0]
 }
 
-func readMeters(name string, data []byte, faults *source.Faults) []*Meter {
+func readMeters(name string, data []byte, faults, misfits *source.Faults) []*Meter {
 	f := source.Read(name, data, faults)
 	if f == nil || f.Root == nil {
 		return nil
@@ -108,14 +112,14 @@ func readMeters(name string, data []byte, faults *source.Faults) []*Meter {
 	var out []*Meter
 	for _, n := range list {
 		if m := r.Map(n); m != nil {
-			out = append(out, readMeter(r, m))
+			out = append(out, readMeter(r, m, misfits))
 		}
 	}
 	top.Done()
 	return out
 }
 
-func readMeter(r source.Reader, m *source.Mapping) *Meter {
+func readMeter(r source.Reader, m *source.Mapping, misfits *source.Faults) *Meter {
 	meter := &Meter{Name: r.Text(m.Get("meter")), Title: r.Text(m.Get("title")), Source: r.Text(m.Get("source"))}
 	if meter.Name == "" || meter.Source == "" {
 		r.Fault("missing-key", m.Node, "a meter needs `meter: NAME` and `source:` (where its accuracy comes from)")
@@ -127,7 +131,7 @@ func readMeter(r source.Reader, m *source.Mapping) *Meter {
 		}
 		for i, k := range r.List(n) {
 			if row := r.Map(k); row != nil {
-				mr := readRange(r, row)
+				mr := readRange(r, row, fn, misfits)
 				mr.group = uint8(fi*16 + i + 1)
 				meter.ranges[fi] = append(meter.ranges[fi], mr)
 			}
@@ -140,28 +144,42 @@ func readMeter(r source.Reader, m *source.Mapping) *Meter {
 	return meter
 }
 
-func readRange(r source.Reader, row *source.Mapping) MeterRange {
+func readRange(r source.Reader, row *source.Mapping, function string, misfits *source.Faults) MeterRange {
 	var mr MeterRange
-	quantity := func(key string) float64 {
+	quantity := func(key, what string, want unit.Dim) float64 {
 		n := row.Get(key)
 		if n == nil {
 			r.Fault("missing-key", row.Node, "a range needs `%s`", key)
 			return 0
 		}
-		exact, _, ok := number(r, n)
+		exact, u, ok := number(r, n)
 		if !ok {
 			return 0
 		}
 		v, _ := exact.Float64()
-		if v < 0 {
+		dim := u.Dim
+		dim.Point = false // a thermometer's last digit may be given in °C
+		switch {
+		case v < 0:
 			r.Fault("bad-quantity", n, "a quantity of 0 or more is wanted here, like \"20 V\"")
+		case !source.IsNumber(n) && (dim != want || dim == unit.Dim{} && u.Name != "1"):
+			misfits.Add("unit-mismatch", r.File.At(n), r.File.Width(n), "%q is no %s: write %s", r.Text(n), what, like(want))
 		}
 		return v
 	}
-	mr.UpTo, mr.Resolution = quantity("up_to"), quantity("resolution")
-	mr.Percent, mr.Digits = quantity("percent"), quantity("digits")
+	reads := meterDims[function]
+	mr.UpTo, mr.Resolution = quantity("up_to", "reading of "+function, reads), quantity("resolution", "reading of "+function, reads)
+	mr.Percent, mr.Digits = quantity("percent", "plain number", unit.Dim{}), quantity("digits", "plain number", unit.Dim{})
 	row.Done()
 	return mr
+}
+
+// like is how a quantity is written.
+func like(dim unit.Dim) string {
+	if dim == (unit.Dim{}) {
+		return "digits only, as in 3"
+	}
+	return "it as " + dim.String()
 }
 
 // measure turns an answer into what can be true: the meter's error, the doubt of

@@ -122,7 +122,7 @@ func (t Text) meter() (*engine.Meter, error) {
 	}
 	faults := &source.Faults{}
 	m := engine.ReadMeter(t.Name, []byte(t.Text), faults)
-	if !faults.Empty() {
+	if m == nil {
 		return nil, fmt.Errorf("%w: the meter it carries has faults: %s", ErrTree, printed(faults))
 	}
 	return m, nil

@@ -198,15 +198,15 @@ func named(t require.TestingT, data, meter string) string {
 	return before + `"meter":{"name":"` + meter + `","text":""},"sources"` + after
 }
 
-// A job carries its meter: it is replayed with that one, whatever ships later. One that
-// only names it is replayed with the one that ships.
+// A job carries its meter: it is replayed with that one, whatever ships later and whatever
+// is said of its figures today. One that only names it is replayed with the one that ships.
 func TestTheMeterOfAJob(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "a.job")
 	lib := smallLibrary(t)
 	faults := &source.Faults{}
-	text := strings.Replace(engine.FindMeter("workshop").Text, "digits: 2", "digits: 7", 1)
+	text := strings.Replace(engine.FindMeter("workshop").Text, "up_to: 6 V, resolution: 0.001 V, percent: 0.3, digits: 2", "up_to: 6 A, resolution: 0.001 V, percent: 0.3, digits: 7", 1)
 	old := engine.ReadMeter("workshop", []byte(text), faults)
-	require.True(t, faults.Empty())
+	require.Equal(t, 1, faults.Len())
 	b := begin(lib)
 	b.Meter = old
 	require.NoError(t, create(t, path, b).Close())
