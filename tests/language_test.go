@@ -168,6 +168,7 @@ func TestKeysOfTheGuide(t *testing.T) {
 	}
 	for table, probes := range map[string][]string{
 		"key of a tree":          {"tree: my-tree\ntitle: T\nedition: 1\nbegin: rest\n" + strange + "\nsteps:\n  rest: {kind: decide, title: Rest, to: done_here}\nfindings:\n  done_here: {title: Done, action: none}\n"},
+		"key of `reviewed`":      {"reviewed: {by: a, " + strange + "}\n"},
 		"key of a shared file":   {"shared: words\n" + strange + "\n"},
 		"key of a fault":         {"faults:\n  - {id: a, title: A, " + strange + "}\n"},
 		"key of a reading":       {"readings:\n  strange: {ask: A, short: strange, yes_no: true, " + strange + "}\n"},

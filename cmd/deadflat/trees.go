@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -73,9 +74,9 @@ func listTrees(s streams, own string) error {
 		return err
 	}
 	table := tabwriter.NewWriter(s.out, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(table, "TREE\tEDITION\tSTEPS\tFINDINGS\tTITLE")
+	fmt.Fprintln(table, "TREE\tEDITION\tREVIEWED\tSTEPS\tFINDINGS\tTITLE")
 	for _, t := range lib.Trees() {
-		fmt.Fprintf(table, "%s\t%d\t%d\t%d\t%s\n", t.Name, t.Edition, len(t.Steps), len(t.Findings), t.Title)
+		fmt.Fprintf(table, "%s\t%d\t%s\t%d\t%d\t%s\n", t.Name, t.Edition, cmp.Or(t.Review.Day, "draft"), len(t.Steps), len(t.Findings), t.Title)
 	}
 	return table.Flush()
 }
@@ -135,7 +136,7 @@ func showTree(s streams, name, own string) error {
 		return showShared(s, lib, name)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\nedition %d, %s\n", t.Name, t.Title, t.Edition, t.Hash)
+	fmt.Fprintf(&b, "%s: %s\nedition %d, %s\n%s\n", t.Name, t.Title, t.Edition, t.Hash, t.Review)
 	if t.Summary != "" {
 		fmt.Fprintf(&b, "%s\n", t.Summary)
 	}

@@ -176,6 +176,9 @@ func (f *walkFlags) begin(ctx context.Context, s streams, known account) (*jobFi
 	if err != nil {
 		return nil, nil, err
 	}
+	if tree.Review.Draft() {
+		f.notes = append(f.notes, fmt.Sprintf("tree %s is a draft: nobody has reviewed it", tree.Name))
+	}
 	f.detail = cmp.Or(f.detail, mine.detail, known.detail)
 	kept := account{kit: mine.kit, detail: f.detail}
 	if !said {

@@ -67,6 +67,7 @@ func TestChanges(t *testing.T) {
 		"a take":         {[]string{"take: [crank_current, earth_drop]", "take: [earth_drop, crank_current]"}, `steps earth changed: take "crank_current, earth_drop" "earth_drop, crank_current"`},
 		"an action":      {[]string{"action: come_back", "action: hand_over"}, `findings not_judged changed: action "come_back" "hand_over"`},
 		"the edition":    {[]string{"edition: 3", "edition: 4"}, `tree yard changed: edition "3" "4"`},
+		"a review":       {[]string{"edition: 3", "edition: 3\nreviewed: {by: the foreman, day: 2031-02-01}"}, `tree yard changed: status "draft" "reviewed by the foreman on 2031-02-01"`},
 		"the beginning":  {[]string{"begin: look", "begin: first", "  look:\n", "  first: {kind: inspect, title: First, to: look}\n  look:\n"}, `tree yard changed: begin "look" "first"` + "\n" + `steps first added: title "" "First"; kind "" "inspect"; way "always" "" "step look"`},
 		"a renamed end":  {[]string{"to: worn_out", "to: worn", "worn_out: {title: Battery worn out", "worn: {title: Battery worn out"}, `steps recheck changed: way "below limits.charged" "finding worn_out" "finding worn"` + "\n" + `findings worn added: title "" "Battery worn out"; action "" "fit_battery"` + "\nfindings worn_out removed"},
 	} {

@@ -20,6 +20,7 @@ func items(t *engine.Tree) *things {
 	top.add("title", t.Title)
 	top.add("summary", t.Summary)
 	top.add("edition", strconv.Itoa(t.Edition))
+	top.add("status", t.Review.String())
 	top.add("begin", base(t.Begin))
 	for _, r := range t.Readings {
 		all.reading(r)

@@ -278,6 +278,12 @@ func TestASubTreeWithParametersSaysWithWhat(t *testing.T) {
 	}
 }
 
+func TestADraftIsDrawnAsOne(t *testing.T) {
+	for _, form := range []string{"svg", "sheet"} {
+		assert.Contains(t, written(t, New(small(t), Options{}), form), ", draft", form)
+	}
+}
+
 var begun0 = time.Date(2026, time.March, 3, 8, 0, 0, 0, time.UTC)
 
 // walked walks the small tree to the worn-out battery by way of a charge.

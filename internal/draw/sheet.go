@@ -40,7 +40,7 @@ func (s *sheet) body() {
 	t := s.tree
 	s.Leaf("h1", t.Title)
 	s.Leaf("p", t.Summary)
-	s.Leaf("p", "Tree "+t.Name+", edition "+number(t.Edition)+". Begin at step 1. Tick what is done, write down what is read, and go where it leads. What was read already is not read again, unless the vehicle was changed since: charged, jumped, repaired.", "class", "small")
+	s.Leaf("p", "Tree "+t.Name+", edition "+number(t.Edition)+", "+t.Review.String()+". Begin at step 1. Tick what is done, write down what is read, and go where it leads. What was read already is not read again, unless the vehicle was changed since: charged, jumped, repaired.", "class", "small")
 	s.Start("div", "class", "blanks")
 	for _, blank := range []string{"Vehicle", "Date", "Meter", "Name"} {
 		s.Leaf("div", blank)

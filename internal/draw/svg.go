@@ -99,7 +99,7 @@ func (s *svg) heading() {
 	room := s.width - 2*margin
 	y := margin + 16
 	s.line(big, "head", margin, y, big.wrap(t.Title, room, 1)[0])
-	about := "tree " + t.Name + ", edition " + number(t.Edition)
+	about := "tree " + t.Name + ", edition " + number(t.Edition) + ", " + t.Review.String()
 	if t.Summary != "" {
 		about += ". " + t.Summary
 	}

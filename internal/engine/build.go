@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 
 	"gopkg.in/yaml.v3"
 
@@ -78,11 +79,28 @@ func (l *loader) tree(d *document, all bool) *Tree {
 func (b *builder) heading(d *document) {
 	r, m := d.r, d.top
 	b.t.Title, b.t.Summary = r.Text(m.Get("title")), r.Text(m.Get("summary"))
-	b.t.Author, b.t.Reviewed, b.t.Changed = r.Text(m.Get("author")), r.Text(m.Get("reviewed")), r.Text(m.Get("changed"))
+	b.t.Author, b.t.Review, b.t.Changed = r.Text(m.Get("author")), review(r, m.Get("reviewed")), r.Text(m.Get("changed"))
 	edition, ok := r.Int(m.Get("edition"))
 	if b.t.Edition = edition; ok && edition < 1 {
 		r.Fault("wrong-shape", m.Get("edition"), "an edition is 1, 2, ...")
 	}
+}
+
+// review reads who reviewed a tree and when, or what its author says of a draft.
+func review(r source.Reader, n *yaml.Node) Review {
+	if n == nil || n.Kind != yaml.MappingNode {
+		return Review{Said: r.Text(n)}
+	}
+	m := r.Map(n)
+	by, day := m.Get("by"), m.Get("day")
+	out := Review{By: r.Text(by), Day: r.Text(day)}
+	if by == nil || day == nil {
+		r.Fault("missing-key", n, "a review says `by:` whom and on what `day:`; leave `reviewed` out while the tree is a draft")
+	} else if _, err := time.Parse(time.DateOnly, out.Day); err != nil && out.Day != "" {
+		r.Fault("wrong-shape", day, "%q is not a day: write year, month and day, as in 2026-03-31", out.Day)
+	}
+	m.Done()
+	return out
 }
 
 // laidIn counts the steps of a tree with those of the sub-trees it runs, each of which

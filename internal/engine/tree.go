@@ -40,15 +40,15 @@ func (k Kind) Anew() bool { return k == Retest || k.MakesStale() }
 // laid in, names are pointers, expressions are compiled. It never changes
 // after loading and may be shared by any number of walks.
 type Tree struct {
-	Name     string
-	Title    string
-	Summary  string
-	Edition  int
-	Author   string
-	Reviewed string
-	Changed  string
-	Uses     []string // shared files, those of its sub-trees as well
-	Hash     string   // "sha256:..." over the sources the tree is resolved from
+	Name    string
+	Title   string
+	Summary string
+	Edition int
+	Author  string
+	Review  Review
+	Changed string
+	Uses    []string // shared files, those of its sub-trees as well
+	Hash    string   // "sha256:..." over the sources the tree is resolved from
 
 	Begin    *Step
 	Steps    []*Step // in topological order; Begin first
@@ -65,6 +65,24 @@ type Tree struct {
 	fields  int // of all steps
 	atoms   int // most atoms of any step
 	sources []string
+}
+
+// Review says who has tried a tree and on what day, as YYYY-MM-DD. A tree that nobody has tried is
+// a draft; Said is what its author says of it then.
+type Review struct{ By, Day, Said string }
+
+// Draft reports whether nobody has reviewed the tree.
+func (r Review) Draft() bool { return r.By == "" }
+
+// String is the status in words: "draft", "reviewed by A. Trainer on 2031-02-01".
+func (r Review) String() string {
+	switch {
+	case !r.Draft():
+		return "reviewed by " + r.By + " on " + r.Day
+	case r.Said != "":
+		return "draft: " + r.Said
+	}
+	return "draft"
 }
 
 // Words are the declared vocabularies: whatever a tree names in probe, vehicle,

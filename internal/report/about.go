@@ -17,7 +17,7 @@ func (d *draft) about() section {
 		f.add("Decision tree", fmt.Sprintf("%s (“%s”), edition %d", t.Name, t.Title, t.Edition))
 		f.add("Its fingerprint", t.Hash)
 		f.add("Its author", t.Author)
-		f.add("Reviewed", t.Reviewed)
+		f.add("Status", t.Review.String())
 		f.add("Changed", t.Changed)
 	}
 	f.add("Meter", meter(d.rec))

@@ -41,7 +41,8 @@ type Tree struct {
 	Edition  int    `json:"edition"`
 	Hash     string `json:"hash"` // "sha256:..." over the sources that the tree is resolved from
 	Author   string `json:"author,omitempty"`
-	Reviewed string `json:"reviewed,omitempty"` // as the author wrote it
+	Status   string `json:"status"`             // "draft" or "reviewed"
+	Reviewed string `json:"reviewed,omitempty"` // by whom and when; of a draft what its author says of it
 	Changed  string `json:"changed,omitempty"`  // as the author wrote it
 }
 

@@ -74,7 +74,11 @@ func NewDocument(rec *engine.Record) *Document {
 }
 
 func jsonTree(t *engine.Tree) Tree {
-	return Tree{t.Name, t.Title, t.Edition, t.Hash, t.Author, t.Reviewed, t.Changed}
+	out := Tree{t.Name, t.Title, t.Edition, t.Hash, t.Author, "draft", t.Review.Said, t.Changed}
+	if r := t.Review; !r.Draft() {
+		out.Status, out.Reviewed = "reviewed", "by "+r.By+" on "+r.Day
+	}
+	return out
 }
 
 func jsonKit(rec *engine.Record) Kit {

@@ -25,7 +25,7 @@ type builder struct {
 
 func build(title string) *builder {
 	tree := &engine.Tree{
-		Name: "no-start", Title: title, Edition: 3, Author: "A. Trainer", Reviewed: "2031-02-01", Changed: "2031-01-20",
+		Name: "no-start", Title: title, Edition: 3, Author: "A. Trainer", Review: engine.Review{By: "B. Foreman", Day: "2031-02-01"}, Changed: "2031-01-20",
 		Hash: "sha256:" + strings.Repeat("0a1b2c3d", 8),
 	}
 	begun := time.Date(2031, 3, 4, 9, 2, 0, 0, time.UTC)
@@ -328,7 +328,7 @@ func running() *engine.Record {
 // hostile is a record whose every text tries to be something else.
 func hostile(text string) *engine.Record {
 	b := build(text)
-	b.tree.Name, b.tree.Author, b.tree.Reviewed, b.tree.Changed, b.tree.Hash = text, text, text, text, text
+	b.tree.Name, b.tree.Author, b.tree.Review.Said, b.tree.Changed, b.tree.Hash = text, text, text, text, text
 	r := b.volts(text, text, text, text)
 	c := b.fact(b.choice(text, text, text))
 	s := b.step(text, text, engine.Measure)

@@ -37,13 +37,20 @@ var objects = []object{
 			{"summary", may, text(), "What the tree is for, in a sentence or two."},
 			{"edition", must, whole(1), "1, 2, ... Raise it whenever the tree says something else than before. A job keeps the edition it was walked on."},
 			{"author", may, text(), "Who wrote it."},
-			{"reviewed", may, text(), "Who has checked it, and where."},
+			{"reviewed", may, either(text(), one("review")), "Who has tried it, and when. Without it, or with words in its place, the tree is a draft."},
 			{"changed", may, text(), "What this edition changed."},
 			{"use", may, list(fileName()), "Shared files whose readings, limits, hazard rules and findings this tree uses: [common]."},
 			{"begin", must, name(), "The step that comes first."},
 			{"parameters", may, table(text()), "Names that a tree which runs this one gives it: `reading`, `limit` or `value` for one declared here, which stands when nobody runs the tree; anything else is words, for `{NAME}` in texts."},
 			{"steps", must, table(one("any_step")), "The steps by their names. A step is one thing to do, with the ways that lead on from it."},
 		}, declarations...),
+	},
+	{
+		name: "review", says: "Who has tried a tree, and when.",
+		keys: []key{
+			{"by", must, text(), "Who has tried it."},
+			{"day", must, shape{"type": "string", "pattern": `^[0-9]{4}-[0-9]{2}-[0-9]{2}`}, "On what day: 2026-03-31."},
+		},
 	},
 	{
 		name: "shared", says: "Declarations that several trees use.",

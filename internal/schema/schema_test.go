@@ -158,6 +158,7 @@ var places = map[string]struct {
 	bodies []string
 }{
 	"tree":     {"BODY", []string{"{tree: a, title: a, edition: 1, begin: s, steps: {s: {kind: decide, title: s, to: f}}, findings: {f: {title: f, action: f}}}"}},
+	"review":   {"{tree: a, reviewed: BODY}", []string{"{by: a}"}},
 	"shared":   {"{tree: a, title: a, edition: 1, begin: s, use: [c], steps: {s: {kind: decide, title: s, to: f}}, findings: {f: {title: f, action: f}}}\n---\nBODY", []string{"{shared: c}"}},
 	"reading":  {"{tree: a, readings: {r: BODY}}", []string{"{ask: r, short: r, choices: [a, b]}", "{like: q}"}},
 	"probe":    {"{tree: a, readings: {r: {probe: BODY}}}", []string{"{red: a}"}},
