@@ -152,7 +152,7 @@ func (b *builder) expand(c *context) {
 		}
 		s := &Step{declared: len(b.t.Steps), ID: c.prefix + e.id, prefix: c.prefix, subtree: c.doc.name, Place: c.doc.r.File.At(e.key)}
 		if s.with = b.says(c); s.with != "" {
-			s.ranAt = c.at()
+			s.ranAt, s.own = c.at(), b.own(c)
 		}
 		b.t.Steps = append(b.t.Steps, s)
 		b.s.steps[s.ID] = s

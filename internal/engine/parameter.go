@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"maps"
 	"regexp"
 	"slices"
@@ -330,6 +331,29 @@ func (b *builder) says(c *context) string {
 		}
 	}
 	return strings.Join(out, ", ")
+}
+
+// own are the names in a sub-tree of what it is given, by the names in the whole tree.
+func (b *builder) own(c *context) map[string]string {
+	out := map[string]string{}
+	for id, a := range b.with[c.prefix] {
+		head := map[bool]string{true: "limits."}[a.kind == limitKind]
+		if a.named() {
+			out[head+a.is] = head + id
+		}
+	}
+	return out
+}
+
+// Written says a guard in the names of the tree that declares the step.
+func (s *Step) Written(guard string) string {
+	return nameInSum.ReplaceAllStringFunc(guard, func(name string) string {
+		at := strings.LastIndexByte(name, '.') + 1
+		if strings.HasPrefix(name, "limits.") {
+			at = 0
+		}
+		return name[:at] + cmp.Or(s.own[name[at:]], name[at:])
+	})
 }
 
 // end is the name in the whole tree of a finding as this tree calls it: "" when a row under

@@ -173,14 +173,15 @@ type Step struct {
 	betters  []*Step // tests that close limits here call for
 	findings bitset  // findings that can still be reached from here
 	actions  bitset
-	asking   bool   // some way to the step leaves it something to ask
-	fewest   int    // questions on the shortest way from here, this step included
-	most     int    // and on the longest
-	declared int    // index while loading: the one done(step) goes by
-	faulty   bool   // a fault may have left it without one of its ways
-	prefix   string // path of the sub-trees the step lies in, "recharge/"
-	subtree  string // name of the tree that declares it
-	with     string // what that is given where it is run, "" if nothing
+	asking   bool              // some way to the step leaves it something to ask
+	fewest   int               // questions on the shortest way from here, this step included
+	most     int               // and on the longest
+	declared int               // index while loading: the one done(step) goes by
+	faulty   bool              // a fault may have left it without one of its ways
+	prefix   string            // path of the sub-trees the step lies in, "recharge/"
+	subtree  string            // name of the tree that declares it
+	with     string            // what that is given where it is run, "" if nothing
+	own      map[string]string // names of what it is given there, as that tree calls it
 	ranAt    source.Place
 }
 

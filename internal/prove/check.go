@@ -175,7 +175,7 @@ func (c *checker) gap(s *engine.Step, p *problem, whole box, v *verdict) *source
 	if slices.ContainsFunc(w, func(a Answer) bool { return a.Exactly }) {
 		beside = "; or let a branch beside it take the limit itself, with <= for < or >= for >"
 	}
-	note(x, s.Branches[len(s.Branches)-1].Place, "a branch for them, to paste and to point somewhere: - {if: '%s', to: STEP}%s", p.condition(v.gap, whole), beside)
+	note(x, s.Branches[len(s.Branches)-1].Place, "a branch for them, to paste and to point somewhere: - {if: '%s', to: STEP}%s", s.Written(p.condition(v.gap, whole)), beside)
 	return x
 }
 
@@ -187,8 +187,8 @@ func (c *checker) overlap(s *engine.Step, p *problem, whole box, v *verdict) *so
 		more = fmt.Sprintf(" (%d pairs of branches overlap in this step)", v.overlaps)
 	}
 	x := c.add("overlap", b.Place, 1, "two branches of step %q take these answers: %s%s", base(s), w, more)
-	note(x, a.Place, "this branch takes them too: %s", a.Text)
-	note(x, b.Place, "to leave them to the other branch, paste: - {if: '(%s) and not (%s)', to: %s}", b.Text, a.Text, b.Leads)
+	note(x, a.Place, "this branch takes them too: %s", s.Written(a.Text))
+	note(x, b.Place, "to leave them to the other branch, paste: - {if: '(%s) and not (%s)', to: %s}", s.Written(b.Text), s.Written(a.Text), b.Leads)
 	return x
 }
 

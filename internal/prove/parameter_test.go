@@ -41,6 +41,7 @@ func TestEachRunOfATreeWithParametersIsProved(t *testing.T) {
 	says := told(Library(trailer(t, "pin.yaml", gap, "volts >= limits.lamp and not done(again), to: again}\n      - {if: volts >= limits.nothing and volts < limits.enough, to: good}"), nil, Options{}))
 	assert.Contains(t, says, `two branches of step "read" take these answers: fog 11.00 V`)
 	assert.Contains(t, says, "trailer.yaml:10:32: the tree is run here with volts: fog, enough: limits.fog_lamp, pin: pin 2")
+	assert.Contains(t, says, "paste: - {if: '(volts >= limits.nothing and volts < limits.enough) and not (volts >= limits.lamp and not done(again))', to: good}", "in the names of that file")
 	assert.Equal(t, 1, strings.Count(says, "two branches"), "by itself and with the other pins the tree is sound")
 }
 
