@@ -168,10 +168,13 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 	if m.Has("prefix") {
 		child.ends = b.identifier(r, m.Get("prefix"), "what stands before the names of findings")
 	}
+	seen := map[string]bool{}
 	for k, v := range c.doc.r.Map(m.Get("cases")).All() {
-		child.cases[k.Value] = v
+		child.cases[k.Value], seen[k.Value] = v, true
 		if sub != nil && !slices.Contains(b.endsOf(sub), k.Value) {
-			r.Fault("unknown-name", k, "%q is not a finding of tree %q%s", k.Value, name, source.DidYouMean(k.Value, b.endsOf(sub)))
+			advice := source.DidYouMean(k.Value, b.endsOf(sub))
+			r.Fault("unknown-name", k, "%q is not a finding of tree %q%s", k.Value, name, advice)
+			meant(seen, advice)
 		}
 	}
 	m.Get("kind")
@@ -200,7 +203,7 @@ func (b *builder) expandRun(c *context, e *entry, m *source.Mapping) {
 		}
 	}
 	for _, f := range b.endsOf(sub) {
-		if child.cases[f] == nil && !m.Has("prefix") {
+		if !seen[f] && !m.Has("prefix") {
 			r.Fault("missing-case", cmp.Or(m.Get("cases"), m.Get("run")), "finding %q of tree %q has no way on here", f, name)
 		}
 	}

@@ -1,6 +1,7 @@
 package engine
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -38,9 +39,49 @@ type builder struct {
 
 // unknown reports a name that is not declared, unless another fault may be the reason.
 func (b *builder) unknown(d *document, n *yaml.Node, rule, name, format string, args ...any) {
-	if !b.follows(name) {
-		d.r.Fault(rule, n, format, args...)
+	if b.follows(name) {
+		return
 	}
+	b.addUnknown(rule, d.r.File.At(n), d.r.File.Width(n), name, fmt.Sprintf(format, args...))
+}
+
+var advised = regexp.MustCompile(`; did you mean "(\w+)"\?`)
+
+// addUnknown reports a name that is not declared. If nothing names what is advised in its place, one
+// of the two is misspelt: the declaration, where several places name the other.
+func (b *builder) addUnknown(rule string, at source.Place, width int, name, message string) {
+	var e *entry
+	if m := advised.FindStringSubmatch(message); m != nil && b.times(m[1]) == 1 {
+		for _, d := range b.docs {
+			for _, t := range []*table{d.readings, d.limits, d.values, d.findings, d.steps} {
+				e = cmp.Or(e, t.get(m[1]))
+			}
+		}
+	}
+	if e == nil {
+		b.faults.Add(rule, at, width, "%s", message)
+		return
+	}
+	note := source.Note{Place: e.doc.r.File.At(e.key), Message: fmt.Sprintf("%q is declared here, and nothing names it", e.id)}
+	var f *source.Fault
+	if b.times(name) == 1 {
+		f = b.faults.Add(rule, at, width, "%s", message)
+	} else {
+		f = e.doc.r.Fault("unknown-name", e.key, "%q is named nowhere, but %q is and is not declared: write the name in one way", e.id, name)
+		note = source.Note{Place: at, Message: fmt.Sprintf("%q is named here", name)}
+	}
+	if len(f.Notes) == 0 {
+		f.Notes = append(f.Notes, note)
+	}
+}
+
+// times counts how often a word stands in all files, twice at most.
+func (b *builder) times(word string) (n int) {
+	whole := regexp.MustCompile(`\b` + word + `\b`)
+	for _, d := range b.loader.docs {
+		n += len(whole.FindAllIndex(d.data, 2))
+	}
+	return n
 }
 
 // follows reports whether a fault that is told already may be why names in a text are not
@@ -75,7 +116,8 @@ func (b *builder) report(d *document, n *yaml.Node, c *eval.Compiler) bool {
 		}
 		place, width := d.r.File.Span(n, b.back(p.From), max(b.back(p.To), b.back(p.From)+1))
 		if p.Name != "" {
-			p.Message += b.elsewhere(p.Name)
+			b.addUnknown(p.Rule, place, width, p.Name, p.Message+b.elsewhere(p.Name))
+			continue
 		}
 		b.plainLimits(n.Value, p.Rule, b.faults.Add(p.Rule, place, width, "%s", p.Message))
 	}
@@ -158,7 +200,8 @@ func (b *builder) open(e *entry, find func(string) *entry) *source.Mapping {
 	name := e.doc.r.Text(m.Get("like"))
 	other := find(name)
 	if other == nil || other == e {
-		b.unknown(e.doc, m.Get("like"), "unknown-name", name, "%q is not declared here and cannot be copied", name)
+		m.Unfinished()
+		b.unknown(e.doc, m.Get("like"), "unknown-name", name, "%q is not declared here and cannot be copied%s", name, source.DidYouMean(name, append(e.doc.readings.names(), e.doc.steps.names()...)))
 		return m
 	}
 	merged := &yaml.Node{Kind: yaml.MappingNode, Line: e.node.Line, Column: e.node.Column}
@@ -376,8 +419,8 @@ func (b *builder) text(d *document, n *yaml.Node, prefix string) Text {
 		if !ok {
 			place, width := d.r.File.Span(n, at+runes(rest[:i])+1, at+runes(rest[:i])+1+runes(name))
 			if bare := strings.TrimPrefix(name, "limits."); !b.follows(bare) {
-				b.faults.Add("unknown-name", place, width, "%q is not a declared reading, value or limit%s", name,
-					source.DidYouMean(bare, append(append(keys(b.s.limits), keys(b.s.values)...), keys(b.s.vars)...)))
+				b.addUnknown("unknown-name", place, width, bare, fmt.Sprintf("%q is not a declared reading, value or limit%s", name,
+					source.DidYouMean(bare, append(append(keys(b.s.limits), keys(b.s.values)...), keys(b.s.vars)...))))
 			}
 		}
 		t.parts = append(t.parts, part{words: rest[:i]}, p)

@@ -170,7 +170,7 @@ func (b *builder) cases(d *document, m *source.Mapping, l *eval.Limit) bool {
 		i := slices.Index(by.Choices, word)
 		if i < 0 {
 			d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", word, by.ID, source.DidYouMean(word, by.Choices))
-			continue
+			return false
 		}
 		one := &eval.Limit{}
 		if !constant(d, v, one) {
@@ -207,6 +207,9 @@ func (b *builder) value(e *entry) {
 	v.Unit = u
 	texts := []*yaml.Node{m.Get("is")}
 	if m.Has("first_known") {
+		if n := m.Get("is"); n != nil {
+			d.r.Fault("not-allowed", n, "a value is one sum, `is`, or the first known of several, `first_known`; remove one")
+		}
 		texts = d.r.List(m.Get("first_known"))
 	}
 	m.Done()

@@ -3,6 +3,7 @@ package engine
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 
 	"gopkg.in/yaml.v3"
@@ -91,12 +92,8 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 	m := b.like(e, d.steps.get)
 	w := &b.t.Words
 	s.Kind = Kind(r.Text(m.Get("kind")))
-	if !slices.Contains(Kinds, s.Kind) {
-		n := m.Get("kind")
-		if n == nil {
-			n = e.key
-		}
-		r.Fault("unknown-word", n, "step %q needs a kind (%s), not %q%s", e.id, text.List(kindNames(), "and"), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
+	if s.Kind != "" && !slices.Contains(Kinds, s.Kind) {
+		r.Fault("unknown-word", m.Get("kind"), "step %q needs a kind (%s), not %q%s", e.id, text.List(kindNames(), "or"), s.Kind, source.DidYouMean(string(s.Kind), kindNames()))
 	}
 	s.Title = b.filled(d, m.Get("title"), c.prefix)
 	s.Do, s.Why = b.text(d, m.Get("do"), c.prefix), b.text(d, m.Get("why"), c.prefix)
@@ -130,6 +127,9 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 		}
 	}
 	m.Done()
+	if m.Lacks("kind") {
+		r.Fault("missing-key", e.key, "step %q needs a kind (%s)", e.id, text.List(kindNames(), "or"))
+	}
 	if m.Lacks("title") {
 		r.Fault("missing-key", e.key, "step %q needs a title", e.id)
 	}
@@ -398,7 +398,9 @@ func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Com
 		i := slices.Index(v.Choices, word)
 		if i < 0 {
 			if word != "" && !told {
-				d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", word, name, source.DidYouMean(word, v.Choices))
+				advice := source.DidYouMean(word, v.Choices)
+				d.r.Fault("unknown-choice", k, "%q is not a choice of %s%s", word, name, advice)
+				meant(seen, advice)
 			}
 			continue
 		}
@@ -417,6 +419,16 @@ func (b *builder) choices(c *context, s *Step, m *source.Mapping, comp *eval.Com
 		if !seen[w] && !told {
 			d.r.Fault("missing-case", m.Get("cases"), "choice %q of %s has no way on here", w, name)
 		}
+	}
+}
+
+var adviceOf = regexp.MustCompile(`; did you mean "(.*)"\?`)
+
+// meant notes the word that is advised in the place of another: that it is not there itself has been
+// told.
+func meant(seen map[string]bool, advice string) {
+	if m := adviceOf.FindStringSubmatch(advice); m != nil {
+		seen[m[1]] = true
 	}
 }
 

@@ -213,6 +213,7 @@ findings: {heard: {title: Heard, action: none}, silent: {title: Silent, action: 
 		{"a unit", "unit: V,", "unit: Volz,", `horns.yaml:4:52: "Volz" is not a unit this program knows; did you mean "volt"? [unknown-unit]`},
 		{"a name", "low: {is", "Low: {is", `horns.yaml:5:10: a name in limits is made of small letters, digits and _ and begins with a letter, not "Low": write "low" [bad-name]`},
 		{"a key", "readings: {horn:", "reading: {horn:", `horns.yaml:4:1: "reading" is no key that can stand here; did you mean "readings"? [unknown-key]`},
+		{"the name of what several places name", "readings: {horn:", "readings: {hrn:", `horns.yaml:4:12: "hrn" is named nowhere, but "horn" is and is not declared: write the name in one way [unknown-name]`},
 		{"an end that is the sub-tree's own", "findings: {wet: {title: Wet, action: stop, stop: true}}", "", `ears.yaml:7:`},
 	} {
 		t.Run(c.what, func(t *testing.T) {

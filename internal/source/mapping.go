@@ -20,7 +20,7 @@ type Mapping struct {
 	values map[string]*yaml.Node
 	asked  map[string]bool
 	meant  []string // what was advised in the place of unknown keys
-	merged bool     // it would take its keys from elsewhere, which was refused
+	merged bool     // it would take keys from elsewhere, which was refused
 }
 
 // Get gives the value of a key, nil if the key is absent.
@@ -49,6 +49,9 @@ func (m *Mapping) All() iter.Seq2[*yaml.Node, *yaml.Node] {
 		}
 	}
 }
+
+// Unfinished notes that the mapping would take keys from elsewhere, which was refused: it lacks none.
+func (m *Mapping) Unfinished() { m.merged = true }
 
 // Done reports the keys that nobody asked for. Call it when all keys that can stand here were asked for.
 func (m *Mapping) Done() {
@@ -83,7 +86,7 @@ func (m *Mapping) Misspelt(key string) bool {
 // Lacks tells, after Done, that a key is not there and that no fault reported of the mapping may be
 // the reason.
 func (m *Mapping) Lacks(key string) bool {
-	return m != nil && !m.merged && m.values[key] == nil && !slices.Contains(m.meant, advise(key))
+	return m != nil && !m.merged && m.values[key] == nil && !slices.Contains(m.meant, advise(key)) && !slices.Contains(m.meant, advise("like"))
 }
 
 // whatElse names the keys that could still be given.
