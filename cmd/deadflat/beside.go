@@ -1,10 +1,14 @@
 package main
 
 import (
+	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+
+	"gopkg.in/yaml.v3"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/source"
@@ -38,6 +42,28 @@ func neededBeside(own string, have []engine.Source) []engine.Source {
 		}
 	}
 	return found
+}
+
+var notListed = regexp.MustCompile(`^"(.*)" is not in the list of faults`)
+
+// listedBeside says which faults that no list holds stand in one beside the files of a person's
+// own: a list is taken in with its folder only.
+func listedBeside(w io.Writer, own []string, faults *source.Faults) {
+	var said []string
+	for _, f := range faults.Sorted() {
+		m := notListed.FindStringSubmatch(f.Message)
+		if m == nil || !slices.Contains(own, f.Place.File) {
+			continue
+		}
+		for _, beside := range neighbours(f.Place.File) {
+			_, kinds := declares(beside)
+			line := fmt.Sprintf("%q lists %q: name the folder %q to take it in", beside.Name, m[1], filepath.Dir(f.Place.File))
+			if slices.ContainsFunc(kinds, func(n *yaml.Node) bool { return faultKey(n) == "fault "+m[1] }) && !slices.Contains(said, line) {
+				said = append(said, line)
+				fmt.Fprintln(w, line)
+			}
+		}
+	}
 }
 
 // neighbours are the other YAML files in the folder of a file that can be read.

@@ -87,7 +87,9 @@ func load(sources []engine.Source, faultsTo io.Writer) (*engine.Library, error) 
 		return lib, nil
 	}
 	out := noting{to: faultsTo}
-	faults.Print(&out, ownAmong(sources)...)
+	own := ownAmong(sources)
+	faults.Print(&out, own...)
+	listedBeside(&out, own, faults)
 	return nil, cmp.Or(out.err, errFaults)
 }
 

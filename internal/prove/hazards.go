@@ -74,7 +74,7 @@ func (c *checker) noSaferSide(s *engine.Step) {
 		}
 		if mends != nil && other != nil {
 			c.add("no-safer-side", s.Place, len(s.ID), "step %q holds %q between a repair (%s) and none (%s), and limits.%s names no side for a close call: the best value decides; say `safer: below` or `safer: above`",
-				base(s), text, targetName(mends.To), targetName(other.To), a.Diff.Limits[0].ID)
+				base(s), text, mends.Leads, other.Leads, a.Diff.Limits[0].ID)
 		}
 	}
 }

@@ -28,7 +28,7 @@ func (c *checker) unknownAsGood(s *engine.Step, g *branches, p *problem, whole b
 			case i == g.otherwise:
 				c.add("otherwise-unknown", b.Place, 1, "`otherwise` of step %q is also taken when %q is not known, though the step would look at it; give that a row of its own: - {if: 'not known(%s)', to: STEP}", base(s), a.Var.ID, a.Var.ID)
 			case !b.Likely && leadsToGood(ends(p.m.tree, b.To)):
-				c.add("unknown-good", b.Place, 1, "step %q leads to %q when %q is not known, as when it is good; let it lead to a test of its own, or to a finding that says what is open", base(s), targetName(b.To), a.Var.ID)
+				c.add("unknown-good", b.Place, 1, "step %q leads to %q when %q is not known, as when it is good; let it lead to a test of its own, or to a finding that says what is open", base(s), b.Leads, a.Var.ID)
 			}
 		}
 	}
@@ -42,7 +42,7 @@ func (c *checker) unableAsGood(t *engine.Tree, s *engine.Step) {
 	}
 	same := func(b *engine.Branch) bool { return sameWay(t, b.To, s.Unable.To) }
 	if i := slices.IndexFunc(s.Branches, same); i >= 0 && slices.ContainsFunc(s.Branches, func(b *engine.Branch) bool { return !same(b) }) {
-		c.add("unknown-good", s.Unable.Place, 1, "step %q leads to %q when it could not be done, as when what it reads is good; let it lead to a test of its own, or to a finding that says what is open", base(s), targetName(s.Unable.To))
+		c.add("unknown-good", s.Unable.Place, 1, "step %q leads to %q when it could not be done, as when what it reads is good; let it lead to a test of its own, or to a finding that says what is open", base(s), s.Unable.Leads)
 	}
 }
 
