@@ -16,7 +16,6 @@ import (
 	"deadflat/internal/job"
 	"deadflat/internal/source"
 	"deadflat/internal/trial"
-	"deadflat/internal/vehicle"
 )
 
 const trialHelp = `Try a tree on many virtual vehicles with hidden faults: how often it finds what is
@@ -25,6 +24,10 @@ long it takes, and which faults it takes for which. What counts is the first fin
 that leads to work: a wrong repair is wrong, whatever comes after it. Repairs are done
 on the vehicle and the walk goes on over its rounds. Two rules of thumb and a skilled
 person's way stand beside it.
+
+Two sets of vehicles and people come with it. As found, faults begin where they can
+hardly be measured, sound parts are worn, people err, and tools and probe points are
+missing. On the bench, faults show, and everything is at hand, in reach and true.
 
 How common faults are is a guess of the model: the shares say how the tree fares on
 the model. Each vehicle has its own seed, and --vehicles 1 --seed N --job FILE keeps
@@ -38,6 +41,7 @@ The same options give the same bytes, whatever --workers says.`
 
 const trialExamples = `  deadflat trial no-start --vehicles 2000
   deadflat trial no-start --vehicles 100000 --json > trial.json
+  deadflat trial no-start --population bench
   deadflat trial no-start --html trial.html
   deadflat trial no-start --bound
   deadflat trial no-start --bound=100000
@@ -69,7 +73,7 @@ func newTrial(s streams) *cobra.Command {
 	}
 	c.Flags().IntVar(&f.vehicles, "vehicles", 2000, "how many vehicles: `N`, at most 10 million")
 	c.Flags().Uint64Var(&f.seed, "seed", 1, "seed of the first vehicle: `N`; the next one has the next")
-	c.Flags().StringVar(&f.population, "population", "", "YAML `FILE` that says what vehicles there are (default: the usual ones)")
+	c.Flags().StringVar(&f.population, "population", "as-found", "what `SET` of vehicles and people: as-found, bench, or a YAML file")
 	c.Flags().StringVar(&f.meter, "meter", usualMeter, "the `METER` readings are taken with: basic, workshop, calibrated, or a YAML file")
 	c.Flags().IntVar(&f.workers, "workers", 0, "how many vehicles at a time: `N` (default: one for each processor)")
 	c.Flags().BoolVar(&f.json, "json", false, "write JSON")
@@ -108,15 +112,17 @@ func (f *trialFlags) run(s streams, args []string) error {
 	if err != nil {
 		return err
 	}
-	pop, err := f.readPopulation()
-	if err != nil {
+	o := trial.Options{Tree: tree, Meter: meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Workers: f.workers, Learn: f.bound, Library: lib}
+	if o.Population, err = f.readPopulation(o.Equipment()); err != nil {
 		return err
 	}
-	o := trial.Options{Tree: tree, Meter: meter, Kit: kit, Vehicles: f.vehicles, Seed: f.seed, Population: pop, Workers: f.workers, Learn: f.bound, Library: lib}
 	if f.job != "" {
 		return f.keep(s, lib, o)
 	}
-	f.html.mode, f.html.reads = forAll, append(sourceNames(lib), f.population, f.meter)
+	f.html.mode, f.html.reads = forAll, append(sourceNames(lib), f.meter)
+	if o.Population.Name == f.population { // it is a file
+		f.html.reads = append(f.html.reads, f.population)
+	}
 	if err := f.html.check(); err != nil {
 		return err
 	}
@@ -135,18 +141,22 @@ func (f *trialFlags) run(s streams, args []string) error {
 	return f.write(s, report)
 }
 
-func (f *trialFlags) readPopulation() (vehicle.Population, error) {
-	if f.population == "" {
-		return vehicle.UsualPopulation(), nil
+// readPopulation gives one of the two sets by its name, or what a file says.
+func (f *trialFlags) readPopulation(equipment []string) (trial.Population, error) {
+	switch strings.ReplaceAll(f.population, "-", " ") {
+	case "", trial.AsFound().Name:
+		return trial.AsFound(), nil
+	case trial.Bench().Name:
+		return trial.Bench(), nil
 	}
 	data, err := readBoundedFile(f.population)
 	if err != nil {
-		return vehicle.Population{}, err
+		return trial.Population{}, err
 	}
 	faults := &source.Faults{}
-	pop := trial.ReadPopulation(f.population, data, faults)
+	pop := trial.ReadPopulation(f.population, data, equipment, faults)
 	if pop == nil {
-		return vehicle.Population{}, faultsError{faults}
+		return trial.Population{}, faultsError{faults}
 	}
 	return *pop, nil
 }

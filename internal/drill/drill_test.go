@@ -47,7 +47,7 @@ func begin(t testing.TB, level int, family string, seed uint64) *Drill {
 func with(t testing.TB, fault string) *Drill {
 	d := begin(t, oneFault, "", 1)
 	p := vehicle.Standard("medium petrol")
-	v, err := vehicle.New(p, vehicle.Fault{ID: fault, Severity: 0.3})
+	v, err := vehicle.New(p, vehicle.Fault{ID: fault, Severity: 0.6})
 	require.NoError(t, err)
 	d.Hidden = []string{fault}
 	d.bay = newBay(v, d.Meter, rand.New(rand.NewPCG(1, 2)))

@@ -71,11 +71,11 @@ func ofKinds(word func(vehicle.Kind) string) []string {
 	return out
 }
 
-// population is what a drill's vehicle is drawn from: always with a fault, never
-// with a probe that slips, and with time for a charge.
+// population is what a drill's vehicle is drawn from: always with a fault that
+// shows, and with time for a charge.
 func (o *Options) population(faults ...string) vehicle.Population {
-	pop := vehicle.UsualPopulation()
-	pop.Healthy, pop.TwoFaults, pop.Mistakes, pop.Hours = 0, 0, 0, 1
+	pop := vehicle.Bench()
+	pop.Healthy, pop.TwoFaults, pop.Hours = 0, 0, 1
 	pop.Weights = map[string]float64{}
 	for _, k := range vehicle.Kinds() {
 		if k.Part == "nothing" || k.Weight == 0 || o.Family != "" && k.Family != o.Family || len(faults) > 0 && !slices.Contains(faults, k.ID) {

@@ -1,5 +1,6 @@
-// Package mechanic is a careful person at a virtual vehicle: it does what a walk
-// asks for and says what it reads, so that any tree can be tried on any vehicle.
+// Package mechanic is a person at a virtual vehicle: it does what a walk asks for and
+// says what it reads, so that any tree can be tried on any vehicle. The person is one
+// who never errs and has everything, or one drawn from People, who slips and has not.
 //
 // It goes by the words of the tree and of the prompt alone: where the probes go,
 // the state of the vehicle, the hold, the act, what is looked at. It knows no
@@ -8,6 +9,6 @@
 // have hurt somebody.
 //
 // It may be imported by packages trial and drill and by the command. What always
-// holds: the same vehicle, meter and generator give the same answers; nothing is
-// answered that the vehicle does not show.
+// holds: the same vehicle, meter and generator give the same answers; by one
+// who never errs nothing is answered that the vehicle does not show.
 package mechanic

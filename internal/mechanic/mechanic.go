@@ -18,6 +18,7 @@ type Mechanic struct {
 	Charging float64 // of them, those of a charge
 	Mended   []Mended
 
+	person *Person
 	meters map[string]*vehicle.Meter
 	begun  time.Time
 	at     visit
@@ -56,10 +57,17 @@ func (s *Stuck) Error() string { return s.Why }
 // errCannot is a reading that this vehicle, as it stands, does not give.
 var errCannot = errors.New("it cannot be taken here")
 
-// New puts somebody with a meter of the given make at a vehicle. The meter's own
-// errors are drawn from rng. Times of events count from begun.
+// New puts somebody who never errs at a vehicle, with a meter of the given make. The
+// meter's own errors are drawn from rng. Times of events count from begun.
 func New(v *vehicle.Vehicle, m *engine.Meter, rng *rand.Rand, begun time.Time) *Mechanic {
-	return &Mechanic{Vehicle: v, meters: metersOf(m, rng), begun: begun}
+	return &Mechanic{Vehicle: v, person: new(People).Draw(rng), meters: metersOf(m, rng), begun: begun}
+}
+
+// By puts another person at the vehicle.
+func (m *Mechanic) By(p *Person) *Mechanic {
+	m.person = p
+	m.Vehicle.Listen(p.ear)
+	return m
 }
 
 // Walk answers a walk until it ends in a finding, asks for something unsafe, or

@@ -13,7 +13,7 @@ import (
 // for, and measures, looks, or asks. The error is errCannot for what this vehicle
 // does not give.
 func (m *Mechanic) Take(r *engine.Reading) (engine.Answer, error) {
-	if err := m.set(r); err != nil {
+	if m.person.cannot(r) || m.set(r) != nil {
 		return engine.Answer{}, errCannot
 	}
 	if said, ok := m.job.tells(r.ID); ok {
@@ -24,9 +24,12 @@ func (m *Mechanic) Take(r *engine.Reading) (engine.Answer, error) {
 		if !ok {
 			return engine.Answer{}, errCannot
 		}
-		return engine.Answer{Choice: []string{choice}}, nil
+		return engine.Answer{Choice: []string{m.person.calls(r, choice)}}, nil
 	}
-	got, err := m.measure(r)
+	if r.Meter == Thermometer && m.person.lacks[Thermometer] {
+		return engine.Answer{Value: m.person.guessed(r, m.Vehicle), Unit: "°C", OutBy: guessOutBy}, nil
+	}
+	got, held, err := m.measure(r)
 	if err != nil {
 		return engine.Answer{}, err
 	}
@@ -34,36 +37,45 @@ func (m *Mechanic) Take(r *engine.Reading) (engine.Answer, error) {
 		return engine.Answer{State: got.State}, nil
 	}
 	// A rattling display is read as people read it: what it keeps coming back to.
-	return engine.Answer{Value: got.Value, Unit: got.Unit}, nil
+	return engine.Answer{Value: got.Value, Unit: got.Unit, Held: held}, nil
 }
 
 // measure reads a number: with probes, with a clamp or a meter in the lead, or off
-// a gauge or a label.
-func (m *Mechanic) measure(r *engine.Reading) (vehicle.Reading, error) {
+// a gauge or a label. held is what is said of a peak hold, which half of those who
+// used one say.
+func (m *Mechanic) measure(r *engine.Reading) (got vehicle.Reading, held string, err error) {
 	meter := m.meters[r.Meter]
 	if meter == nil {
 		meter = vehicle.Exact()
 	}
-	var got vehicle.Reading
-	var err error
+	p := m.person
 	switch {
 	case r.Red != "":
-		got, err = m.Vehicle.Read(r.Red, r.Black, r.Hold, meter)
+		red, black, hold := p.places(r)
+		got, err = m.Vehicle.Read(red, black, hold, meter)
+		got.Value = p.shown(r, got.Value)
+		if hold != r.Hold && p.rng.Float64() < 0.5 {
+			held = hold
+		}
 	case r.Clamp != "":
 		got, err = m.Vehicle.Current(r.Clamp, r.Hold, meter)
+		if r.Meter == "amps_clamp" {
+			got.Value = p.clamped(got.Value)
+		}
 	default:
 		var ok bool
 		if got, ok = m.Vehicle.Gauge(r.ID, meter); !ok {
-			return got, errCannot
+			return got, "", errCannot
 		}
+		got.Value = p.misread(r, got.Value)
 	}
 	if err != nil {
-		return got, errCannot // a point that this vehicle has not
+		return got, "", errCannot // a point that this vehicle has not
 	}
 	if m.meters[r.Meter] == nil {
 		got.Value = math.Round(got.Value*finest) / finest
 	}
-	return got, nil
+	return got, held, nil
 }
 
 // finest is how many steps of a volt or an ampere are told apart without a meter of the make,
@@ -79,6 +91,10 @@ func (m *Mechanic) set(r *engine.Reading) error {
 	}
 	if len(want) == 0 {
 		return nil
+	}
+	if want["doors"] == "closed" && want["key"] == "key_off" && m.person.slip(forgotten) {
+		want = maps.Clone(want)
+		want["doors"] = "open"
 	}
 	loaded := m.loaded()
 	if err := m.Vehicle.Set(want); err != nil {

@@ -49,12 +49,12 @@ const fewestAlike = 0.01
 func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 	c := o.course()
 	rows, labels := make([][]float32, o.Learn), make([]int32, o.Learn)
-	alone := o.Population
-	alone.TwoFaults = 0
+	alone := *o
+	alone.Population.TwoFaults = 0
 	err := at.all(o.Learn, func(i int) error {
-		v, rng := Draw(o.Seed+apartFromTried+uint64(i), alone)
-		labels[i] = label(v.Faults())
-		rows[i] = c.read(v, o.Meter, rng)
+		m, _ := alone.job(o.Seed + apartFromTried + uint64(i))
+		labels[i] = label(m.Vehicle.Faults())
+		rows[i] = c.read(m)
 		return nil
 	})
 	if err != nil {
@@ -71,8 +71,8 @@ func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 	sets := o.namedTogether()
 	calls := make([]call, len(tried))
 	err = at.all(len(tried), func(i int) error {
-		v, rng := Draw(tried[i].Seed, o.Population)
-		calls[i] = decide(known.likely(c.read(v, o.Meter, rng)), sets)
+		m, _ := o.job(tried[i].Seed)
+		calls[i] = decide(known.likely(c.read(m)), sets)
 		return nil
 	})
 	if err != nil {

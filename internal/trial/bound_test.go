@@ -113,6 +113,7 @@ func bounded(t testing.TB, vehicles, learn int) Options {
 // not show, and every form shows the bound.
 func TestBound(t *testing.T) {
 	o := bounded(t, 150, 300)
+	o.Population = Bench()
 	o.Population.Weights = map[string]float64{"battery_shorted_cell": 1, "start_fuse_blown": 1}
 	o.Population.TwoFaults, o.Population.Healthy = 0, 0
 	r := run(t, o)
@@ -166,7 +167,7 @@ func TestBoundNamesWhatCannotBeToldApart(t *testing.T) {
 // The vehicles that are learnt from are none of those that are tried.
 func TestLearntFromOthers(t *testing.T) {
 	o := bounded(t, 1, 1)
-	a, _ := Draw(o.Seed, o.Population)
-	b, _ := Draw(o.Seed+apartFromTried, o.Population)
-	assert.NotEqual(t, a.Params(), b.Params())
+	a, _ := o.job(o.Seed)
+	b, _ := o.job(o.Seed + apartFromTried)
+	assert.NotEqual(t, a.Vehicle.Params(), b.Vehicle.Params())
 }

@@ -71,12 +71,11 @@ func (o *Options) try(seed uint64) (Case, error) {
 
 // Walk walks the tree on the vehicle of one seed, and gives the walk as well.
 func Walk(o *Options, seed uint64) (*engine.Walk, Case, error) {
-	v, rng := Draw(seed, o.Population)
-	c := Case{Seed: seed, Faults: v.Faults(), Grade: v.Grade()}
+	m, kit := o.job(seed)
+	c := Case{Seed: seed, Faults: m.Vehicle.Faults(), Grade: m.Vehicle.Grade()}
 	c.Found = make([]bool, len(c.Faults))
 	c.BatteryBad = slices.ContainsFunc(c.Faults, func(f string) bool { return vehicle.Mends(f) == "fit_battery" })
-	w := o.walk()
-	m := mechanic.New(v, o.Meter, rng, Begun)
+	w := o.walk(kit)
 	err := c.rounds(w, m)
 	var unsafe *mechanic.Unsafe
 	switch {

@@ -1,12 +1,10 @@
 package trial
 
 import (
-	"math/rand/v2"
 	"slices"
 
 	"deadflat/internal/engine"
 	"deadflat/internal/mechanic"
-	"deadflat/internal/vehicle"
 )
 
 // course is a fixed list of readings that is taken on every vehicle.
@@ -72,11 +70,12 @@ const (
 func (c course) width() int { return 2 * len(c) }
 
 // read takes the course as the vehicle comes in, and once more when it has been
-// charged and has rested. One that must not be charged is read again as it is.
-func (c course) read(v *vehicle.Vehicle, meter *engine.Meter, rng *rand.Rand) []float32 {
-	m := mechanic.New(v, meter, rng, Begun)
+// charged and has rested. One that must not be charged, or cannot be, is read again as
+// it is.
+func (c course) read(m *mechanic.Mechanic) []float32 {
+	v := m.Vehicle
 	row := c.once(m, make([]float32, 0, c.width()))
-	if v.Unsafe() == "" {
+	if v.Unsafe() == "" && !m.Lacks("charger") {
 		// A hazard that only shows now leaves it as it is, too.
 		_ = v.Act("charge", "12 h")
 	}

@@ -62,14 +62,15 @@ func (c *Case) close() {
 	}
 }
 
-// repairs lists the parts that are renewed or put right at a finding.
+// repairs lists the parts that are renewed or put right at a finding. Bringing a battery
+// into the warm does neither.
 func repairs(f *engine.Finding) (parts []string) {
 	if !mechanic.Repairs(f) {
 		return nil
 	}
 	for _, fault := range f.Faults {
-		if vehicle.Mends(fault) != "" {
-			parts = append(parts, kinds[fault].Part)
+		if part := kinds[fault].Part; vehicle.Mends(fault) != "" && part != "thaw" {
+			parts = append(parts, part)
 		}
 	}
 	return parts

@@ -36,6 +36,7 @@ func TestOutcome(t *testing.T) {
 		{"called good", []string{"battery_worn_out"}, []*engine.Finding{flat, proved}, Missed},
 		{"not judged", []string{"battery_worn_out"}, []*engine.Finding{book, book}, Open},
 		{"a battery that only a charge was wanted for", []string{"battery_discharged"}, []*engine.Finding{repair("battery_worn_out", "battery_discharged")}, Wrong},
+		{"thawed in vain", []string{"battery_discharged"}, []*engine.Finding{repair("battery_frozen"), flat}, Right},
 		{"one of two", []string{"belt_slips", "engine_stiff"}, []*engine.Finding{repair("engine_stiff"), repair("belt_slips")}, Right},
 		{"nothing wrong, nothing done", nil, []*engine.Finding{test("belt_slips"), proved}, Right},
 		{"nothing wrong, not judged", nil, []*engine.Finding{book}, Right},

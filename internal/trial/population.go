@@ -3,22 +3,51 @@ package trial
 import (
 	"gopkg.in/yaml.v3"
 
+	"deadflat/internal/mechanic"
 	"deadflat/internal/source"
 	"deadflat/internal/vehicle"
 )
 
-// ReadPopulation reads a file that says what vehicles there are, over what is usual:
+// Population says what vehicles there are, who works on them, and with what.
+type Population struct {
+	Name string
+	vehicle.Population
+	People mechanic.People
+}
+
+// The names of the two sets.
+const (
+	foundSet = "as found"
+	benchSet = "bench"
+)
+
+// AsFound is a workshop as one finds it: faults from where they can hardly be measured,
+// worn parts, people who err, and tools and points that are not to be had.
+func AsFound() Population { return Population{foundSet, vehicle.AsFound(), mechanic.AsFound()} }
+
+// Bench is a vehicle with a fault that shows, on good parts, with everything at hand and
+// in reach, and nobody who errs.
+func Bench() Population { return Population{benchSet, vehicle.Bench(), mechanic.People{}} }
+
+// ReadPopulation reads a file that says what there is, over one of the two sets:
 //
+//	set: as found        # or bench; what is not said here is as there
 //	faults: {battery_worn_out: 18, key_off_draw: 8}   # weights; those left out do not occur
 //	classes: {small petrol: 1, small diesel: 2}       # weights of engine classes
-//	healthy: 0.03        # share with nothing wrong
+//	healthy: 0.12        # share with nothing wrong
+//	stories: 0.6         # share of those with a misleading story
 //	two_faults: 0.15     # share of the others with a second fault
+//	severity: {from: 0, to: 1}                        # how far faults go, drawn evenly
+//	wear: 1              # how far sound parts reach to the limits of what is sound
 //	seasons: [{weight: 1, mean: 5, spread: 6}]        # air, °C
-//	mistakes: 0.02       # share of probings that go wrong
-//	hours: 0.85          # share with time for a charge
+//	night: 12            # K by which the night may have been colder
+//	hours: 0.6           # share with time for a charge
+//	slips: {misheard: 0.06, clamp_for_post: 0.03}     # shares; those left out do not occur
+//	missing: {clamp: 0.35}                            # likewise, of equipment
+//	out_of_reach: {starter_feed_stud: 0.35}           # likewise, of points and things
 //
-// It gives nil when there is a fault.
-func ReadPopulation(name string, data []byte, faults *source.Faults) *vehicle.Population {
+// equipment are the words for what may be missing. It gives nil when there is a fault.
+func ReadPopulation(name string, data []byte, equipment []string, faults *source.Faults) *Population {
 	before := faults.Len()
 	file := source.Read(name, data, faults)
 	if file == nil || file.Root == nil {
@@ -29,15 +58,46 @@ func ReadPopulation(name string, data []byte, faults *source.Faults) *vehicle.Po
 	if m == nil {
 		return nil
 	}
-	p := vehicle.UsualPopulation()
+	p := AsFound()
+	if n := m.Get("set"); n != nil {
+		switch set := r.Text(n); set {
+		case foundSet:
+		case benchSet:
+			p = Bench()
+		default:
+			r.Fault("unknown-word", n, "set is %q: expected %q or %q", set, foundSet, benchSet)
+		}
+	}
+	p.Name = name
 	p.Weights = weights(r, m.Get("faults"), kindIDs)
 	p.Classes = weights(r, m.Get("classes"), vehicle.Classes())
 	for _, x := range []struct {
-		key string
-		to  *float64
-	}{{"healthy", &p.Healthy}, {"two_faults", &p.TwoFaults}, {"mistakes", &p.Mistakes}, {"hours", &p.Hours}} {
+		key  string
+		to   *float64
+		most float64
+	}{
+		{"healthy", &p.Healthy, 1}, {"stories", &p.Stories, 1}, {"two_faults", &p.TwoFaults, 1}, {"wear", &p.Wear, 1}, {"hours", &p.Hours, 1}, {"night", &p.Night, 30},
+	} {
 		if n := m.Get(x.key); n != nil {
-			*x.to = number(r, n, 0, 1)
+			*x.to = number(r, n, 0, x.most)
+		}
+	}
+	if n := m.Get("severity"); n != nil {
+		if s := r.Map(n); s != nil {
+			p.Severity = [2]float64{number(r, s.Get("from"), 0, 1), number(r, s.Get("to"), 0, 1)}
+			s.Done()
+		}
+	}
+	for _, x := range []struct {
+		key   string
+		to    *map[string]float64
+		known []string
+	}{
+		{"slips", &p.People.Slips, mechanic.Slips}, {"missing", &p.People.Missing, append(equipment, mechanic.Thermometer)},
+		{"out_of_reach", &p.People.Blocked, append(vehicle.Points(), vehicle.Things()...)},
+	} {
+		if n := m.Get(x.key); n != nil {
+			*x.to = numbers(r, n, x.known, 1)
 		}
 	}
 	if n := m.Get("seasons"); n != nil {
@@ -63,6 +123,19 @@ func weights(r source.Reader, n *yaml.Node, known []string) map[string]float64 {
 	if n == nil {
 		return nil
 	}
+	out := numbers(r, n, known, 1e6)
+	sum := 0.0
+	for _, w := range out {
+		sum += w
+	}
+	if out != nil && sum == 0 {
+		r.Fault("bad-quantity", n, "at least one weight over 0 is wanted here")
+	}
+	return out
+}
+
+// numbers reads a map of numbers from 0 up whose names must be known.
+func numbers(r source.Reader, n *yaml.Node, known []string, most float64) map[string]float64 {
 	m := r.Map(n)
 	if m == nil {
 		return nil
@@ -70,17 +143,10 @@ func weights(r source.Reader, n *yaml.Node, known []string) map[string]float64 {
 	out := map[string]float64{}
 	for _, k := range known {
 		if x := m.Get(k); x != nil {
-			out[k] = number(r, x, 0, 1e6)
+			out[k] = number(r, x, 0, most)
 		}
 	}
 	m.Done()
-	sum := 0.0
-	for _, w := range out {
-		sum += w
-	}
-	if sum == 0 {
-		r.Fault("bad-quantity", n, "at least one weight over 0 is wanted here")
-	}
 	return out
 }
 

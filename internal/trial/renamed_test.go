@@ -17,13 +17,13 @@ import (
 // A trial goes by what trees declare, and not by what they call their steps, findings and
 // actions: with all of these renamed it comes to the same.
 func TestNamesDoNotMatter(t *testing.T) {
-	o := options(t, 400)
+	o := options(t, 200)
 	plain := run(t, o)
 	lib, faults := engine.Load(renamed(t))
 	var says strings.Builder
 	faults.Print(&says)
 	require.True(t, faults.Empty(), "%.2000s", says.String())
-	o.Tree = lib.Tree("no-start")
+	o.Tree, o.Library = lib.Tree("no-start"), lib
 	for _, f := range o.Tree.Findings {
 		require.True(t, strings.HasPrefix(f.ID, "renamed_") && strings.HasPrefix(f.Action, "renamed_"), f.ID)
 	}

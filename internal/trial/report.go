@@ -17,6 +17,7 @@ type Report struct {
 	Meter    string `json:"meter"`
 	Vehicles int    `json:"vehicles"`
 	Seed     uint64 `json:"seed"`
+	Set      string `json:"population"`
 	Guess    string `json:"guess"`
 
 	All      Score `json:"all"`
@@ -104,7 +105,7 @@ type Hazard struct {
 // sum makes the report of the cases, which are in the order of their seeds.
 func (o *Options) sum(cases []Case) *Report {
 	r := &Report{Trial: Version, Tree: o.Tree.Name, Edition: o.Tree.Edition, Hash: o.Tree.Hash, Meter: o.Meter.Name,
-		Vehicles: o.Vehicles, Seed: o.Seed, Guess: guess}
+		Vehicles: o.Vehicles, Seed: o.Seed, Set: o.Population.Name, Guess: guess}
 	all := func(*Case) bool { return true }
 	count := func(of, is func(*Case) bool) Share {
 		var n tally

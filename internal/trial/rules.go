@@ -1,11 +1,6 @@
 package trial
 
-import (
-	"math/rand/v2"
-
-	"deadflat/internal/engine"
-	"deadflat/internal/mechanic"
-)
+import "deadflat/internal/engine"
 
 // rules are the rules of thumb that a tree is held against: each reads the posts
 // once and calls the battery bad under a voltage.
@@ -23,8 +18,7 @@ var rules = [...]struct {
 // rules asks the rules of thumb about the same vehicle, as it came in.
 func (c *Case) rules(o *Options) {
 	for i, r := range rules {
-		v, _ := Draw(c.Seed, o.Population)
-		m := mechanic.New(v, o.Meter, rand.New(rand.NewPCG(scatter(c.Seed), uint64(i))), Begun)
+		m, _ := o.job(c.Seed)
 		a, err := m.Take(&engine.Reading{Red: "battery_positive_post", Black: "battery_negative_post", Vehicle: r.state, Hold: r.hold, Meter: "volts_dc"})
 		c.Rules[i] = err == nil && a.Value < r.under
 	}

@@ -13,6 +13,7 @@ func (r *Report) Text(w io.Writer) error {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
 	line("%s", hung("", fmt.Sprintf("Tree %s, edition %d, on %d virtual vehicles from seed %d, %s meter.", r.Tree, r.Edition, r.Vehicles, r.Seed, r.Meter)))
+	line("%s", hung("", "Vehicles, people and kit: "+r.Set+"."))
 	line("%s", hung("", r.Guess))
 	line("")
 	for _, row := range r.overall() {

@@ -4,11 +4,13 @@ import (
 	"context"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"deadflat/internal/engine"
+	"deadflat/internal/mechanic"
 	"deadflat/internal/vehicle"
 )
 
@@ -19,10 +21,10 @@ type Options struct {
 	Kit        engine.Kit
 	Vehicles   int
 	Seed       uint64 // of the first vehicle; the next has the next one
-	Population vehicle.Population
+	Population Population
 	Workers    int             // 0: one for each processor
 	Learn      int             // vehicles to learn the bound from; 0: it is not worked out
-	Library    *engine.Library // of the trees that findings lead to, for the bound
+	Library    *engine.Library // of the trees that findings lead to
 	Progress   func(done int)  // called now and then, by any worker, up to Total; may be nil
 }
 
@@ -103,10 +105,36 @@ func (o *Options) workers() int {
 	return runtime.GOMAXPROCS(0)
 }
 
-// Draw gives the vehicle of a seed, and the generator that its meters come from.
+// Draw gives the vehicle of a seed, and the generator that meters and people come from,
+// which is one of its own: the same vehicle is met by other people and the other way
+// round.
 func Draw(seed uint64, pop vehicle.Population) (*vehicle.Vehicle, *rand.Rand) {
-	rng := rand.New(rand.NewPCG(scatter(seed), scatter(^seed)))
-	return vehicle.Draw(rng, pop), rng
+	a, b := scatter(seed), scatter(^seed)
+	return vehicle.Draw(rand.New(rand.NewPCG(a, b)), pop), rand.New(rand.NewPCG(b, a))
+}
+
+// job puts somebody at the vehicle of a seed, with what they have.
+func (o *Options) job(seed uint64) (*mechanic.Mechanic, engine.Kit) {
+	v, rng := Draw(seed, o.Population.Population)
+	p, kit := o.Population.People.Draw(rng), o.Kit
+	if kit.Has == nil {
+		kit.Has = p.Kit(o.Equipment())
+	} else {
+		kit.Has = p.Kit(kit.Has)
+	}
+	return mechanic.New(v, o.Meter, rng, Begun).By(p), kit
+}
+
+// Equipment are the words for what a kit may hold, of all trees of the job.
+func (o *Options) Equipment() (all []string) {
+	for _, t := range o.trees() {
+		for _, tool := range t.Words.Equipment {
+			if !slices.Contains(all, tool) {
+				all = append(all, tool)
+			}
+		}
+	}
+	return all
 }
 
 // scatter spreads neighbouring seeds (the finalizer of SplitMix64; Steele, Lea and
@@ -121,8 +149,8 @@ func scatter(x uint64) uint64 {
 // Begun is when the jobs of a trial begin: no clock comes into them.
 var Begun = time.Date(2025, 1, 6, 8, 0, 0, 0, time.UTC)
 
-func (o *Options) walk() *engine.Walk {
-	w := engine.NewWalk(o.Tree, o.Meter, o.Kit)
+func (o *Options) walk(kit engine.Kit) *engine.Walk {
+	w := engine.NewWalk(o.Tree, o.Meter, kit)
 	w.Quiet()
 	return w
 }

@@ -28,7 +28,8 @@ func shipped(t testing.TB) *engine.Library {
 }
 
 func options(t testing.TB, vehicles int) Options {
-	return Options{Tree: shipped(t).Tree("no-start"), Meter: engine.FindMeter("workshop"), Vehicles: vehicles, Seed: 1, Population: vehicle.UsualPopulation()}
+	lib := shipped(t)
+	return Options{Tree: lib.Tree("no-start"), Library: lib, Meter: engine.FindMeter("workshop"), Vehicles: vehicles, Seed: 1, Population: AsFound()}
 }
 
 func run(t testing.TB, o Options) *Report {
@@ -74,9 +75,9 @@ func TestQuietWalksComeToTheSame(t *testing.T) {
 	for seed := range uint64(60) {
 		_, quiet, err := Walk(&o, seed)
 		require.NoError(t, err)
-		v, rng := Draw(seed, o.Population)
+		m, kit := o.job(seed)
 		loud := Case{Seed: seed, Faults: quiet.Faults, Grade: quiet.Grade, Found: make([]bool, len(quiet.Faults)), BatteryBad: quiet.BatteryBad}
-		w, m := engine.NewWalk(o.Tree, o.Meter, o.Kit), mechanic.New(v, o.Meter, rng, Begun)
+		w := engine.NewWalk(o.Tree, o.Meter, kit)
 		if err := loud.rounds(w, m); err != nil {
 			loud.Unsafe = err.Error()
 		}
@@ -128,7 +129,8 @@ func TestSums(t *testing.T) {
 // rules of thumb must do worse on the battery.
 func TestNoStartOnCables(t *testing.T) {
 	o := options(t, 150)
-	o.Population.Weights = map[string]float64{"positive_joint_high_resistance": 1, "engine_strap_high_resistance": 1}
+	o.Population = Bench()
+	o.Population.Weights = map[string]float64{"positive_joint_high_resistance": 2, "engine_strap_high_resistance": 2, "battery_discharged": 1}
 	o.Population.TwoFaults, o.Population.Healthy = 0, 0
 	r := run(t, o)
 	assert.Greater(t, float64(r.All.Right)/float64(r.All.Of), 0.9)
@@ -163,23 +165,58 @@ func TestNames(t *testing.T) {
 
 func TestPopulation(t *testing.T) {
 	f := &source.Faults{}
-	p := ReadPopulation("p.yaml", []byte("faults: {belt_slips: 2}\nclasses: {small diesel: 1}\nhealthy: 0.5\nseasons: [{weight: 1, mean: -5, spread: 2}]\n"), f)
+	read := func(text string) *Population {
+		return ReadPopulation("p.yaml", []byte(text), []string{"clamp", "charger"}, f)
+	}
+	p := read("faults: {belt_slips: 2}\nclasses: {small diesel: 1}\nhealthy: 0.5\nseverity: {from: 0.2, to: 0.4}\nseasons: [{weight: 1, mean: -5, spread: 2}]\nslips: {misheard: 0.5}\nmissing: {clamp: 1, thermometer: 1}\nout_of_reach: {starter_case: 1, start_fuse: 0.5}\n")
 	require.True(t, f.Empty())
 	assert.Equal(t, map[string]float64{"belt_slips": 2}, p.Weights)
 	assert.Equal(t, 0.5, p.Healthy)
+	assert.Equal(t, [2]float64{0.2, 0.4}, p.Severity)
 	assert.Equal(t, []vehicle.Season{{Weight: 1, Mean: -5, Spread: 2}}, p.Seasons)
-	assert.Equal(t, vehicle.UsualPopulation().Mistakes, p.Mistakes)
+	assert.Equal(t, mechanic.People{Slips: map[string]float64{"misheard": 0.5}, Missing: map[string]float64{"clamp": 1, "thermometer": 1}, Blocked: map[string]float64{"starter_case": 1, "start_fuse": 0.5}}, p.People)
+	assert.Equal(t, AsFound().Wear, p.Wear)
+	bare := read("set: bench\n")
+	bare.Name = Bench().Name
+	assert.Equal(t, Bench(), *bare)
 	for text, says := range map[string]string{
-		"faults: {belt: 1}\n":       "belt",
-		"healthy: 2\n":              "from 0 to 1",
-		"faults: {belt_slips: 0}\n": "at least one weight",
-		"helthy: 1\n":               "helthy",
+		"faults: {belt: 1}\n":             "belt",
+		"healthy: 2\n":                    "from 0 to 1",
+		"faults: {belt_slips: 0}\n":       "at least one weight",
+		"helthy: 1\n":                     "helthy",
+		"set: yard\n":                     "as found",
+		"slips: {deaf: 1}\n":              "deaf",
+		"slips: {misheard: 2}\n":          "from 0 to 1",
+		"missing: {crane: 1}\n":           "crane",
+		"out_of_reach: {the_moon: 0.1}\n": "the_moon",
 	} {
-		f := &source.Faults{}
-		assert.Nil(t, ReadPopulation("p.yaml", []byte(text), f), text)
+		f = &source.Faults{}
+		assert.Nil(t, read(text), text)
 		var b bytes.Buffer
 		f.Print(&b)
 		assert.Contains(t, b.String(), says)
+	}
+}
+
+// People and vehicles come from sources of their own: whoever is at it, and with
+// whatever, a seed has the same vehicle.
+func TestPeopleAndVehiclesAreDrawnApart(t *testing.T) {
+	o := options(t, 1)
+	other := o
+	other.Population.People = mechanic.People{}
+	kits := map[int]bool{}
+	for seed := range uint64(30) {
+		a, kit := o.job(seed)
+		b, all := other.job(seed)
+		assert.Equal(t, a.Vehicle.Params(), b.Vehicle.Params())
+		assert.ElementsMatch(t, o.Equipment(), all.Has)
+		kits[len(kit.Has)] = true
+	}
+	assert.Greater(t, len(kits), 3)
+	o.Kit.Has = []string{"clamp"}
+	for seed := range uint64(10) {
+		_, kit := o.job(seed)
+		assert.Subset(t, []string{"clamp"}, kit.Has, "what is not in the kit is not found")
 	}
 }
 

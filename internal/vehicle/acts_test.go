@@ -143,7 +143,7 @@ func TestChargingSystem(t *testing.T) {
 	assert.Greater(t, posts(t, run(Fault{"charging_too_high", 0.5}), unloaded, "settled"), 15.3)
 	assert.Less(t, posts(t, run(Fault{"belt_slips", 0.8}), loaded, "settled"), 13.6)
 
-	cable := run(Fault{"charge_path_high_resistance", 0.4})
+	cable := run(Fault{"charge_path_high_resistance", 0.6})
 	require.NoError(t, cable.Set(loaded))
 	for _, c := range []struct {
 		v        *Vehicle
@@ -343,7 +343,7 @@ func TestToldByTheVehicle(t *testing.T) {
 		{far, Fault{"user_left_on", 0.5}, "fails_when", "cold or after standing"},
 		{far, Fault{"post_joint_intermittent", 0.5}, "fails_when", "shaken"},
 		{far, Fault{"post_joint_intermittent", 0.1}, "wiggle", "positive joint"},
-		{far, Fault{"main_fuse_link_open", 0.1}, "wiggle", "main feed"},
+		{far, Fault{"main_fuse_link_open", 0.5}, "wiggle", "main feed"},
 		{far, Fault{"main_fuse_link_open", 0.9}, "wiggle", "nothing"},
 		{far, Fault{"user_left_on", 0.5}, "wiggle", "nothing"},
 		{far, Fault{"user_left_on", 0.5}, "collapsed_before", "no"},

@@ -111,7 +111,7 @@ func TestBatteryCurveFalls(t *testing.T) {
 func TestHeatingLinkLetsGo(t *testing.T) {
 	p := Standard("medium petrol")
 	p.withoutRelay()
-	v, err := New(p, Fault{"battery_broken_link", 0.3})
+	v, err := New(p, Fault{"battery_broken_link", 0.375})
 	require.NoError(t, err)
 	read := func(state map[string]string, hold string) float64 {
 		require.NoError(t, v.Set(state))

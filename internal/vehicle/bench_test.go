@@ -12,7 +12,7 @@ func workshopVolts() MeterSpec {
 // BenchmarkWalk draws a vehicle and takes what a whole steady walk takes: rest,
 // small loads, a crank with both paths split, and the control circuit.
 func BenchmarkWalk(b *testing.B) {
-	pop := UsualPopulation()
+	pop := AsFound()
 	b.ReportAllocs()
 	for n := range b.N {
 		rng := rand.New(rand.NewPCG(1, uint64(n)))

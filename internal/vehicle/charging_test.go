@@ -90,7 +90,7 @@ func TestSurfaceCharge(t *testing.T) {
 }
 
 func TestChargedVehicleStandsHighUntilTheLampsHaveBeenOn(t *testing.T) {
-	v, err := New(Standard("medium petrol"), Fault{"battery_discharged", 0})
+	v, err := New(Standard("medium petrol"), Fault{"battery_discharged", 0.4})
 	require.NoError(t, err)
 	posts := func() float64 {
 		require.NoError(t, v.Set(map[string]string{"key": "key_off", "charger": "charger_off", "loads": "loads_off"}))

@@ -1,5 +1,7 @@
 package vehicle
 
+import "math"
+
 // Outcome is what a turn of the key does.
 type Outcome uint8
 
@@ -201,22 +203,51 @@ func (v *Vehicle) chatter(open, shut *solution) solution {
 }
 
 // expected is the speed at which the same vehicle would turn at the same
-// temperature if it had no fault: what the ear compares with.
+// temperature if it had no fault.
 func (v *Vehicle) expected() float64 {
 	if v.usual == 0 {
-		healthy := Vehicle{par: v.base, charge: v.base.Charge, rebuilt: 1}
-		healthy.charge.Level = max(healthy.charge.Level, 0.9)
-		healthy.par.Battery.Health = max(healthy.par.Battery.Health, 0.9)
-		healthy.warm()
-		healthy.state = state{key: keyStart, engine: cranking}
-		c := healthy.circuit()
-		healthy.close(&c)
-		c.motor.turning = spins
-		var s solution
-		healthy.run(&c, &s)
-		v.usual = max(c.motor.speed(s.devices[dMotor]), 1)
+		v.usual = v.soundSpeed(v.base.Celsius)
 	}
 	return v.usual
+}
+
+// soundSpeed is the speed at which the same vehicle would turn at a temperature if it
+// had no fault.
+func (v *Vehicle) soundSpeed(celsius float64) float64 {
+	healthy := Vehicle{par: v.base, charge: v.base.Charge, rebuilt: 1}
+	healthy.par.Celsius = celsius
+	healthy.charge.Level = max(healthy.charge.Level, 0.9)
+	healthy.warm()
+	healthy.state = state{key: keyStart, engine: cranking}
+	c := healthy.circuit()
+	healthy.close(&c)
+	c.motor.turning = spins
+	var s solution
+	healthy.run(&c, &s)
+	return max(c.motor.speed(s.devices[dMotor]), 1)
+}
+
+// Ear is how somebody judges the speed at which an engine turns. The nought of it hears
+// truly.
+type Ear struct {
+	Dull float64 // what is usual sounds slower by this share, or faster
+	Warm float64 // how far the usual is that of a warm engine, 0 to 1, not that of this cold
+}
+
+// Listen has somebody with such an ear at the vehicle.
+func (v *Vehicle) Listen(e Ear) { v.ear = e }
+
+// warmCelsius is the temperature of an engine as most people know its sound, °C.
+// Modelling choice.
+const warmCelsius = 20
+
+// soundsSlow reports whether people say of a speed that the engine turns slowly.
+func (v *Vehicle) soundsSlow(speed float64) bool {
+	usual := v.expected()
+	if v.ear.Warm > 0 && v.base.Celsius < warmCelsius {
+		usual *= math.Pow(v.soundSpeed(warmCelsius)/usual, v.ear.Warm)
+	}
+	return speed < slow*usual*(1-v.ear.Dull)
 }
 
 // slow is the share of the usual speed under which people say that it turns

@@ -33,6 +33,10 @@ func (v *Vehicle) Gauge(name string, m *Meter) (r Reading, ok bool) {
 	return Reading{Value: x, Unit: w.unit, True: x}, true
 }
 
+// Air gives the air's temperature now, and the lowest of the last night, °C: what
+// anybody knows without a thermometer on the battery.
+func (v *Vehicle) Air() (now, night float64) { return v.par.Celsius, v.par.Celsius - v.par.Day }
+
 // written are the numbers that no meter comes into.
 var written = map[string]struct {
 	unit   string

@@ -27,7 +27,7 @@ func (v *Vehicle) engineTurned() string {
 		return "too easily"
 	case v.par.Seen.Engine == "kicks back":
 		return "kicked back"
-	case k.speed < slow*v.expected():
+	case v.soundsSlow(k.speed):
 		return "slowly"
 	}
 	return "normally"

@@ -114,26 +114,6 @@ func TestSeconds(t *testing.T) {
 	}
 }
 
-// Slips happen in the share that is asked for, and are named.
-func TestProbingMistakes(t *testing.T) {
-	v, err := New(Standard("medium petrol"), Fault{"positive_joint_high_resistance", 0.5})
-	require.NoError(t, err)
-	v.mistakes = 0.3
-	require.NoError(t, v.Set(map[string]string{"key": "key_start", "engine": "cranking"}))
-	seen := map[string]int{}
-	for range 600 {
-		v.charge.Level = 0.95
-		r, err := v.Read("battery_positive_post", "starter_case", "plateau", Exact())
-		require.NoError(t, err)
-		seen[r.Slip]++
-		if r.Slip == "" {
-			assert.InDelta(t, r.True, r.Value, 1e-9)
-		}
-	}
-	assert.Len(t, seen, 4, "%v", seen)
-	assert.InDelta(t, 420, seen[""], 60)
-}
-
 // Whatever is typed, a duration is a number of seconds from 0 up, or an error.
 func FuzzSeconds(f *testing.F) {
 	for _, s := range []string{"15 s", "30 min", "8 h", "2 d", "", "-1 s", "1e308 d", "NaN h", "Inf s", "15s", "1 s 2"} {

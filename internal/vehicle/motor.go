@@ -26,6 +26,7 @@ type Engine struct {
 	Gas        float64 // Nm, swing of the compressions
 	Cylinders  int
 	StartSpeed float64 // rad/s at which it fires
+	Oil        float64 // 1/K by which its oil thickens more than thin oil does
 }
 
 // magnetDrop, copperRise and the laws of the engine over temperature. Source: the
@@ -48,7 +49,7 @@ func (s Starter) at(celsius float64) Starter {
 
 // at gives the engine at a temperature.
 func (e Engine) at(celsius float64) Engine {
-	f := math.Exp(oilSlope * (20 - celsius))
+	f := math.Exp((oilSlope + e.Oil) * (20 - celsius))
 	e.Drag *= 0.35 + 0.65*f
 	e.Viscous *= f
 	e.Breakaway *= 0.75 + 0.25*f

@@ -13,7 +13,7 @@ import (
 // anyVehicle draws a vehicle with up to two faults, in any state.
 func anyVehicle(t *rapid.T) *Vehicle {
 	seed := rapid.Uint64Range(0, 1<<20).Draw(t, "seed")
-	v := Draw(rand.New(rand.NewPCG(seed, 7)), UsualPopulation())
+	v := Draw(rand.New(rand.NewPCG(seed, 7)), AsFound())
 	v.state = state{
 		key:     rapid.SampledFrom([]key{keyOff, keyOn, keyStart}).Draw(t, "key"),
 		door:    rapid.Bool().Draw(t, "door"),

@@ -9,6 +9,7 @@ import (
 type Params struct {
 	Class   string  // the engine's class, as trees name it
 	Celsius float64 // of air, wiring, engine and, at first, the battery
+	Day     float64 // K by which the air is warmer than it was in the night
 
 	Battery Battery
 	Charge  Charge

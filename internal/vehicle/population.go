@@ -13,27 +13,42 @@ type Population struct {
 	Healthy   float64            // share without any fault
 	TwoFaults float64            // share of the others with a second one
 	Seasons   []Season
-	Mistakes  float64 // share of probings that go wrong
-	Hours     float64 // share where there is time for a charge
+	Hours     float64    // share where there is time for a charge
+	Severity  [2]float64 // from and to: how far faults go, drawn evenly; see Fault
+	Wear      float64    // how far the sound parts reach towards the limits of what is sound, 0 to 1
+	Night     float64    // K by which the night may have been colder than the day
+	Stories   float64    // share of the vehicles without a fault that come with a misleading story
 }
 
 // Season is a spread of temperatures.
 type Season struct{ Weight, Mean, Spread float64 } // °C
 
-// UsualPopulation is the one to use unless something is known. Every number in it
-// is a guess or a modelling choice.
-func UsualPopulation() Population {
+// AsFound are vehicles as a workshop finds them: faults from where they can hardly be
+// measured, sound parts that are worn, and sound vehicles that come with a story. Every
+// number in it is a guess or a modelling choice.
+func AsFound() Population {
+	p := Bench()
+	p.Healthy, p.Stories = 0.12, 0.6
+	p.Severity, p.Wear = [2]float64{0, 1}, 1
+	p.Night = 12 // 4 to 14 K between day and night are usual, from memory
+	p.Hours = 0.6
+	return p
+}
+
+// Bench are vehicles with a fault that shows, on parts that are as good as new. Every
+// number in it is a guess or a modelling choice.
+func Bench() Population {
 	return Population{
 		Healthy:   0.03,
 		TwoFaults: 0.15,
 		Seasons:   []Season{{0.4, 2, 6}, {0.4, 12, 5}, {0.2, 24, 5}},
-		Mistakes:  0.02,
 		Hours:     0.85,
+		Severity:  [2]float64{1. / 3, 1},
 	}
 }
 
 // Draw makes a vehicle. The same generator in the same state gives the same
-// vehicle, which goes on using that generator for its meters and mistakes.
+// vehicle, which goes on using that generator for what happens to it by chance.
 func Draw(rng *rand.Rand, pop Population) *Vehicle {
 	d := drawer{rng, pop}
 	p := Standard(d.class())
@@ -42,12 +57,12 @@ func Draw(rng *rand.Rand, pop Population) *Vehicle {
 	d.wiring(&p)
 	d.machine(&p)
 	d.circumstances(&p)
+	d.wear(&p)
 	v, err := New(p, d.faults(&p)...)
 	if err != nil {
 		panic(err) // the ids come from the list itself
 	}
 	v.rng = rng
-	v.mistakes = pop.Mistakes
 	if v.par.Seen.JustCharged {
 		v.history.charged = v.clock - 1200
 	}
@@ -107,8 +122,13 @@ func (d drawer) season(p *Params) {
 		s := d.pop.Seasons[d.pick(weights)]
 		p.Celsius = max(coldest, min(hottest, s.Mean+s.Spread*d.NormFloat64()))
 	}
-	// The core of the battery lags the air.
-	p.Charge.Celsius = p.Celsius + 3*d.NormFloat64()
+	if d.pop.Night == 0 {
+		p.Charge.Celsius = p.Celsius + 3*d.NormFloat64()
+		return
+	}
+	// The core of the battery lags the air by up to a day.
+	p.Day = d.pop.Night * d.Float64()
+	p.Charge.Celsius = p.Celsius - p.Day*(0.3+0.7*d.Float64())
 }
 
 func (d drawer) battery(p *Params) {
@@ -197,9 +217,95 @@ func (d drawer) circumstances(p *Params) {
 	p.Seen.Days = math.Round(5 * d.Float64())
 }
 
+// Up to these, parts count as sound. Each is drawn short of what its source calls bad.
+const (
+	soundPath     = 1.8e-3  // Ω of one path; TM 10-3930-671-24, Volt Drop Tests: 0.2 V for each 100 A
+	soundRearPath = 2.7e-3  // Ω; 0.3 V for each 100 A, common practice, no source
+	soundContact  = 0.2     // V at four tenths of the battery's rating; 0.3 V, common practice, no source
+	soundChain    = 10.7e-3 // Ω to the trigger; TM 5-2420-230-24-2, p. 13-33: 1.0 V at 80 A and more
+	soundHealth   = 0.6     // TM 5-4210-230-14&P-1, Table 5, fails a model battery of 0.57
+	soundDraw     = 0.048   // A; 0.05 A, common practice, no source
+	soundLevel    = 0.75    // of a battery that has done short trips; modelling choice
+	soundDrag     = 1.15    // of a new engine's; modelling choice
+	soundStarter  = 1.2     // of a new starter's resistance; modelling choice
+	// Thick oil grows some 25 times as viscous from 20 to -20 °C, and friction goes with
+	// its root; from memory.
+	thickOil = 0.04 - oilSlope
+)
+
+// wear brings sound parts nearer to those limits, each by itself: most stay far from
+// them, a few reach right up.
+func (d drawer) wear(p *Params) {
+	if d.pop.Wear == 0 {
+		return
+	}
+	worn := func() float64 { u := d.pop.Wear * d.Float64(); return u * u }
+	plus, plusUpTo, earth := []branch{bPosCable, bPosJoint}, soundPath, []branch{bCase, bNegJoint}
+	if p.Rear {
+		plus, plusUpTo = plus[:1], soundRearPath-p.Ohm[bFeed]-p.Ohm[bPosJoint]
+	}
+	if math.IsInf(p.Ohm[bDirect], 1) {
+		earth = append(earth, bStrap, bEarth)
+	} else {
+		earth = append(earth, bDirect)
+	}
+	for _, path := range []struct {
+		upTo float64
+		of   []branch
+	}{
+		{plusUpTo, plus},
+		{soundChain - p.Ohm[bFeed], []branch{bMainFuse, bStartFeed, bStartFuse, bRelay, bTriggerWire}},
+		{soundPath, earth},
+		{soundContact / (0.4 * setFor(p.Class).rated), []branch{bContact}},
+	} {
+		left := path.upTo
+		for _, b := range path.of {
+			if !math.IsInf(p.Ohm[b], 1) {
+				left -= p.Ohm[b]
+			}
+		}
+		if b := path.of[d.IntN(len(path.of))]; left > 0 {
+			p.Ohm[b] += worn() * left // what is open or not fitted stays so
+		}
+	}
+	b := &p.Battery
+	b.Health = min(b.Health, 1-worn()*(1-soundHealth))
+	b.CapacityLeft = min(b.CapacityLeft, 1-worn()*(1-soundHealth))
+	p.Charge.Level -= worn() * max(0, p.Charge.Level-soundLevel)
+	p.Engine.Drag *= 1 + worn()*(soundDrag-1)
+	p.Starter.Ohm *= 1 + worn()*(soundStarter-1)
+	p.Engine.Oil = d.pop.Wear * d.Float64() * thickOil
+	p.Consumers.Asleep += worn() * (soundDraw - p.Consumers.Asleep)
+}
+
+// story has a vehicle with nothing wrong come in with what points to something.
+func (d drawer) story(p *Params) {
+	s := &p.Seen
+	switch d.IntN(5) {
+	case 0: // growth that carries as well as bright lead
+		s.Positive = "corroded"
+		s.Complaint = "groans slowly"
+	case 1: // lamps on for an hour, and a neighbour with leads
+		s.LeftOn = "owned up to"
+		s.Complaint = "fine after jump"
+		p.emptier(soundLevel)
+	case 2: // an old battery that is good
+		s.MadeYear = newYear - 8 - math.Round(4*d.Float64())
+		s.Complaint = "after standing"
+		s.Days = 10 + math.Round(10*d.Float64())
+	case 3: // a lever that was not quite in park, once
+		s.Complaint = word(d.chance(0.5), "silent lamps bright", "hot or damp only")
+	case 4: // flooded, once
+		s.Complaint = word(d.chance(0.5), "turns no fire", "one clunk")
+	}
+}
+
 // faults draws none, one or two. Battery faults grow commoner with the cold.
 func (d drawer) faults(p *Params) []Fault {
 	if d.chance(d.pop.Healthy) {
+		if d.pop.Stories > 0 && d.chance(d.pop.Stories) {
+			d.story(p)
+		}
 		return nil
 	}
 	first := d.fault(p, "")
@@ -236,7 +342,8 @@ func (d drawer) fault(p *Params, without string) Fault {
 	if slices.Max(weights) == 0 {
 		return Fault{}
 	}
-	return Fault{kindList[d.pick(weights)].ID, d.Float64()}
+	id := kindList[d.pick(weights)].ID
+	return Fault{id, lerp(d.pop.Severity[0], d.pop.Severity[1], d.Float64())}
 }
 
 // complaint settles what the customer says: what the vehicle does at a turn of the

@@ -19,7 +19,7 @@ func drawn(seed, n uint64, pop Population) *Vehicle {
 // before it.
 func TestSameSeedSameReadings(t *testing.T) {
 	read := func(n uint64) ([]Reading, []string) {
-		v := drawn(5, n, UsualPopulation())
+		v := drawn(5, n, AsFound())
 		m := NewMeter(workshopVolts(), rand.New(rand.NewPCG(n, 9)))
 		var all []Reading
 		for _, state := range []map[string]string{atRest, {"key": "key_on", "loads": "small_loads"}, keyHeld} {
@@ -43,7 +43,7 @@ func TestSameSeedSameReadings(t *testing.T) {
 }
 
 func TestSharesOfThePopulation(t *testing.T) {
-	pop := UsualPopulation()
+	pop := AsFound()
 	pop.Weights = map[string]float64{"battery_worn_out": 3, "engine_strap_high_resistance": 1}
 	pop.Seasons = []Season{{1, 20, 0}}
 	pop.Healthy, pop.TwoFaults = 0.2, 0.5
@@ -71,8 +71,8 @@ func TestSharesOfThePopulation(t *testing.T) {
 
 // Vehicles without a fault read as sound ones should, but for a few at the edge.
 func TestHealthyVehiclesReadHealthy(t *testing.T) {
-	pop := UsualPopulation()
-	pop.Healthy, pop.Mistakes = 1, 0
+	pop := AsFound()
+	pop.Healthy = 1
 	off := map[string]int{}
 	const vehicles = 2000
 	for n := range uint64(vehicles) {
@@ -91,8 +91,12 @@ func TestHealthyVehiclesReadHealthy(t *testing.T) {
 		require.NoError(t, v.Set(keyHeld))
 		s := v.solve()
 		allowed := 0.002 * s.battery // TM 10-3930-671-24, Volt Drop Tests
+		feed := allowed
+		if v.par.Rear {
+			feed = 0.003 * s.battery // common practice, no source
+		}
 		check("crank", s.volts[positivePost] > 9.6-0.029*max(0, 21-v.charge.Celsius))
-		check("feed", s.between(positivePost, starterFeed) < allowed)
+		check("feed", s.between(positivePost, starterFeed) < feed)
 		check("earth", s.volts[starterCase] < allowed)
 		check("contact", s.between(starterFeed, starterMotor) < 0.3)
 		// TM 5-2420-230-24-2, p. 13-33
@@ -142,14 +146,139 @@ func portrait(t *testing.T, v *Vehicle) map[string]any {
 	return p
 }
 
-// A vehicle without a fault starts, whatever the weather.
+// A vehicle without a fault starts, whatever the weather; a worn one but for the hardest.
 func TestSoundVehiclesStart(t *testing.T) {
-	pop := UsualPopulation()
-	pop.Healthy = 1
-	pop.Seasons = []Season{{1, -15, 5}, {1, 15, 10}}
-	for n := range 1000 {
-		v := Draw(rand.New(rand.NewPCG(9, uint64(n))), pop)
-		starts, _ := v.Observe("starts_of_three")
-		assert.Equal(t, "three good starts", starts, "%s at %.0f °C", v.par.Class, v.par.Celsius)
+	for _, pop := range []Population{Bench(), AsFound()} {
+		pop.Healthy = 1
+		pop.Seasons = []Season{{1, -15, 5}, {1, 15, 10}}
+		for n := range 1000 {
+			v := Draw(rand.New(rand.NewPCG(9, uint64(n))), pop)
+			starts, _ := v.Observe("starts_of_three")
+			if pop.Wear == 0 || starts != "slow but started" && v.par.Celsius > -18 {
+				assert.Equal(t, "three good starts", starts, "%s at %.0f °C", v.par.Class, v.par.Celsius)
+			}
+		}
 	}
+}
+
+// Sound parts reach up to what their sources call bad, and few of them do.
+func TestSoundPartsReachTheirLimits(t *testing.T) {
+	pop := AsFound()
+	pop.Healthy = 1
+	near := map[string]int{}
+	const vehicles = 3000
+	for n := range uint64(vehicles) {
+		p := drawn(3, n, pop).Params()
+		for name, share := range map[string]float64{
+			"health": (1 - p.Battery.Health) / (1 - soundHealth),
+			"earth":  (p.Ohm[bCase] + p.Ohm[bNegJoint] + min(p.Ohm[bStrap]+p.Ohm[bEarth], p.Ohm[bDirect])) / soundPath,
+			"draw":   p.Consumers.Asleep / soundDraw,
+		} {
+			assert.LessOrEqual(t, share, 1.3, name) // joints vary before they wear
+			if share > 0.9 {
+				near[name]++
+			}
+		}
+	}
+	for _, name := range []string{"health", "earth", "draw"} {
+		assert.Greater(t, near[name], vehicles/100, name)
+		assert.Less(t, near[name], vehicles/5, name)
+	}
+}
+
+// Severities are drawn evenly between the two that a population says, and each has its
+// word.
+func TestSeverities(t *testing.T) {
+	pop := AsFound()
+	pop.Healthy, pop.TwoFaults = 0, 0
+	pop.Weights = map[string]float64{"positive_cable_high_resistance": 1}
+	of := map[string]int{}
+	for n := range uint64(1500) {
+		of[drawn(4, n, pop).Grade()]++
+	}
+	for _, g := range Grades {
+		assert.InDelta(t, 500, of[g], 80, g)
+	}
+	pop.Severity = Bench().Severity
+	for n := range uint64(200) {
+		assert.NotEqual(t, "hardly", drawn(4, n, pop).Grade())
+	}
+	pop.Weights = map[string]float64{"start_fuse_blown": 1}
+	assert.Equal(t, "plain", drawn(4, 1, pop).Grade(), "it is blown or it is not")
+}
+
+// A fault begins where it can hardly be measured: a bad path loses about 0.2 V for each
+// 100 A at first, and volts at last.
+func TestBadPathsBeginSmall(t *testing.T) {
+	for fault, read := range map[string][2]Node{
+		"positive_joint_high_resistance": {positivePost, positiveClamp}, "negative_joint_high_resistance": {negativeClamp, negativePost},
+		"positive_cable_high_resistance": {jumpPost, starterFeed}, "engine_strap_high_resistance": {engineBlock, body},
+	} {
+		lost := func(severity float64) float64 {
+			v, err := New(Standard("medium petrol"), Fault{fault, severity})
+			require.NoError(t, err)
+			require.NoError(t, v.Set(keyHeld))
+			s := v.solve()
+			return 100 * s.between(read[0], read[1]) / s.battery
+		}
+		assert.InDelta(t, 0.22, lost(0), 0.06, fault)
+		assert.Greater(t, lost(0.6), 0.5, fault)
+		if fault == "positive_cable_high_resistance" {
+			assert.Greater(t, lost(0.95), 2.0, fault)
+		}
+	}
+}
+
+// The night may have been colder than the day, and the battery lags between.
+func TestTheNightBefore(t *testing.T) {
+	pop := AsFound()
+	frozen := 0
+	for n := range uint64(2000) {
+		v := drawn(6, n, pop)
+		now, night := v.Air()
+		assert.LessOrEqual(t, night, now)
+		if v.par.Battery.Frozen(&v.charge) && now > night+5 {
+			frozen++
+		}
+		if len(v.Faults()) == 0 {
+			assert.GreaterOrEqual(t, v.charge.Celsius, night-1e-9)
+			assert.LessOrEqual(t, v.charge.Celsius, now)
+		}
+	}
+	assert.Positive(t, frozen, "frozen, and today's air does not tell")
+}
+
+// Whoever compares with a warm engine hears a cold one turn slowly, though nothing is
+// wrong with it.
+func TestAColdEngineSoundsSlow(t *testing.T) {
+	p := Standard("small diesel")
+	p.Celsius, p.Charge.Celsius = -10, -10
+	p.Engine.Oil = thickOil / 2
+	v, err := New(p)
+	require.NoError(t, err)
+	turned, _ := v.Observe("engine_turned")
+	assert.Equal(t, "normally", turned)
+	v.Listen(Ear{Warm: 0.8})
+	turned, _ = v.Observe("engine_turned")
+	assert.Equal(t, "slowly", turned)
+	v.Listen(Ear{Dull: -0.2})
+	turned, _ = v.Observe("engine_turned")
+	assert.Equal(t, "slowly", turned)
+}
+
+// An immobiliser need not tell, and sound vehicles come with a story.
+func TestWhatMisleads(t *testing.T) {
+	v, err := New(Standard("medium petrol"), Fault{"immobiliser_lock", 0.1})
+	require.NoError(t, err)
+	lamp, _ := v.Observe("immobiliser_lamp")
+	assert.Equal(t, "no lamp or not sure", lamp)
+	pop := AsFound()
+	pop.Healthy = 1
+	says := map[string]int{}
+	for n := range uint64(300) {
+		said, _ := drawn(7, n, pop).Observe("complaint")
+		says[said]++
+	}
+	assert.Greater(t, len(says), 5, "%v", says)
+	assert.Greater(t, says["starts now"], 60)
 }

@@ -15,8 +15,7 @@ type Reading struct {
 	State string // "unsteady" or "over range" instead of a value
 	Low   float64
 	High  float64 // between which an unsteady display moves
-	True  float64 // between the points that were meant, without meter and mistakes
-	Slip  string  // the mistake that was made in probing, empty for none
+	True  float64 // between the points that were meant, without the meter
 }
 
 // Seconds that readings take. Source: common practice, no source.
@@ -48,10 +47,7 @@ func (v *Vehicle) Read(red, black, hold string, m *Meter) (Reading, error) {
 	if hold == "ripple" {
 		return v.display(v.ripple(r, b), "V", m), nil
 	}
-	truth := s.between(r, b)
-	x, slip := v.probe(s, r, b)
-	out := v.display(x, "V", m)
-	out.True, out.Slip = truth, slip
+	out := v.display(s.between(r, b), "V", m)
 	if v.attached.tester > 0 && strings.HasPrefix(hold, "at:") {
 		v.attached.tester, v.solved = 0, false // a load test ends with its reading
 	}
@@ -165,36 +161,6 @@ func Seconds(s string) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("%q is no duration: it wants a number and s, min, h or d, such as \"15 s\"", strings.TrimSpace(s))
-}
-
-// probe reads two nodes, now and then with one of the mistakes that people make.
-func (v *Vehicle) probe(s *solution, red, black Node) (x float64, slip string) {
-	x = s.between(red, black)
-	if v.mistakes == 0 || v.rng.Float64() >= v.mistakes {
-		return x, ""
-	}
-	switch v.rng.IntN(3) {
-	case 0:
-		return s.between(clampFor(red), clampFor(black)), "on the clamp instead of the post"
-	case 1:
-		if black == starterCase || black == engineBlock || black == body || red == starterCase || red == engineBlock || red == body {
-			// Source: 0.1 to 1 V, from memory.
-			return x + 0.1 + 0.9*v.rng.Float64(), "on paint or rust"
-		}
-		return x, ""
-	default:
-		return -x, "red and black changed over"
-	}
-}
-
-func clampFor(n Node) Node {
-	switch n {
-	case positivePost:
-		return positiveClamp
-	case negativePost:
-		return negativeClamp
-	}
-	return n
 }
 
 // display sends a value through the meter.

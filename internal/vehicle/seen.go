@@ -17,6 +17,7 @@ type Seen struct {
 
 	Engine      string // sound, does not fire, no compression, kicks back
 	Immobilised bool
+	NoTelltale  bool // no lamp tells of it
 	OtherGear   bool // the engine cranks with the lever or the clutch in another position
 	JustCharged bool // driven or charged within the last hours
 
@@ -216,6 +217,9 @@ func (v *Vehicle) disturbed() string {
 }
 
 func (v *Vehicle) immobiliserLamp() string {
+	if v.par.Seen.NoTelltale {
+		return "no lamp or not sure"
+	}
 	return word(v.par.Seen.Immobilised, "stays on or flashes", "goes out as usual")
 }
 
@@ -263,7 +267,7 @@ func (v *Vehicle) startsOfThree() string {
 	if v.runs() == "no" {
 		return "failed at least once"
 	}
-	return word(v.present().speed < slow*v.expected(), "slow but started", "three good starts")
+	return word(v.soundsSlow(v.present().speed), "slow but started", "three good starts")
 }
 
 // lampLights is the voltage at which a test lamp counts as lit. Modelling choice.
@@ -306,7 +310,7 @@ func (v *Vehicle) handTurn() string {
 func (v *Vehicle) boostResult() string {
 	k := v.suppose(func(w *Vehicle) { w.attached.booster = true })
 	switch {
-	case k.outcome == Turns && k.speed >= slow*v.expected():
+	case k.outcome == Turns && !v.soundsSlow(k.speed):
 		return "cranks normally"
 	case k.outcome == Turns:
 		return "still slow"

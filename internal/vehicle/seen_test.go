@@ -22,11 +22,12 @@ func TestEngineTurned(t *testing.T) {
 		{"battery_discharged", 0.6, "slowly", "groans slowly"},
 		{"battery_discharged", 1, "rattle", "rattle"},
 		{"battery_worn_out", 1, "slowly", "groans slowly"},
-		{"battery_broken_link", 0.3, "silence lamps fade", "silent lamps die"},
-		{"battery_broken_link", 0.6, "slowly", "groans slowly"},
-		{"battery_broken_link", 0.75, "rattle", "rattle"},
+		{"battery_broken_link", 0.375, "silence lamps fade", "silent lamps die"},
+		{"battery_broken_link", 0.76, "slowly", "groans slowly"},
+		{"battery_broken_link", 0.85, "rattle", "rattle"},
 		{"battery_failing", 0.5, "silence lamps fade", "silent lamps die"},
-		{"positive_joint_high_resistance", 0.3, "slowly", "groans slowly"},
+		{"positive_joint_high_resistance", 0, "normally", "starts now"},
+		{"positive_joint_high_resistance", 0.7, "slowly", "groans slowly"},
 		{"positive_joint_high_resistance", 1, "rattle", "rattle"},
 		{"engine_strap_high_resistance", 0.5, "slowly", "groans slowly"},
 		{"engine_strap_open", 0.5, "one clunk", "one clunk"},
@@ -41,10 +42,12 @@ func TestEngineTurned(t *testing.T) {
 		{"start_relay_stuck_on", 0, "will not stop", "keeps running"},
 		{"solenoid_contact_welded", 0, "will not stop", "keeps running"},
 		{"start_fuse_blown", 0, "silence lamps bright", "silent lamps bright"},
+		{"start_feed_open", 0.5, "silence lamps bright", "silent lamps bright"},
 		{"start_feed_open", 0.9, "silence lamps bright", "silent lamps bright"},
 		{"ignition_switch_open", 0, "silence lamps bright", "silent lamps bright"},
 		{"start_relay_coil_earth_open", 0, "silence lamps bright", "silent lamps bright"},
 		{"immobiliser_lock", 0, "silence lamps bright", "silent lamps bright"},
+		{"immobiliser_lock", 0.9, "normally", "turns no fire"},
 		{"engine_stiff", 0.5, "slowly", "groans slowly"},
 		{"engine_seized", 0, "one clunk", "one clunk"},
 		{"engine_no_compression", 0, "too easily", "spins too easily"},
@@ -107,7 +110,11 @@ func TestControlCircuitBreaks(t *testing.T) {
 		"gear_or_clutch_switch_open":  {"whole and live", true, false, false, false, true},
 		"trigger_wire_bad":            {"whole and live", true, true, true, false, true},
 	} {
-		v, err := New(Standard("medium petrol"), Fault{id, 0.9})
+		severity := 0.9
+		if id == "start_feed_open" {
+			severity = 0.5 // further on it is the feed of the switch
+		}
+		v, err := New(Standard("medium petrol"), Fault{id, severity})
 		require.NoError(t, err)
 		fuse, _ := v.Observe("start_fuse")
 		assert.Equal(t, want.fuse, fuse, id)

@@ -89,7 +89,7 @@ func (v *Vehicle) jumpTurned() string {
 	switch {
 	case v.state.engine >= idling || v.fires(&k):
 		return "starts"
-	case k.outcome == Turns && k.speed >= slow*v.expected():
+	case k.outcome == Turns && !v.soundsSlow(k.speed):
 		return "turns well no fire"
 	case k.outcome == Turns:
 		return "slowly"

@@ -21,22 +21,22 @@ type Vehicle struct {
 	siemens  Wiring // conductance of each closed branch at the vehicle's temperature
 	motor    motor  // at that temperature, at rest
 
-	reduced  reduced
-	now      solution // of the present state, when solved
-	turned   crank    // the present turn of the key, or the last one thought of
-	thought  thought  // what that one was thought of for
-	solved   bool
-	drift    float64 // V by which the battery has moved since
-	clock    float64 // s since the vehicle was met
-	keyed    float64 // clock at which the key last went off
-	started  float64 // clock at which the engine last began to run
-	loose    bool    // a joint that makes and breaks is broken now
-	rebuilt  int     // how often its parameters have been worked out
-	usual    float64 // healthy cranking speed, rad/s, once worked out
-	history  history
-	mistakes float64 // share of probings that go wrong
-	rng      *rand.Rand
-	watch    func(circuit, solution) // sees every network that is solved; nil outside tests
+	reduced reduced
+	now     solution // of the present state, when solved
+	turned  crank    // the present turn of the key, or the last one thought of
+	thought thought  // what that one was thought of for
+	solved  bool
+	drift   float64 // V by which the battery has moved since
+	clock   float64 // s since the vehicle was met
+	keyed   float64 // clock at which the key last went off
+	started float64 // clock at which the engine last began to run
+	loose   bool    // a joint that makes and breaks is broken now
+	rebuilt int     // how often its parameters have been worked out
+	usual   float64 // healthy cranking speed, rad/s, once worked out
+	history history
+	ear     Ear // of whoever is at it
+	rng     *rand.Rand
+	watch   func(circuit, solution) // sees every network that is solved; nil outside tests
 }
 
 // attached is what somebody has connected or taken off.

@@ -152,7 +152,7 @@ func TestObservationsAreChoicesOfTheTrees(t *testing.T) {
 	}
 	unknown := map[string]bool{}
 	for n := range 400 {
-		v := Draw(rand.New(rand.NewPCG(3, uint64(n))), UsualPopulation())
+		v := Draw(rand.New(rand.NewPCG(3, uint64(n))), AsFound())
 		for id, r := range readings {
 			for like := r.Like; like != ""; like = readings[like].Like {
 				r = readings[like]
