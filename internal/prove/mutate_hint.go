@@ -51,14 +51,22 @@ func (b *bench) hint(m *mutant, d *difference) string {
 			if was.result == nil {
 				continue
 			}
-			tells := false
+			var is *run
 			with(func(changed func(*engine.Tree) *engine.Tree) {
-				is, _ := pools[p.file].play(changed(p.file.tree), &c, nil)
-				tells = !alike(is.result, was.result)
+				is, _ = pools[p.file].play(changed(p.file.tree), &c, nil)
 			})
-			if tells {
-				return fmt.Sprintf("worked case %q with %s would notice", p.c.name, strings.Join(p.others(was), ", "))
+			if alike(is.result, was.result) {
+				continue
 			}
+			said := fmt.Sprintf("worked case %q", p.c.name)
+			if others := p.others(was); len(others) > 0 {
+				said += " with " + strings.Join(others, ", ")
+			}
+			said += " would notice"
+			if is.result != nil && is.result.Finding.ID == was.result.Finding.ID && is.result.Certainty == was.result.Certainty {
+				said += ", if it says with `clears` what is ruled out"
+			}
+			return said
 		}
 	}
 	d.walks.tells = func(w *engine.Walk, events []engine.Event) (tells bool) {
@@ -117,6 +125,9 @@ func (p *casePlayed) others(is *run) []string {
 		g, own := is.c.readings[name], p.c.readings[name]
 		if usual {
 			g, own = is.file.usual[name], p.file.usual[name]
+		}
+		if at := strings.LastIndexByte(name, '.'); own.text == "" && at >= 0 {
+			own = p.c.readings[name[at+1:]]
 		}
 		if g.text != own.text {
 			out = append(out, name+" "+g.text)

@@ -121,10 +121,15 @@ func (b *bench) changed(m *mutant, f *flow, p *eval.Program, do func()) {
 	do()
 }
 
+// endsOf are where the branches of a step lead and what they rule out.
 func endsOf(s *engine.Step) []string {
 	var out []string
 	for _, b := range s.Branches {
-		out = append(out, endOf(b.To))
+		end := endOf(b.To)
+		for _, x := range b.Clears {
+			end += " without " + x.ID
+		}
+		out = append(out, end)
 	}
 	return out
 }

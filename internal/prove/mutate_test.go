@@ -132,6 +132,22 @@ func TestGuardsAreChanged(t *testing.T) {
 	assert.NotContains(t, strings.Join(Library(holes(t, one+more), nil, Options{Mutate: true}).Trees[0].Cases.Survivors, "\n"), `without \"burnt\"`)
 }
 
+// TestWhatABranchClearsIsADifference: two branches to one finding are not the same when one
+// of them rules something out, and only a case that says so notices.
+func TestWhatABranchClearsIsADifference(t *testing.T) {
+	tree := strings.Replace(bandsTree, "    by: clamp\n    cases: {tight: read, loose: joint, burnt: joint}",
+		"    branches: [{if: 'clamp == \"tight\"', to: read, clears: [joint]}, {otherwise: read}]", 1)
+	for clears, survives := range map[string]bool{"": true, ", clears: [joint]": false} {
+		lib, faults := engine.Load(append(shared(), engine.Source{Name: "bands.yaml", Data: []byte(tree)},
+			engine.Source{Name: "bands.cases.yaml", Data: []byte("cases: bands\nlist:\n" + strings.Replace(worked("low", "clamp: tight, rest: 11 V", "flat_battery"), "}\n", clears+"}\n", 1))}))
+		require.True(t, faults.Empty(), "%v", faults.Sorted())
+		c := Library(lib, nil, Options{Mutate: true}).Trees[0].Cases
+		assert.NotContains(t, strings.Join(c.Equal, "\n"), "turned round")
+		said := strings.Join(c.Survivors, "\n")
+		assert.Equal(t, survives, strings.Contains(said, `"clamp == \"tight\"" turned round; worked case "low" would notice, if it says with `+"`clears`"+` what is ruled out`), said)
+	}
+}
+
 // TestWhatTreesShareIsCountedApart, and a tree whose case fails stops no other.
 func TestWhatTreesShareIsCountedApart(t *testing.T) {
 	bands := []engine.Source{{Name: "bands.yaml", Data: []byte(bandsTree)},
