@@ -282,7 +282,10 @@ func (b *builder) name(d *document, n *yaml.Node, prefix string) string {
 // filled reads a text in which only words of parameters stand in braces.
 func (b *builder) filled(d *document, n *yaml.Node, prefix string) string {
 	s := b.fill(d.r.Text(n), prefix)
-	if name := inBraces.FindString(s); name != "" && len(d.parameters.list) > 0 {
+	if len(d.parameters.list) == 0 {
+		return s
+	}
+	if name := inBraces.FindString(s); name != "" {
 		d.r.Fault("unknown-name", n, "%s is not a parameter with words, and only those stand in braces here", name)
 	}
 	return s
