@@ -36,6 +36,8 @@ var slips = []slip{
 	{"words for >=", `earth_drop >= earth_allowed`, `earth_drop above earth_allowed`, `write >`, ``},
 	{"AND", `known(crank_current) and earth_drop >=`, `known(crank_current) AND earth_drop >=`, `write and`, ``},
 	{"Or", `fuse_blown or wet`, `fuse_blown Or wet`, `write or`, ``},
+	{"In", `chemistry != "gel"`, `chemistry In ["agm"]`, `write in`, ``},
+	{"a choice without quotes behind a word of several bytes", `chemistry != "gel"`, `"µΩ" == "µΩ" or turned == not at all`, `write "not at all"`, ``},
 	{"NOT", `not known(crank_current)`, `NOT known(crank_current)`, `write not`, ``},
 	{"one &", `known(crank_current) and earth_drop >=`, `known(crank_current) & earth_drop >=`, `write and`, ``},
 	{"one |", `fuse_blown or wet`, `fuse_blown | wet`, `write or`, ``},

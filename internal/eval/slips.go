@@ -35,7 +35,7 @@ var spelled = []struct {
 	{regexp.MustCompile(`\b(?:AND|And)\b|(?:^|[^&])(&)(?:[^&]|$)`), `%q is not used in guards; write and`},
 	{regexp.MustCompile(`\b(?:OR|Or)\b|(?:^|[^|])(\|)(?:[^|]|$)`), `%q is not used in guards; write or`},
 	{regexp.MustCompile(`\b(?:NOT|Not)\b`), `%q is not used in guards; write not, in small letters`},
-	{regexp.MustCompile(`\bIN|In\b`), `%q is not used in guards; write in, in small letters`},
+	{regexp.MustCompile(`\b(?:IN|In)\b`), `%q is not used in guards; write in, in small letters`},
 	{regexp.MustCompile(`[–—−]`), `%q is not used in guards; write -`},
 	{regexp.MustCompile(`[×·]`), `%q is not used in guards; write *`},
 	{regexp.MustCompile(`^\s*(if)\b`), `%q stands before a guard already; leave out the one inside`},
@@ -198,9 +198,9 @@ func (c *Compiler) wordSlip(n *ast.BinaryNode) bool {
 		return true
 	}
 	id, ok := other.(*ast.IdentifierNode)
-	if bare := withoutWords(c.text); !ok {
-		if from, to, message := c.looseChoice(bare); message != "" {
-			c.problem("not-allowed", utf8.RuneCountInString(bare[:from]), utf8.RuneCountInString(bare[:to]), "%s", message)
+	if !ok {
+		if from, to, message := c.looseChoice(withoutWords(c.text)); message != "" {
+			c.problem("not-allowed", utf8.RuneCountInString(c.text[:from]), utf8.RuneCountInString(c.text[:to]), "%s", message)
 			return true
 		}
 	}
