@@ -337,7 +337,7 @@ func (c *checker) limitsOf(f *flow, s *engine.Step) {
 			c.add("limit-outside-span", s.Place, len(s.ID), "%q is %s so, since %s runs from %s to %s only; widen its span or change the limit", a.Text, always, ax.v.ID,
 				quantity(ax.cuts[0], ax.v.Unit), quantity(ax.cuts[len(ax.cuts)-1], ax.v.Unit))
 		}
-		if len(a.Diff.Terms) == 1 {
+		if len(a.Diff.Terms) == 1 && a.Diff.Terms[0].Exact.Sign() != 0 {
 			sum := &linearForm{coef: map[int]*big.Rat{slot: a.Diff.Terms[0].Exact}, k: a.Diff.Exact}
 			_, at, _ := sum.single()
 			by[slot] = append(by[slot], threshold{at, limitName(a, ax.v.ID)})
