@@ -16,15 +16,20 @@ type branches struct {
 	unknown   []cell   // where some branch cannot be known
 	otherwise int      // index of the `otherwise` branch, or -1
 	err       error
+	size      int    // of all cells, in constraints
 	refs      []cell // every dimension the guards name
 }
 
 // otherwiseText is how the loader names the branch that takes the rest.
 const otherwiseText = "otherwise"
 
+func newBranches(s *engine.Step) *branches {
+	return &branches{step: s, otherwise: -1, yes: make([][]cell, len(s.Branches)), maybe: make([][]cell, len(s.Branches))}
+}
+
 // branchesOf compiles the guards of a step.
 func (m *model) branchesOf(s *engine.Step) *branches {
-	b := &branches{step: s, otherwise: -1, yes: make([][]cell, len(s.Branches)), maybe: make([][]cell, len(s.Branches))}
+	b := newBranches(s)
 	p := s.Program()
 	for i, br := range s.Branches {
 		root := &eval.Node{Kind: eval.Always}
@@ -41,10 +46,27 @@ func (m *model) branchesOf(s *engine.Step) *branches {
 		if b.maybe[i], b.err = m.cells(p, root, notFalse); b.err != nil {
 			return b
 		}
+		if b.size += size(b.yes[i]) + size(b.maybe[i]); b.size > mostStepSize {
+			b.err = errTooComplex
+			return b
+		}
 		b.refs = append(append(b.refs, b.yes[i]...), b.maybe[i]...)
 		b.unknown = append(b.unknown, without(b.maybe[i], b.yes[i])...)
 	}
 	return b
+}
+
+// What the cells of one step, and of all steps of a tree, may come to in constraints.
+const (
+	mostStepSize = 2_000_000
+	mostTreeSize = 8_000_000
+)
+
+func size(cells []cell) (n int) {
+	for _, c := range cells {
+		n += len(c)
+	}
+	return n
 }
 
 // all gathers lists of cells into one.
@@ -213,13 +235,9 @@ func (b *branches) findOverlaps(p *problem, whole box, v *verdict) error {
 
 // within are the cells that meet b.
 func (p *problem) within(b box, cells []cell) []cell {
-	var out []cell
-	for _, c := range cells {
-		if _, ok := p.inside(b, c); ok {
-			out = append(out, c)
-		}
-	}
-	return out
+	return slices.DeleteFunc(slices.Clone(cells), func(c cell) bool {
+		return slices.ContainsFunc(c, func(n constraint) bool { return !meets(&b[p.at[n.dim]], &n.domain) })
+	})
 }
 
 func (p *problem) bothHold(whole box, as, bs []cell) (box, error) {

@@ -40,8 +40,11 @@ type expanded struct {
 	unknown []uncutCell // when it cannot be worked out
 }
 
-// mostCases bounds what one comparison may fall into.
-const mostCases = 4096
+// What one comparison may fall into, and all of a tree together.
+const (
+	mostCases     = 4096
+	mostTreeCases = 8000
+)
 
 var errTooComplex = errors.New("too complex to prove")
 
@@ -85,6 +88,9 @@ func (m *model) split(l *eval.Linear, cond uncutCell, sum *linearForm, i int, sc
 		return errTooComplex
 	}
 	if i == len(l.Terms) {
+		if m.cases++; m.cases > mostTreeCases {
+			return errTooComplex
+		}
 		*out = append(*out, situation{cond, sum})
 		return nil
 	}

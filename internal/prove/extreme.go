@@ -71,7 +71,7 @@ type tie struct{ extreme, reading int }
 // they look at extremes, each is tied to one of its readings in the solution: those of ties,
 // and one after the other for the rest.
 func (p *problem) settle(b box, rows []int, fixedAt map[int]*big.Rat, ties ...tie) (*tableau, []int, bool, error) {
-	if err := p.spend(tableauWork); err != nil {
+	if err := p.spend(tableauWork * (1 + len(rows)*len(rows)/64)); err != nil {
 		return nil, nil, false, err
 	}
 	s, slots := p.tableau(b, rows, fixedAt, ties)

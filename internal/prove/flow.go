@@ -30,6 +30,7 @@ type flow struct {
 	evidence *evidence
 	unread   map[string]*unread
 	complex  *engine.Rule // a hazard rule that was too much work
+	walked   int          // spent on walks to faults
 }
 
 func newFlow(m *model) *flow {
@@ -52,8 +53,15 @@ func newFlow(m *model) *flow {
 			f.ruleYes[r], f.ruleNo[r] = []cell{nil}, []cell{nil}
 		}
 	}
+	size := 0
 	for i, s := range f.t.Steps {
+		if size > mostTreeSize {
+			f.guards[i] = newBranches(s)
+			f.guards[i].err = errTooComplex
+			continue
+		}
 		f.guards[i] = m.branchesOf(s)
+		size += f.guards[i].size
 	}
 	f.alive()
 	return f

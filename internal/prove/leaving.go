@@ -62,6 +62,9 @@ func (f *flow) notEarly(s *engine.Step, asked, mixed *state, c cell) *state {
 	return out
 }
 
+// mostPairs bounds the cells of two branches that are held against one another.
+const mostPairs = 10_000
+
 // doubtful sends a state on to where a close call can lead: where two branches can be
 // taken that numbers, or words that may be "not sure", alone tell apart, either is taken
 // by answers of which nothing is left out, and so are the better tests.
@@ -89,8 +92,12 @@ func (f *flow) doubtful(s *engine.Step, in, st *state, can [][]cell) {
 	}
 	for i := range blurred {
 		for j := i + 1; j < len(blurred); j++ {
-			for _, a := range blurred[i] {
-				for _, b := range blurred[j] {
+			as, bs := blurred[i], blurred[j]
+			if len(as)*len(bs) > mostPairs {
+				as, bs = []cell{nil}, []cell{nil} // by anything that comes here
+			}
+			for _, a := range as {
+				for _, b := range bs {
 					c, ok := meetCells(a, b)
 					if !ok {
 						continue

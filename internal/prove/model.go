@@ -28,6 +28,7 @@ type model struct {
 	atoms    map[*eval.Atom]*pieces
 	expanded map[*eval.Atom]*expanded // comparisons before the axes were cut
 	work     int                      // spent on all problems of the tree
+	cases    int                      // into which its comparisons fall
 	careful  bool                     // more is told apart on the ways of the tree, at greater cost
 }
 

@@ -16,8 +16,12 @@ import (
 // witness names is drawn out of the witness. Ways are merged where many meet, so there may
 // be no such walk: then the fault is undecided.
 
-// mostReplays bounds the walks that are tried for one fault.
-const mostReplays = 300
+// What is tried: walks for one fault, and the steps and readings that the walks of all faults
+// of a tree begin with.
+const (
+	mostReplays = 300
+	mostWalked  = 3_000_000
+)
 
 // replay looks for a walk that is stuck at the last step of a way.
 type replay struct {
@@ -43,6 +47,9 @@ var stuckBy = map[string]string{"gap": "no branch holds", "overlap": "more than 
 // replay gives the answers of a walk that is stuck at s in a state, or nil. The tree may be
 // begun after a finding of one of some trees.
 func (f *flow) replay(m *engine.Meter, trees []*engine.Tree, s *engine.Step, st *state, p *problem, b box, sort string) []string {
+	if f.walked > mostWalked {
+		return nil
+	}
 	r := f.replayTo(m, s, st, p.wanted(b), p.numbersIn(b))
 	r.stuck, r.early = stuckBy[sort], sort == "overlap" && mayLeaveEarly(s)
 	if told := r.from(nil, nil, 0); told != nil {
@@ -75,6 +82,10 @@ func (r *replay) laterRound(trees []*engine.Tree) []string {
 			return end != nil && end.Finding == begin.to && end.CanGoOn
 		}
 		for range mostRounds {
+			if r.f.walked += begin.f.walked; r.f.walked > mostWalked {
+				return nil
+			}
+			begin.f.walked = len(t.Steps)
 			begin.to, begin.tries = ends[r.random.IntN(len(ends))], 0
 			begin.way = begin.wayFrom(t.Begin)
 			if told := begin.from(nil, nil, 0); told != nil {
@@ -171,6 +182,7 @@ func (r *replay) from(events []engine.Event, told []string, k int) []string {
 		if r.tries++; r.tries > mostReplays {
 			return nil
 		}
+		r.f.walked += len(r.first.Steps) + len(r.first.Readings)
 		w := engine.NewWalk(r.first, r.meter, engine.Kit{})
 		w.Quiet()
 		if out, err := w.Answer(events...); err != nil || out.Refused != nil {

@@ -18,7 +18,8 @@ type problem struct {
 }
 
 // What a proof may cost: one problem, and all those of a tree together, counted in
-// boxes looked at. A tableau to be solved costs as much as some hundred boxes.
+// boxes of up to 64 dimensions looked at. A tableau to be solved costs as much as some
+// hundred boxes, and more with the square of its comparisons.
 const (
 	mostWork     = 4_000_000
 	mostTreeWork = 60_000_000
@@ -27,6 +28,7 @@ const (
 
 // spend books work and reports whether there is none left.
 func (p *problem) spend(n int) error {
+	n *= 1 + len(p.dims)/64
 	p.work += n
 	p.m.work += n
 	if p.work > mostWork || p.m.work > mostTreeWork {
@@ -66,6 +68,9 @@ func (m *model) newProblem(lists ...[]cell) *problem {
 // cover takes the cells out of b and hands on what is left, box by box, until keep
 // says that it is enough. The cell that takes most goes first.
 func (p *problem) cover(b box, cells []cell, keep func(box) bool) error {
+	if err := p.spend(1 + len(cells)); err != nil {
+		return err
+	}
 	room := len(p.cells)
 	_, err := p.subtract(b, p.meeting(b, p.placed(cells)), keep)
 	p.cells = p.cells[:room]

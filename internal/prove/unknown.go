@@ -10,6 +10,8 @@ import (
 // unknownAsGood looks for branches that take a reading which is not known where some
 // readings lead to the same place and others elsewhere.
 func (c *checker) unknownAsGood(s *engine.Step, g *branches, p *problem, whole box) {
+	spent := p.work
+	defer func() { p.work = spent }() // the proof of the step has a bound of its own
 	for _, a := range s.Program().Atoms {
 		if a.Kind != eval.KnownIs {
 			continue
@@ -19,6 +21,9 @@ func (c *checker) unknownAsGood(s *engine.Step, g *branches, p *problem, whole b
 			continue
 		}
 		for i, b := range s.Branches {
+			if p.work > mostWork {
+				return
+			}
 			if b.Guard == nil || !unlessKnown(b.Guard.Root, s.Program(), a, false) || !g.takesUnknown(p, whole, i, at) {
 				continue
 			}
@@ -108,6 +113,9 @@ func (g *branches) takesUnknown(p *problem, whole box, i, at int) bool {
 		same, other := false, false
 		for j, b := range g.step.Branches {
 			list := g.yes[j]
+			if p.spend(1+len(list)) != nil {
+				return false
+			}
 			if j == g.otherwise {
 				list = g.rest(p, y, mostGaps)
 			}
