@@ -113,12 +113,12 @@ func (m *model) addTied(live dimset) {
 		more = false
 		for i, r := range m.rows {
 			dim := len(m.axes) + len(m.doneN) + i
-			if live.has(dim) && !slices.ContainsFunc(r.slots, func(s int) bool { return !live.has(s) }) || !live.has(dim) && !slices.ContainsFunc(r.slots, live.has) {
+			if live.has(dim) && !slices.ContainsFunc(r.reads, func(s int) bool { return !live.has(s) }) || !live.has(dim) && !slices.ContainsFunc(r.reads, live.has) {
 				continue
 			}
 			more = true
 			live.add(dim)
-			for _, s := range r.slots {
+			for _, s := range r.reads {
 				live.add(s)
 			}
 		}
