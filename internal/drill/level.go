@@ -74,7 +74,7 @@ func ofKinds(word func(vehicle.Kind) string) []string {
 // population is what a drill's vehicle is drawn from: always with a fault that
 // shows, and with time for a charge.
 func (o *Options) population(faults ...string) vehicle.Population {
-	pop := vehicle.Bench()
+	pop := vehicle.Practice()
 	pop.Healthy, pop.TwoFaults, pop.Hours = 0, 0, 1
 	pop.Weights = map[string]float64{}
 	for _, k := range vehicle.Kinds() {

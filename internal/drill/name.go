@@ -16,7 +16,7 @@ import (
 // asks what that says. The tree's own words for its branches are the choices, and
 // the branch that it takes is the answer.
 func (d *Drill) askName(rng *rand.Rand) *Question {
-	v := vehicle.Draw(rng, vehicle.Bench())
+	v := vehicle.Draw(rng, vehicle.Practice())
 	visits, known := d.walked(v, rng)
 	visits = slices.DeleteFunc(visits, func(x engine.Visit) bool { return !nameable(x) })
 	if len(visits) == 0 {

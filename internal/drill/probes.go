@@ -29,7 +29,7 @@ var plainly = map[string]string{
 // askProbes asks where the probes go for a reading of the trees, and in which state.
 // What is answered is measured on a vehicle, beside what was meant.
 func (d *Drill) askProbes(rng *rand.Rand) *Question {
-	v := vehicle.Draw(rng, vehicle.Bench())
+	v := vehicle.Draw(rng, vehicle.Practice())
 	v.PutInGear(false)
 	b := newBay(v, d.Meter, rng)
 	all := d.probed(b)

@@ -42,7 +42,7 @@ func TestEveryReadingIsAnswered(t *testing.T) {
 	asked := map[string]bool{}
 	for n := range uint64(40) {
 		rng := rand.New(rand.NewPCG(2, n))
-		m := New(vehicle.Draw(rng, vehicle.Bench()), workshop, rng, time.Time{})
+		m := New(vehicle.Draw(rng, vehicle.Practice()), workshop, rng, time.Time{})
 		for _, tree := range lib.Trees() {
 			for _, r := range tree.Readings {
 				asked[r.ID] = true

@@ -46,7 +46,7 @@ var Slips = []string{misheard, customer, lamps, joint, look, label, warmEar, cla
 func AsFound() People {
 	return People{
 		Slips: map[string]float64{
-			misheard: 0.06, customer: 0.12, lamps: 0.08, joint: 0.10, look: 0.04, label: 0.04, warmEar: 0.3,
+			misheard: 0.06, customer: 0.12, lamps: 0.08, joint: 0.10, look: 0.04, label: 0.03, warmEar: 0.3,
 			clampForPost: 0.03, paint: 0.02, leadsChanged: 0.01, ampereSocket: 0.003, coarseRange: 0.01, forgotten: 0.02, peakHold: 0.04, clampZero: 0.08,
 		},
 		Missing: map[string]float64{

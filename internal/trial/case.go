@@ -105,7 +105,7 @@ func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
 		if err != nil {
 			return err
 		}
-		c.note(r)
+		c.note(r, m.Vehicle.Faults())
 		id := r.Finding.ID
 		if came[id]++; id == last || came[id] > 2 {
 			return nil
@@ -118,8 +118,9 @@ func (c *Case) rounds(w *engine.Walk, m *mechanic.Mechanic) error {
 	}
 }
 
-// note books a finding.
-func (c *Case) note(r *engine.Result) {
+// note books a finding, with the faults that the vehicle has now: what has frozen may come
+// out of the thaw broken.
+func (c *Case) note(r *engine.Result, now []string) {
 	f := r.Finding
 	c.Findings = append(c.Findings, f.ID)
 	c.Close += len(r.Close)
@@ -127,7 +128,9 @@ func (c *Case) note(r *engine.Result) {
 		c.Found[i] = c.Found[i] || names(f, fault)
 	}
 	if c.Outcome == "" {
-		c.judge(r)
+		c.judge(r, slices.DeleteFunc(slices.Clone(now), func(fault string) bool {
+			return slices.Contains(c.Faults, fault) || vehicle.Mends(fault) != "fit_battery"
+		}))
 	}
 }
 

@@ -24,16 +24,17 @@ const (
 )
 
 // judge settles the outcome by a finding, if that leads to work or names what was
-// hidden.
-func (c *Case) judge(r *engine.Result) {
+// hidden, or what has come about since.
+func (c *Case) judge(r *engine.Result, since []string) {
 	f := r.Finding
+	named := func(fault string) bool { return names(f, fault) }
 	decided := func(o Outcome) { c.Outcome, c.Decided, c.Likely = o, f.ID, r.Certainty != engine.Firm }
 	hidden := c.hidden()
 	cures := func(part string) bool {
 		return slices.ContainsFunc(hidden, func(i int) bool { return kinds[c.Faults[i]].Part == part })
 	}
 	switch {
-	case slices.ContainsFunc(hidden, func(i int) bool { return names(f, c.Faults[i]) }):
+	case slices.ContainsFunc(hidden, func(i int) bool { return named(c.Faults[i]) }), slices.ContainsFunc(since, named):
 		decided(Right)
 	case slices.ContainsFunc(repairs(f), cures), len(repairs(f)) == 0 && len(f.Faults) > 0 && !mechanic.Suspects(f) && allCharged(f) && cures("charge"):
 		decided(SameRepair)

@@ -46,12 +46,15 @@ func TestOutcome(t *testing.T) {
 	} {
 		c := Case{Faults: x.hidden, Found: make([]bool, len(x.hidden))}
 		for _, f := range x.says {
-			c.note(&engine.Result{Finding: f, Certainty: engine.Firm})
+			c.note(&engine.Result{Finding: f, Certainty: engine.Firm}, x.hidden)
 		}
 		c.close()
 		assert.Equal(t, x.want, c.Outcome, x.name)
 	}
-	c := Case{Unsafe: "step"}
+	c := Case{Faults: []string{"battery_discharged"}, Found: []bool{false}}
+	c.note(&engine.Result{Finding: repair("battery_broken_link")}, []string{"battery_discharged", "battery_broken_link"})
+	assert.Equal(t, Right, c.Outcome, "ice broke what had only been flat")
+	c = Case{Unsafe: "step"}
 	c.close()
 	assert.Equal(t, Unsafe, c.Outcome)
 	c = Case{Stuck: "step"}

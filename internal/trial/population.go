@@ -25,9 +25,14 @@ const (
 // worn parts, people who err, and tools and points that are not to be had.
 func AsFound() Population { return Population{foundSet, vehicle.AsFound(), mechanic.AsFound()} }
 
-// Bench is a vehicle with a fault that shows, on good parts, with everything at hand and
-// in reach, and nobody who errs.
-func Bench() Population { return Population{benchSet, vehicle.Bench(), mechanic.People{}} }
+// Bench is the same workshop with faults that show, time enough, everything at hand and
+// in reach, nobody who errs, and no stories.
+func Bench() Population {
+	p := Population{Name: benchSet, Population: vehicle.AsFound()}
+	shows := vehicle.Practice()
+	p.Severity, p.Hours, p.Stories = shows.Severity, shows.Hours, 0
+	return p
+}
 
 // ReadPopulation reads a file that says what there is, over one of the two sets:
 //

@@ -131,6 +131,7 @@ func TestNoStartOnCables(t *testing.T) {
 	o := options(t, 150)
 	o.Population = Bench()
 	o.Population.Weights = map[string]float64{"positive_joint_high_resistance": 2, "engine_strap_high_resistance": 2, "battery_discharged": 1}
+	o.Population.Seasons = []vehicle.Season{{Weight: 1, Mean: 18}} // no ice that breaks a battery
 	o.Population.TwoFaults, o.Population.Healthy = 0, 0
 	r := run(t, o)
 	assert.Greater(t, float64(r.All.Right)/float64(r.All.Of), 0.9)

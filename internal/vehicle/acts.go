@@ -208,11 +208,15 @@ func (v *Vehicle) recover() {
 	}
 }
 
+// wholeCell is what a cell that is shorted right through takes away, V: what is missing
+// of less is not told from a low charge. Modelling choice.
+const wholeCell = 1.8
+
 func (v *Vehicle) boost(seconds float64) error {
 	switch {
 	case v.par.Battery.Reversed:
 		return &Hazard{"boost", "the battery is the wrong way round, and a booster on it is a short circuit"}
-	case v.par.Battery.CellLoss > 1:
+	case v.par.Battery.CellLoss > wholeCell:
 		return &Hazard{"boost", "a battery with a shorted cell heats and gasses under a booster"}
 	}
 	v.off()

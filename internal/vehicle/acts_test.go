@@ -1,6 +1,7 @@
 package vehicle
 
 import (
+	"errors"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -170,6 +171,37 @@ func TestChargingSystem(t *testing.T) {
 	require.NoError(t, err)
 	assert.Greater(t, bad.Value, 0.1)
 	assert.Less(t, good.Value, 0.05)
+}
+
+// A repair takes the wear off what it renews, and the joints of a new battery are new.
+func TestRepairsTakeTheWearOff(t *testing.T) {
+	p := Standard("medium petrol")
+	p.Ohm[bPosJoint], p.Ohm[bStrap] = 0.9e-3, 0.9e-3
+	p.Seen.Positive = "corroded"
+	v, err := New(p)
+	require.NoError(t, err)
+	require.NoError(t, v.Act("fit_battery", ""))
+	assert.Equal(t, usualWiring()[bPosJoint], v.par.Ohm[bPosJoint])
+	assert.Equal(t, "clean and tight", v.par.Seen.Positive)
+	assert.Equal(t, 0.9e-3, v.par.Ohm[bStrap], "nobody touched it")
+	require.NoError(t, v.Act("fit_strap", ""))
+	assert.Equal(t, usualWiring()[bStrap], v.par.Ohm[bStrap])
+	p.withoutRelay()
+	v, err = New(p)
+	require.NoError(t, err)
+	require.NoError(t, v.Act("fit_start_relay", ""))
+	assert.Equal(t, open, v.par.Ohm[bRelay], "none is fitted")
+}
+
+// A cell that is shorted in part is not told from a low charge, and a booster does it no
+// more harm; one that is shorted right through heats and gasses.
+func TestBoostOfAShortedCell(t *testing.T) {
+	for severity, hazard := range map[float64]bool{0: false, 0.5: false, 1: true} {
+		v, err := New(Standard("medium petrol"), Fault{"battery_shorted_cell", severity})
+		require.NoError(t, err)
+		var h *Hazard
+		assert.Equal(t, hazard, errors.As(v.Act("boost", ""), &h), severity)
+	}
 }
 
 // A draw with the key off: the clamp shows it once the modules sleep, a

@@ -1,6 +1,9 @@
 package vehicle
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // repairs says which part each repair renews, cleans or puts right. A repair of a
 // part that was sound changes nothing but the battery: a new one is charged.
@@ -57,8 +60,44 @@ func (v *Vehicle) mend(part string) {
 	case "thaw":
 		v.thaw()
 	}
+	v.renew(part)
 	v.forget(part)
 	v.pass(repairSeconds)
+}
+
+// wears are the branches that a repair makes as good as new, worn or not. A battery's
+// joints are made anew with it.
+var wears = map[string][]branch{
+	"battery":        {bPosJoint, bNegJoint},
+	"positive joint": {bPosJoint},
+	"negative joint": {bNegJoint},
+	"positive cable": {bPosCable},
+	"earth cable":    {bEarth},
+	"engine strap":   {bStrap},
+	"main fuse":      {bMainFuse},
+	"starter":        {bContact, bCase},
+	"start fuse":     {bStartFuse},
+	"start feed":     {bStartFeed},
+	"start relay":    {bRelay},
+	"trigger wire":   {bTriggerWire},
+	"charge cable":   {bAltCable, bAltCase},
+}
+
+// renew takes the wear off a part that is renewed or cleaned.
+func (v *Vehicle) renew(part string) {
+	for _, b := range wears[part] {
+		if was := v.base.Ohm[b]; !math.IsInf(was, 1) {
+			v.base.Ohm[b] = min(was, wiring[b].ohm)
+		}
+	}
+	switch part {
+	case "battery":
+		v.base.Seen.Positive, v.base.Seen.Negative = "clean and tight", "clean and tight"
+	case "positive joint":
+		v.base.Seen.Positive = "clean and tight"
+	case "negative joint":
+		v.base.Seen.Negative = "clean and tight"
+	}
 }
 
 // PutRight cures what is no fault in the hardware, such as a lever that was not in
