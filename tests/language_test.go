@@ -354,7 +354,7 @@ func (g *guideText) sources(t *testing.T, b block) []engine.Source {
 	if strings.HasSuffix(b.info, " alone") {
 		return []engine.Source{{Name: "my-tree.yaml", Data: []byte(text)}}
 	}
-	out := []engine.Source{{Name: "frame.yaml", Data: g.frameWithout(t, text)}}
+	out := []engine.Source{{Name: "frame.yaml", Data: g.frameWithout(t, text)}, {Name: "posts.png", Data: aPicture(t)}}
 	for _, o := range g.blocks {
 		whole := strings.HasPrefix(o.info, "yaml good") && !fragment(o.text)
 		if whole && o.section == b.section && declares.FindString(o.text) != declares.FindString(text) {

@@ -84,6 +84,34 @@ func neighbours(own string) []engine.Source {
 	return out
 }
 
+// picturesBeside are the pictures that steps of some files name in the folder of their file.
+// One that is not there, or is larger than a picture may be, is told when it is loaded.
+func picturesBeside(files []engine.Source) []engine.Source {
+	var out []engine.Source
+	for _, s := range files {
+		file := source.Read(s.Name, s.Data, &source.Faults{})
+		if file == nil {
+			continue
+		}
+		r := source.Reader{File: file, Faults: &source.Faults{}}
+		for _, step := range r.Map(r.Map(file.Root).Get("steps")).All() {
+			name := r.Text(r.Map(r.Map(step).Get("picture")).Get("file"))
+			path := filepath.Join(filepath.Dir(s.Name), name)
+			same := func(o engine.Source) bool { return o.Name == path }
+			if filepath.Base(name) != name || !engine.IsPicture(name) || slices.ContainsFunc(out, same) {
+				continue
+			}
+			if info, err := os.Stat(path); err != nil || !info.Mode().IsRegular() {
+				continue
+			}
+			if data, err := readBoundedFile(path); err == nil {
+				out = append(out, engine.Source{Name: path, Data: data})
+			}
+		}
+	}
+	return out
+}
+
 var beginning = regexp.MustCompile(`(?m)^\x{FEFF}?\{?["']?(tree|shared)["']?:[ \t]+["']?([a-z0-9_-]+)`)
 
 // begins is what declared gives, also of a file that cannot be read as YAML: where it is

@@ -122,9 +122,10 @@ func gatherOver(under []engine.Source, own string) (sources []engine.Source, the
 	}
 	sources = laidOver(under, mine)
 	if !isFolder(own) {
-		sources = append(sources, neededBeside(own, sources)...)
+		beside := neededBeside(own, sources)
+		sources, mine = append(sources, beside...), append(mine, beside...)
 	}
-	return sources, theirs, nil
+	return append(sources, picturesBeside(mine)...), theirs, nil
 }
 
 // laidOver lays files over others: where both declare a tree or shared declarations of

@@ -133,7 +133,9 @@ func proveSources(args []string) ([]engine.Source, []string, error) {
 func allRead(files []engine.Source) bool {
 	faults := &source.Faults{}
 	for _, s := range files {
-		source.Read(s.Name, s.Data, faults)
+		if !engine.IsPicture(s.Name) {
+			source.Read(s.Name, s.Data, faults)
+		}
 	}
 	return faults.Empty()
 }

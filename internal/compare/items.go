@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"maps"
 	"path"
@@ -150,6 +151,9 @@ func (t *things) step(tree *engine.Tree, s *engine.Step) {
 	i.add("kind", string(s.Kind))
 	i.list("cautions", s.Cautions)
 	i.add("do", s.Do.Raw())
+	if p := s.Picture; p != nil {
+		i.add("picture", fmt.Sprintf("%s, %x: %s", p.File, sha256.Sum256(p.Data), p.Text))
+	}
 	i.add("why", s.Why.Raw())
 	i.list("take", readings(s.Take))
 	i.list("record", readings(s.Record))

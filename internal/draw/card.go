@@ -161,6 +161,9 @@ func (p *Plan) about(s *Step) string {
 	if len(s.Rules()) > 0 {
 		about += " · hazards first"
 	}
+	if s.Picture != nil {
+		about += " · picture: " + s.Picture.Text
+	}
 	return about + changes(s) + p.reached(s.From, s.Cases)
 }
 

@@ -158,6 +158,7 @@ func (s *sheet) step(st *Step) {
 	s.ticked("h3", number(st.Number)+"  "+st.Title)
 	s.cautions(st)
 	s.text(st.Do)
+	pictured(&s.Writer, st, 300)
 	for _, r := range st.Take {
 		s.reading(r)
 	}
@@ -175,6 +176,18 @@ func (s *sheet) step(st *Step) {
 		s.Leaf("p", "This puts back, if it was changed: "+names(st.Restores)+".", "class", "small")
 	}
 	s.End()
+}
+
+// pictured writes the picture beside a step, with its words under it.
+func pictured(w *markup.Writer, st *Step, most int) {
+	p := st.Picture
+	if p == nil {
+		return
+	}
+	w.Start("figure")
+	w.Picture(p.Type, p.Data, p.Width, p.Height, most, p.Text)
+	w.Leaf("figcaption", "Step "+number(st.Number)+": "+p.Text)
+	w.End()
 }
 
 func names(list []string) string { return text.Spoken(strings.Join(list, ", ")) }

@@ -35,7 +35,12 @@ func (p *Plan) SVG(w io.Writer) error {
 // error is w's.
 func (p *Plan) HTML(w io.Writer) error {
 	s := &svg{picture: p.picture()}
-	s.Page(p.tree.Title, pageStyle+style, func() { s.drawing(markup.Tenth(s.width), markup.Tenth(s.height), "") })
+	s.Page(p.tree.Title, pageStyle+style, func() {
+		s.drawing(markup.Tenth(s.width), markup.Tenth(s.height), "")
+		for _, st := range p.Steps {
+			pictured(&s.Writer, st, 560)
+		}
+	})
 	_, err := w.Write(s.Bytes())
 	return err
 }

@@ -65,7 +65,7 @@ func (l *loader) tree(d *document, all bool) *Tree {
 		return nil
 	}
 	b.t.slots = b.s.slots
-	b.t.Hash = hash(b.docs)
+	b.t.Hash = hash(b.docs, b.pictures)
 	for _, doc := range b.docs {
 		b.t.sources = append(b.t.sources, doc.r.File.Name)
 		if doc.kind == "shared" {

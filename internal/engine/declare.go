@@ -35,6 +35,7 @@ type builder struct {
 	with     map[string]map[string]argument // of parameters, by prefix
 	moved    []int                          // see actual
 	ends     map[*document][]string         // see endsOf
+	pictures []*Picture
 }
 
 // unknown reports a name that is not declared, unless another fault may be the reason.

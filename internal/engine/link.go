@@ -97,6 +97,7 @@ func (b *builder) step(c *context, e *entry, s *Step) {
 	}
 	s.Title = b.filled(d, m.Get("title"), c.prefix)
 	s.Do, s.Why = b.text(d, m.Get("do"), c.prefix), b.text(d, m.Get("why"), c.prefix)
+	s.Picture = b.picture(c, m.Get("picture"))
 	s.Cautions = b.filledList(d, m.Get("cautions"), c.prefix)
 	b.cutByComma(d, m.Get("cautions"), cutSentence)
 	s.Together = r.Bool(m.Get("together"))

@@ -17,7 +17,7 @@ import (
 )
 
 // Source is one file of a library: a tree, shared declarations, or a list of
-// faults; several lists are one. Name is shown in messages.
+// faults; several lists are one. Or a picture that a tree names, by its ending. Name is shown in messages.
 type Source struct {
 	Name string `json:"name"`
 	Data []byte `json:"data"`
@@ -163,7 +163,7 @@ func newLoader(functions []*eval.Func, rounds []string) *loader {
 }
 
 // parse reads the files as YAML, side by side: it is most of the work of loading.
-// A file that cannot be read is nil; bad tells which have a fault as YAML.
+// A file that cannot be read is nil, as is a picture; bad tells which have a fault as YAML.
 func (l *loader) parse(sources []Source) (files []*source.File, bad []bool) {
 	files, bad = make([]*source.File, len(sources)), make([]bool, len(sources))
 	faults := make([]source.Faults, len(sources))
@@ -172,6 +172,9 @@ func (l *loader) parse(sources []Source) (files []*source.File, bad []bool) {
 	for range min(runtime.NumCPU(), len(sources)) {
 		wait.Go(func() {
 			for i := range next {
+				if IsPicture(sources[i].Name) {
+					continue
+				}
 				files[i] = source.Read(sources[i].Name, sources[i].Data, &faults[i])
 			}
 		})
@@ -426,13 +429,17 @@ func (l *loader) readFaultKinds(d *document) {
 
 // hash is over the text of every file the tree is resolved from, in order of
 // their names, so that the same files give the same hash wherever they lie.
-func hash(docs []*document) string {
+func hash(docs []*document, pictures []*Picture) string {
 	sorted := append([]*document{}, docs...)
 	sort.Slice(sorted, func(i, j int) bool { return sorted[i].kind+sorted[i].name < sorted[j].kind+sorted[j].name })
 	h := sha256.New()
 	for _, d := range sorted {
 		fmt.Fprintf(h, "%s %s %d\n", d.kind, d.name, len(d.data))
 		h.Write(d.data)
+	}
+	for _, p := range pictures {
+		fmt.Fprintf(h, "picture %q %d\n", p.File, len(p.Data))
+		h.Write(p.Data)
 	}
 	return "sha256:" + hex.EncodeToString(h.Sum(nil))
 }

@@ -149,7 +149,8 @@ type Step struct {
 	ID       string // with the path of sub-trees before it: "recharge/settle"
 	Kind     Kind
 	Title    string
-	Do       Text // the instruction
+	Do       Text     // the instruction
+	Picture  *Picture // beside it, or nil
 	Why      Text
 	Cautions []string
 	Take     []*Reading

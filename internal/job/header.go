@@ -33,18 +33,21 @@ type Header struct {
 	Sources   []Text     `json:"sources"` // every file the tree, and those of later rounds, are resolved from
 }
 
-// Text is one YAML file carried by a job.
+// Text is one file carried by a job: YAML as Text, a picture as Data.
 type Text struct {
 	Name string `json:"name"`
 	Text string `json:"text"`
-	Hash string `json:"hash,omitempty"` // "sha256:..." over Text; none where Text is empty, and none in version 1
+	Data []byte `json:"data,omitempty"` // in base64
+	Hash string `json:"hash,omitempty"` // "sha256:..." over Text or Data; none where both are empty, and none in version 1
 }
 
 // carried is a text as a job carries it.
-func carried(name, text string) Text {
-	t := Text{Name: name, Text: text}
-	if text != "" {
-		t.Hash = fmt.Sprintf("sha256:%x", sha256.Sum256([]byte(text)))
+func carried(name, text string) Text { return Text{Name: name, Text: text}.summed() }
+
+// summed is a file with its hash.
+func (t Text) summed() Text {
+	if t.Hash = ""; len(t.Text)+len(t.Data) > 0 {
+		t.Hash = fmt.Sprintf("sha256:%x", sha256.Sum256(append([]byte(t.Text), t.Data...)))
 	}
 	return t
 }
@@ -55,7 +58,7 @@ func (h *Header) fits() error {
 		return nil
 	}
 	for _, t := range append([]Text{h.Meter}, h.Sources...) {
-		if want := carried(t.Name, t.Text).Hash; t.Hash != want {
+		if want := t.summed().Hash; t.Hash != want {
 			return fmt.Errorf("%w: the text of %q has the hash %q and %q is written beside it: one of them was changed afterwards", ErrTree, t.Name, want, t.Hash)
 		}
 	}
@@ -71,7 +74,10 @@ func workedCases(text []byte) bool {
 func texts(sources []engine.Source) []Text {
 	var out []Text
 	for _, s := range sources {
-		if !workedCases(s.Data) {
+		switch {
+		case engine.IsPicture(s.Name):
+			out = append(out, Text{Name: s.Name, Data: s.Data}.summed())
+		case !workedCases(s.Data):
 			out = append(out, carried(s.Name, string(s.Data)))
 		}
 	}
@@ -82,7 +88,7 @@ func texts(sources []engine.Source) []Text {
 func (h *Header) sources() []engine.Source {
 	out := make([]engine.Source, len(h.Sources))
 	for i, s := range h.Sources {
-		out[i] = engine.Source{Name: s.Name, Data: []byte(s.Text)}
+		out[i] = engine.Source{Name: s.Name, Data: append([]byte(s.Text), s.Data...)}
 	}
 	return out
 }

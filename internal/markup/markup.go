@@ -2,6 +2,7 @@ package markup
 
 import (
 	"bytes"
+	"encoding/base64"
 	"strconv"
 	"strings"
 
@@ -13,6 +14,8 @@ type Writer struct {
 	bytes.Buffer
 	open []string
 	ids  int
+
+	pictures bool // there is one on the page
 }
 
 // Start opens an element; attributes come as name, value, name, value.
@@ -57,6 +60,17 @@ func (w *Writer) tag(name string, attrs []string) {
 	for i := 0; i < len(attrs); i += 2 {
 		w.WriteString(" " + attrs[i] + `="` + Escape(attrs[i+1]) + `"`)
 	}
+}
+
+// Picture writes a picture that stands in the page itself, no wider than most, with the words
+// that say the same.
+func (w *Writer) Picture(mime string, data []byte, width, height, most int, words string) {
+	w.pictures = true
+	if width > most {
+		width, height = most, height*most/width
+	}
+	w.Void("img", "src", "data:"+mime+";base64,"+base64.StdEncoding.EncodeToString(data),
+		"width", strconv.Itoa(width), "height", strconv.Itoa(height), "alt", words)
 }
 
 // ID gives a name for a part of a drawing that no other part of the document has.

@@ -23,6 +23,9 @@ var namedLimit = regexp.MustCompile(`\blimits\.([a-z][a-z0-9_]*)`)
 func newPlaces(sources []engine.Source, keep ...*source.Faults) *places {
 	w := &places{files: map[string]*source.File{}, named: map[string]bool{}, trees: map[string]string{}}
 	for _, s := range sources {
+		if engine.IsPicture(s.Name) {
+			continue
+		}
 		f := source.Read(s.Name, s.Data, &source.Faults{})
 		if f == nil || f.Root == nil {
 			continue

@@ -19,6 +19,9 @@ func WalkCases(lib *engine.Library, t *engine.Tree, files []engine.Source) ([]Wa
 	faults := &source.Faults{}
 	var out []Walked
 	for _, s := range files {
+		if engine.IsPicture(s.Name) {
+			continue
+		}
 		f := source.Read(s.Name, s.Data, faults)
 		if f == nil || f.Root == nil || valueOf(f.Root, "cases") == nil {
 			continue

@@ -62,6 +62,14 @@ type Step struct {
 	At    string `json:"at"`    // RFC 3339, time of the answer that completed it
 	Takes []int  `json:"takes"` // seq of the takes it used
 	Why   *Why   `json:"why,omitempty"`
+
+	Picture *Picture `json:"picture,omitempty"` // beside the step
+}
+
+// Picture is a picture beside a step: its file, and what it shows.
+type Picture struct {
+	File string `json:"file"`
+	Text string `json:"text"`
 }
 
 // Why is the explanation of one branch, slot by slot. A slot with nothing to

@@ -107,6 +107,9 @@ func (d *draft) unfinished() []part {
 	if next.Do != "" {
 		parts = append(parts, para{text: text.Sentence(next.Do)})
 	}
+	if next.Step.Picture != nil {
+		parts = append(parts, next.Step.Picture)
+	}
 	parts = append(parts, asked(next)...)
 	if len(next.Possible) > 0 {
 		parts = append(parts, list{lead: "With what is known so far the tests can still end in one of these:", items: items(findingTitles(next.Possible))})

@@ -66,6 +66,8 @@ func (h *htmlForm) part(p part) {
 		h.facts(p)
 	case table:
 		h.table(p)
+	case *engine.Picture:
+		h.figure("picture", p.Text, func() { h.Picture(p.Type, p.Data, p.Width, p.Height, 560, p.Text) })
 	case *scale:
 		h.figure("scale", sentences(p.title, p.far()), func() { p.svg(&h.Writer) })
 	case *circuit:

@@ -103,6 +103,9 @@ func jsonStep(v engine.Visit) Step {
 	if v.Explanation != nil {
 		out.Why = jsonWhy(v.Explanation)
 	}
+	if p := v.Step.Picture; p != nil {
+		out.Picture = &Picture{p.File, p.Text}
+	}
 	return out
 }
 

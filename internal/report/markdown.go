@@ -44,6 +44,8 @@ func (m *markdownForm) part(p part) {
 		m.WriteString(strings.Repeat("#", p.level) + " " + escapeMarkdown(p.text) + "\n")
 	case para:
 		m.WriteString(strings.TrimSpace(strong(p.lead)+" "+escapeMarkdown(p.text)) + "\n")
+	case *engine.Picture:
+		m.part(pictured(p))
 	case list:
 		m.list(p)
 	case facts:

@@ -29,7 +29,7 @@ const (
 	tight       role = "tight"    // many small parts, set close
 )
 
-// part is a heading, para, list, table, facts, *scale or *circuit.
+// part is a heading, para, list, table, facts, *scale, *circuit or *engine.Picture.
 type part any
 
 // heading stands over parts of a section. Level 3 is right under the section's

@@ -33,11 +33,17 @@ func (d *draft) steps() section {
 				title += " (" + at + ")"
 			}
 			s.parts = append(s.parts, heading{level, title})
+			if p := visit.Step.Picture; p != nil && !slices.Contains(s.parts, part(p)) {
+				s.parts = append(s.parts, p)
+			}
 			s.parts = append(s.parts, drawn.add(brief(visit))...)
 		}
 	}
 	return s
 }
+
+// pictured says what a picture shows, where it cannot be shown.
+func pictured(p *engine.Picture) para { return para{lead: "Picture:", text: text.Sentence(p.Text)} }
 
 // visitTitle numbers a step.
 func visitTitle(n int, v engine.Visit) string { return fmt.Sprintf("%d. %s", n+1, v.Step.Title) }

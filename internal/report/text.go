@@ -52,6 +52,8 @@ func (t *textForm) part(p part) {
 		return
 	case para:
 		t.block("", "", strings.TrimSpace(text.Clean(p.lead)+" "+text.Clean(p.text)))
+	case *engine.Picture:
+		t.part(pictured(p))
 	case list:
 		t.list(p)
 	case facts:

@@ -98,6 +98,13 @@ var objects = []object{
 		},
 	},
 	{
+		name: "picture", says: "A picture beside a step.",
+		keys: []key{
+			{"file", must, text(), "A PNG or JPEG file in the folder of this file."},
+			{"text", must, text(), "What it shows, where it cannot be shown."},
+		},
+	},
+	{
 		name: "probe", says: "Where the probes go.",
 		keys: []key{
 			{"red", must, text(), "The point for the red probe."},
@@ -172,6 +179,7 @@ var objects = []object{
 			{"title", may, text(), "The heading. Required, here or in what this is like."},
 			{"like", may, name(), "Copies the keys of another step; what is written here wins. One level only."},
 			{"do", may, text(), "What to do, in one or two sentences."},
+			{"picture", may, one("picture"), "A picture beside the step, in reports and on sheets."},
 			{"why", may, text(), "Why it is done."},
 			{"cautions", may, words(), "Shown before anything else."},
 			{"take", may, list(name()), "Readings, in the order in which they are asked for. Asking stops when one way is certain."},

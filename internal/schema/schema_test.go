@@ -161,6 +161,7 @@ var places = map[string]struct {
 	"review":   {"{tree: a, reviewed: BODY}", []string{"{by: a}"}},
 	"shared":   {"{tree: a, title: a, edition: 1, begin: s, use: [c], steps: {s: {kind: decide, title: s, to: f}}, findings: {f: {title: f, action: f}}}\n---\nBODY", []string{"{shared: c}"}},
 	"reading":  {"{tree: a, readings: {r: BODY}}", []string{"{ask: r, short: r, choices: [a, b]}", "{like: q}"}},
+	"picture":  {"{tree: a, steps: {s: {kind: decide, title: s, to: f, picture: BODY}}}", []string{"{file: a.png, text: a}"}},
 	"probe":    {"{tree: a, readings: {r: {probe: BODY}}}", []string{"{red: a}"}},
 	"odd":      {"{tree: a, readings: {r: {ask: r, short: r, choices: [a, b], odd: [BODY]}}}", []string{"{ask: a}"}},
 	"assume":   {"{tree: a, readings: {r: {ask: r, short: r, unit: V, span: [0, 1], assume: BODY}}}", []string{"{by: q, source: s}"}},

@@ -175,6 +175,9 @@ func instructed(p *engine.Prompt, do string, timed bool) []Part {
 		return say(Plain, "", text.Sentence(p.Gate.Why))
 	}
 	parts := say(Plain, "", do)
+	if pic := p.Step.Picture; pic != nil {
+		parts = append(parts, say(Plain, "Picture", text.Sentence(pic.Text))...)
+	}
 	if d, ok := stepTime(p.Step); ok {
 		s := spell(d)
 		switch {
