@@ -210,7 +210,8 @@ func (p *Person) places(r *engine.Reading) (red, black, hold string) {
 	if p.slip(clampForPost) {
 		red, black = cmp.Or(clampOf[red], red), cmp.Or(clampOf[black], black)
 	}
-	if hold == "plateau" && p.slip(peakHold) {
+	// Alone, with nobody to watch the display, one leaves it to the meter more often.
+	if hold == "plateau" && (p.slip(peakHold) || p.lacks["helper"] && p.slip(peakHold)) {
 		hold = "highest"
 		if r.Red == "battery_positive_post" && r.Black == "battery_negative_post" {
 			hold = "lowest"

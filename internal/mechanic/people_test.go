@@ -102,6 +102,22 @@ func TestAPeakHoldIsSaidOrNot(t *testing.T) {
 	assert.Len(t, said, 2)
 }
 
+// Without a helper the meter's hold is used more often.
+func TestAloneAtTheKey(t *testing.T) {
+	held := func(missing float64) (n int) {
+		p := People{Slips: map[string]float64{peakHold: 0.2}, Missing: map[string]float64{"helper": missing}}
+		x := p.Draw(rand.New(rand.NewPCG(1, 3)))
+		for range 1000 {
+			if _, _, hold := x.places(&engine.Reading{Hold: "plateau"}); hold != "plateau" {
+				n++
+			}
+		}
+		return n
+	}
+	assert.InDelta(t, 200, held(0), 40)
+	assert.InDelta(t, 360, held(1), 40)
+}
+
 // What is not at hand or out of reach cannot be taken, and the kit says so.
 func TestWhatIsMissing(t *testing.T) {
 	p := People{Missing: map[string]float64{"clamp": 1, Thermometer: 1}, Blocked: map[string]float64{"starter_feed_stud": 1, "crankshaft_bolt": 1}}

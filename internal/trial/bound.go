@@ -17,8 +17,9 @@ type Bound struct {
 	Learnt   int    `json:"learnt"`   // simulated vehicles that it knows
 	Readings int    `json:"readings"` // that it goes by, of each vehicle
 	Limits   string `json:"limits"`
-	Right    Share  `json:"right"` // of the vehicles tried with at most one fault
-	Tree     Share  `json:"tree"`  // the tree on the same ones
+	Right    Share  `json:"right"`  // of the vehicles tried with at most one fault
+	Tree     Share  `json:"tree"`   // the tree on the same ones
+	Repair   Both   `json:"repair"` // right, or the same repair
 	Families []Both `json:"families"`
 	Faults   []Both `json:"faults"`
 	Alike    []Pair `json:"alike"` // faults that are taken for others even so
@@ -68,11 +69,12 @@ func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 			tried = append(tried, &cases[i])
 		}
 	}
-	sets := o.namedTogether()
-	calls := make([]call, len(tried))
+	sets, parts := o.namedTogether(), samePart()
+	calls, repairs := make([]call, len(tried)), make([]call, len(tried))
 	err = at.all(len(tried), func(i int) error {
 		m, _ := o.job(tried[i].Seed)
-		calls[i] = decide(known.likely(c.read(m)), sets)
+		likely := known.likely(c.read(m))
+		calls[i], repairs[i] = decide(likely, sets), decide(likely, parts)
 		return nil
 	})
 	if err != nil {
@@ -80,6 +82,7 @@ func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 	}
 	b := &Bound{Learnt: o.Learn, Readings: c.width(), Limits: boundLimits, Alike: []Pair{}}
 	b.sum(tried, calls)
+	b.Repair = b.compare("right or same repair", tried, repairs, func(string) bool { return true }, Right, SameRepair)
 	return b, nil
 }
 
@@ -132,6 +135,20 @@ func (o *Options) namedTogether() (sets [][]int32) {
 	return sets
 }
 
+// samePart are the sets of labels that one repair cures.
+func samePart() (sets [][]int32) {
+	at := map[string]int{}
+	for l, id := range append(slices.Clone(kindIDs), "") {
+		part := cmp.Or(kinds[id].Part, "nothing")
+		if _, known := at[part]; !known {
+			at[part] = len(sets)
+			sets = append(sets, nil)
+		}
+		sets[at[part]] = append(sets[at[part]], int32(l))
+	}
+	return sets
+}
+
 // call is what a vehicle is called: all that one finding names, the likeliest first.
 type call []int32
 
@@ -153,19 +170,23 @@ func decide(likely []float64, sets [][]int32) call {
 	return out
 }
 
+// compare counts the calls that hold the fault, beside the tree's outcomes that count, on
+// the vehicles with some faults.
+func (b *Bound) compare(name string, tried []*Case, calls []call, of func(string) bool, counts ...Outcome) Both {
+	us, tree := tally{}, tally{}
+	for i, c := range tried {
+		if l := label(c.Faults); of(labelID(l)) {
+			us.add(slices.Contains(calls[i], l))
+			tree.add(slices.Contains(counts, c.Outcome))
+		}
+	}
+	return Both{name, us.share(), tree.share()}
+}
+
 // sum books the calls.
 func (b *Bound) sum(tried []*Case, calls []call) {
 	right := func(i int) bool { return slices.Contains(calls[i], label(tried[i].Faults)) }
-	both := func(name string, of func(string) bool) Both {
-		us, tree := tally{}, tally{}
-		for i, c := range tried {
-			if of(labelID(label(c.Faults))) {
-				us.add(right(i))
-				tree.add(c.Outcome == Right)
-			}
-		}
-		return Both{name, us.share(), tree.share()}
-	}
+	both := func(name string, of func(string) bool) Both { return b.compare(name, tried, calls, of, Right) }
 	all := both("", func(string) bool { return true })
 	b.Right, b.Tree = all.Right, all.Tree
 	add := func(to *[]Both, x Both) {

@@ -120,6 +120,8 @@ func TestBound(t *testing.T) {
 	assert.Equal(t, 150, r.Bound.Right.Count)
 	assert.Equal(t, 150, r.Bound.Right.Of)
 	assert.Equal(t, share(r.One.Right, r.One.Of), r.Bound.Tree)
+	assert.Equal(t, 150, r.Bound.Repair.Right.Count)
+	assert.Equal(t, r.One.Right+r.One.SameRepair, r.Bound.Repair.Tree.Count)
 	assert.Equal(t, []Pair{}, r.Bound.Alike, "a list in JSON, too")
 
 	o.Workers = 1
@@ -162,6 +164,22 @@ func TestBoundNamesWhatCannotBeToldApart(t *testing.T) {
 	assert.Equal(t, []Pair{{"belt_slips", "alternator_no_field", share(30, 100)}}, b.Alike)
 	assert.Equal(t, "belt_slips from alternator_no_field: of every 100 vehicles with the first, 30 are taken for the second", b.Alike[0].Text())
 	assert.Equal(t, []Both{{"charging", share(70, 100), share(0, 100)}, {"nothing wrong", share(2, 2), share(2, 2)}}, b.Families)
+}
+
+// One repair cures what one part has wrong, and every label has a part of its own or
+// shares one.
+func TestSamePart(t *testing.T) {
+	of := map[int32]int{}
+	for i, set := range samePart() {
+		for _, l := range set {
+			of[l] = i
+		}
+	}
+	assert.Len(t, of, len(kindIDs)+1)
+	same := func(a, b string) bool { return of[label([]string{a})] == of[label([]string{b})] }
+	assert.True(t, same("starter_brushes_worn", "solenoid_contact_burnt"))
+	assert.True(t, same("battery_discharged", "user_left_on"))
+	assert.False(t, same("engine_stiff", "starter_brushes_worn"))
 }
 
 // The vehicles that are learnt from are none of those that are tried.

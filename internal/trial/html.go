@@ -48,7 +48,7 @@ func (r *Report) ruleBars() []Bar {
 // Bars are the shares of the bound with those of the tree.
 func (b *Bound) Bars() []Bar {
 	var out []Bar
-	for _, x := range append([]Both{{"all with at most one fault", b.Right, b.Tree}}, b.Families...) {
+	for _, x := range append([]Both{{"all with at most one fault", b.Right, b.Tree}, b.Repair}, b.Families...) {
 		out = append(out, Bar{x.Name, x.Right}, Bar{x.Name + ": the tree", x.Tree})
 	}
 	return out

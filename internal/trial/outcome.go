@@ -54,7 +54,7 @@ func (c *Case) close() {
 	case c.Outcome != "":
 	case c.Stuck != "":
 		c.Outcome = Stuck
-	case len(c.hidden()) == 0:
+	case len(c.hidden()) == 0, c.givenBack && c.sound():
 		c.Outcome = Right
 	case c.givenBack:
 		c.Outcome = Missed

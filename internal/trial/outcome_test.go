@@ -42,6 +42,7 @@ func TestOutcome(t *testing.T) {
 		{"nothing wrong, not judged", nil, []*engine.Finding{book}, Right},
 		{"nothing wrong, a part renewed", nil, []*engine.Finding{repair("belt_slips"), proved}, Wrong},
 		{"as it should charge", []string{"smart_charging"}, []*engine.Finding{proved}, Right},
+		{"it starts again", []string{"operator"}, []*engine.Finding{flat, proved}, Right},
 		{"the customer's slip", []string{"operator"}, []*engine.Finding{repair("immobiliser_lock", "operator")}, Right},
 	} {
 		c := Case{Faults: x.hidden, Found: make([]bool, len(x.hidden))}

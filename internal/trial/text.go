@@ -71,7 +71,7 @@ func (r *Report) Text(w io.Writer) error {
 func (b *Bound) text(line func(string, ...any)) {
 	line("\nThe best that the same readings allow, by estimate, and the tree beside it")
 	line("%s", hung("", fmt.Sprintf("%d vehicles with at most one fault are called by what is likeliest among %d simulated ones that read like them, by %d readings. %s", b.Right.Of, b.Learnt, b.Readings, b.Limits)))
-	for _, x := range append([]Both{{"all of them", b.Right, b.Tree}}, b.Families...) {
+	for _, x := range append([]Both{{"all of them", b.Right, b.Tree}, b.Repair}, b.Families...) {
 		line("  %-36s %s", x.Name, x.Right)
 		line("  %-36s %s", "  the tree", x.Tree)
 	}

@@ -7,7 +7,7 @@ const peakSeconds = 1.5
 
 // readPeak takes a lowest or highest hold over a crank from the transient.
 func (v *Vehicle) readPeak(red, black Node, hold string, m *Meter) (Reading, error) {
-	t := v.trace(red, black, peakSeconds)
+	t := v.trace(red, black, peakSeconds, v.fine(m.Peak))
 	low, high := t.Extremes(m.Peak)
 	x := low
 	if hold == "highest" {
@@ -22,6 +22,15 @@ func (v *Vehicle) readPeak(red, black Node, hold string, m *Meter) (Reading, err
 	r.True = s.between(red, black)
 	r.Low, r.High = low, high
 	return r, nil
+}
+
+// fine is the step that a hold which takes in so many seconds asks for: a fine one, but
+// for a slow hold on an engine that turns as it should, where nothing opens and closes.
+func (v *Vehicle) fine(window float64) float64 {
+	if k := v.present(); window >= 100*coarse && k.outcome == Turns && k.speed >= slow*v.expected() {
+		return coarse
+	}
+	return tick
 }
 
 // Extremes gives the lowest and the highest mean over a window of so many

@@ -16,7 +16,8 @@ type Trace struct {
 // about 2 ms, that of the pull-in winding 0.1 ms.
 const (
 	tick      = 50e-6
-	perSample = 2 // ticks
+	perSample = 2      // ticks
+	coarse    = 250e-6 // for a hold that takes in a hundred times as much
 )
 
 // Times of the solenoid and the battery. Source: travel 15 to 30 ms, release 3 to
@@ -74,6 +75,7 @@ type transient struct {
 	returning float64
 	drop      float64 // s that the relay has been under its voltage
 	time      float64
+	tick      float64 // s, of the integration
 }
 
 // Crank integrates a turn of the key over a time, from the moment at which the
@@ -84,21 +86,21 @@ func (v *Vehicle) Crank(red, black string, seconds float64) (*Trace, error) {
 	if err != nil {
 		return nil, err
 	}
-	return v.trace(r, b, seconds), nil
+	return v.trace(r, b, seconds, tick), nil
 }
 
 // trace integrates.
-func (v *Vehicle) trace(red, black Node, seconds float64) *Trace {
+func (v *Vehicle) trace(red, black Node, seconds, tick float64) *Trace {
 	was := v.state
 	v.state.key, v.state.engine = keyStart, cranking
 	defer func() { v.state = was }()
-	return v.begin(false).record(red, black, seconds)
+	return v.begin(false, tick).record(red, black, seconds)
 }
 
 func (t *transient) record(red, black Node, seconds float64) *Trace {
 	var x moving
-	samples := int(math.Round(seconds / (tick * perSample)))
-	out := &Trace{Step: tick * perSample}
+	samples := int(math.Round(seconds / (t.tick * perSample)))
+	out := &Trace{Step: t.tick * perSample}
 	for range samples {
 		t.rates(x)
 		out.Volts = append(out.Volts, t.volts[red]-t.volts[black])
@@ -116,8 +118,8 @@ func (t *transient) record(red, black Node, seconds float64) *Trace {
 
 // begin sets up the network at the turn of the key; shut, with the contact already
 // closed.
-func (v *Vehicle) begin(shut bool) *transient {
-	t := &transient{v: v, c: v.circuit(), relay: true, closed: shut}
+func (v *Vehicle) begin(shut bool, tick float64) *transient {
+	t := &transient{v: v, tick: tick, c: v.circuit(), relay: true, closed: shut}
 	t.motor = t.c.motor
 	t.c.on[dMotor] = false
 	t.c.battery = v.source(begun)
@@ -170,7 +172,7 @@ func (t *transient) build() {
 		m.forward(v)
 		m.back(v)
 	}
-	t.henry = max(t.motor.Henry, tick*(t.motor.Ohm-t.y[starterMotor]+t.y[starterCase]))
+	t.henry = max(t.motor.Henry, t.tick*(t.motor.Ohm-t.y[starterMotor]+t.y[starterCase]))
 }
 
 // rates gives how fast everything changes, and leaves the voltages behind.
@@ -224,15 +226,15 @@ func (t *transient) torque(x moving, k float64) float64 {
 // step is one tick of the classical Runge-Kutta rule.
 func (t *transient) step(x moving) moving {
 	a := t.rates(x)
-	b := t.rates(x.plus(a, tick/2))
-	c := t.rates(x.plus(b, tick/2))
-	d := t.rates(x.plus(c, tick))
+	b := t.rates(x.plus(a, t.tick/2))
+	c := t.rates(x.plus(b, t.tick/2))
+	d := t.rates(x.plus(c, t.tick))
 	sum := moving{}.plus(a, 1).plus(b, 2).plus(c, 2).plus(d, 1)
-	x = x.plus(sum, tick/6)
+	x = x.plus(sum, t.tick/6)
 	if x.speed < 0 {
 		x.speed = 0
 	}
-	t.time += tick
+	t.time += t.tick
 	t.rates(x)
 	return x
 }
@@ -252,7 +254,7 @@ func (t *transient) switches() (opened bool) {
 			opened = true
 		}
 	case t.returning > 0:
-		t.returning -= tick
+		t.returning -= t.tick
 	default:
 		if t.plunger = t.counts(s.pulls(windings), t.plunger); t.plunger >= travelTime && t.v.siemens[bContact] > 0 {
 			t.closed, t.plunger = true, 0
@@ -270,7 +272,7 @@ func (t *transient) switches() (opened bool) {
 // counts adds a tick while something lasts and begins anew when it does not.
 func (t *transient) counts(lasts bool, so float64) float64 {
 	if lasts {
-		return so + tick
+		return so + t.tick
 	}
 	return 0
 }

@@ -16,7 +16,7 @@ func checked(t *testing.T, seconds float64) *Trace {
 	v, err := New(reference("medium petrol"))
 	require.NoError(t, err)
 	v.state = state{key: keyStart, engine: cranking}
-	tr := v.begin(true)
+	tr := v.begin(true, tick)
 	tr.extra = 0
 	return tr.record(positivePost, negativePost, seconds)
 }
@@ -135,7 +135,7 @@ func TestTransientAndSteadyAgree(t *testing.T) {
 			faults = []Fault{{fault, 0.3}}
 		}
 		v, k := turnKey(t, Standard("medium petrol"), faults...)
-		trace := v.trace(positivePost, negativePost, 1)
+		trace := v.trace(positivePost, negativePost, 1, tick)
 		plateau := part(trace, 0.6, 1)
 		_, r1 := v.par.Battery.resistance(&v.charge)
 		missing := 0.0
@@ -157,7 +157,7 @@ func TestTransientKeepsEnergy(t *testing.T) {
 	v, err := New(reference("medium petrol"))
 	require.NoError(t, err)
 	v.state = state{key: keyStart, engine: cranking}
-	tr := v.begin(true)
+	tr := v.begin(true, tick)
 	m := &tr.motor
 	var x moving
 	taken, spent := 0.0, 0.0
@@ -183,4 +183,24 @@ func TestTransientKeepsEnergy(t *testing.T) {
 	stored := m.Inertia*x.speed*x.speed/2 + m.Henry*x.amps*x.amps/2
 	assert.InEpsilon(t, taken, spent+stored, 1e-5)
 	assert.Greater(t, taken, 500.0)
+}
+
+// What a slow hold keeps does not depend on how finely the crank is integrated.
+func TestSlowHoldsNeedNoFineSteps(t *testing.T) {
+	off, spared := 0, 0
+	const vehicles = 60
+	for n := range uint64(vehicles) {
+		v := drawn(11, n, AsFound())
+		low, high := v.trace(positivePost, starterCase, peakSeconds, tick).Extremes(0.1)
+		step := v.fine(0.1)
+		coarseLow, coarseHigh := v.trace(positivePost, starterCase, peakSeconds, step).Extremes(0.1)
+		if step == coarse {
+			spared++
+		}
+		if math.Abs(low-coarseLow) > 0.05 || math.Abs(high-coarseHigh) > 0.05 {
+			off++
+		}
+	}
+	assert.Zero(t, off)
+	assert.Greater(t, spared, vehicles/4)
 }
