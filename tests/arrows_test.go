@@ -27,7 +27,7 @@ var arrows = map[string][]string{
 	"internal/engine":     {"internal/text", "internal/source", "internal/unit", "internal/eval"},
 	"internal/report":     {"internal/markup", "internal/text", "internal/source", "internal/unit", "internal/eval", "internal/engine"},
 	"internal/terminal":   {"internal/text", "internal/background", "internal/source", "internal/unit", "internal/eval", "internal/engine"},
-	"internal/vehicle":    {},
+	"internal/vehicle":    {"internal/text"},
 	"internal/journal":    {},
 	"internal/job":        {"internal/text", "internal/source", "internal/unit", "internal/eval", "internal/engine", "internal/journal"},
 	"internal/batch":      {"internal/text", "internal/source", "internal/engine", "internal/report"},

@@ -17,8 +17,7 @@ import (
 
 // What is typed in a drill, and what shows once it has been taken.
 var drillLines = []said{
-	{"look battery_case", "case shape"},
-	{"look battery_inside", "ice"},
+	{"look battery_case", "danger"},
 	{"neutral", "chocked"},
 	{"measure + -", " V"},
 	{"wait 7", "time has passed"},

@@ -354,7 +354,7 @@ func TestJumpPost(t *testing.T) {
 // What is seen and heard is told in words of people.
 func TestToldInWords(t *testing.T) {
 	d := with(t, "start_fuse_blown")
-	assert.Contains(t, do(t, d, "look vehicle"), "neutral or park, brake on, wheels chocked: yes")
+	assert.Contains(t, do(t, d, "look vehicle"), "danger at the crank: none")
 	assert.Contains(t, do(t, d, "crank"), "silence, and the lamps stay bright")
 	assert.Contains(t, do(t, d, "ask"), "nothing is heard, and the lamps stay bright")
 	for choice := range inWords {

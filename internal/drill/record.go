@@ -57,12 +57,6 @@ var mistakes = []mistake{
 		},
 	},
 	{
-		name: "surface charge: read straight after a drive or a charge", why: "Just driven, the battery shows its surface charge. Take it off and let it rest before anything is said of the charge.",
-		reading: "disturbed", trap: trap{faults: []string{"surface_charge"}, wants: func(b *bay) bool { return posts(b) > 12.4 && posts(b) < 13.1 }},
-		take: always(engine.Answer{Choice: []string{"nothing for hours"}}),
-		head: "Driven in a quarter of an hour ago.",
-	},
-	{
 		name: "jump post: not read at the battery's own posts", why: "The battery stands elsewhere. What is lost in the long lead shows at the jump post, and a reading there never convicts the battery.",
 		reading: "crank_voltage", trap: trap{faults: []string{"positive_feed_joint_high_resistance"}, wants: func(b *bay) bool { return b.v.Params().Rear && charged(b) }},
 		take: func(b *bay, r *engine.Reading) (engine.Answer, string) {

@@ -170,8 +170,8 @@ func none(args []string, what string) error {
 
 // sameOnAll are the things seen that no fault changes: they tell nothing.
 var sameOnAll = []string{
-	"system", "chemistry", "rating", "rating_standard", "made_year", "high_cause", "charge_control", "earth_lands", "odometer",
-	"fuse_rating", "battery_place", "engine_class", "gear_safe", "people_clear", "exhaust_out", "meter_check",
+	"chemistry", "rating", "rating_standard", "made_year", "high_cause", "charge_control", "earth_lands", "odometer",
+	"fuse_rating", "battery_place", "engine_class", "crank_danger", "meter_check",
 }
 
 // seen is the test of a look.
@@ -181,9 +181,6 @@ func seen(thing string) procedure {
 		also := maps.Clone(found)
 		maps.DeleteFunc(found, func(name, _ string) bool { return slices.Contains(sameOnAll, name) })
 		maps.DeleteFunc(also, func(name, _ string) bool { return found[name] != "" })
-		if strings.Contains(found["ice"], "cannot") {
-			found["ice"] = "none seen (it cannot be looked into)"
-		}
 		return shown{words: tell(found), also: tell(also)}
 	}
 }
@@ -221,9 +218,8 @@ func tell(found map[string]string) string {
 
 // seenAs says what was looked at where the word of the reading does not say it well.
 var seenAs = map[string]string{
-	"found_on": "left switched on", "gear_safe": "neutral or park, brake on, wheels chocked", "people_clear": "nobody in front or beneath",
-	"exhaust_out": "exhaust led out", "battery_fitted": "the battery beside what the vehicle asks for", "made_year": "year of make",
-	"high_cause": "lithium on the label, or a charger connected", "chemistry": "type", "case_feel": "case to the hand", "leaks": "leak or wet",
+	"found_on": "left switched on", "battery_fitted": "the battery beside what the vehicle asks for", "made_year": "year of make",
+	"high_cause": "lithium on the label, or a charger connected", "chemistry": "type", "case_feel": "case to the hand", "danger": "danger at the battery", "crank_danger": "danger at the crank", "start_look": "the dash",
 	"when_flat": "when it has been flat", "rating": "rating in A", "hand_turn_feel": "turned by hand", "earth_lands": "the earth lead ends at", "meter_check": "meter on a known voltage",
 	"charge_control": "charging", "charge_signs": "signs of poor charging", "fuses_show": "fuses with a drop over them", "fuse_pulled": "the draw as fuses are pulled",
 }

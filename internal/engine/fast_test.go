@@ -38,15 +38,14 @@ func shipped(t testing.TB) *Library {
 }
 
 var usualNumbers = map[string]float64{
-	"battery_temp": 18, "rest_voltage": 12.65, "crank_voltage": 11.3, "crank_current": 165, "positive_drop": 0.15, "earth_drop": 2.4,
+	"battery_temp": 18, "rest_voltage": 12.65, "crank_voltage": 11.3, "crank_current": 165, "starter_voltage": 8.6, "positive_drop": 0.15, "earth_drop": 2.4,
 	"negative_joint_drop": 0.02, "block_to_body": 2, "load_voltage": 10.5,
 }
 
 var usualWords = map[string]string{
-	"system": "lead-acid", "battery_place": "bonnet", "chemistry": "flooded", "engine_class": "medium petrol", "time_to_spare": "hours",
-	"may_start": "yes", "case_shape": "sound", "leaks": "dry", "ice": "none seen", "positive_terminal": "clean and tight",
-	"negative_terminal": "clean and tight", "disturbed": "nothing for hours", "gear_safe": "yes", "people_clear": "yes", "exhaust_out": "yes",
-	"engine_turned": "slowly", "earth_lands": "body",
+	"danger": "none", "battery_place": "bonnet", "chemistry": "flooded", "engine_class": "medium petrol", "time_to_spare": "hours",
+	"may_start": "yes", "positive_terminal": "clean and tight", "negative_terminal": "clean and tight", "crank_danger": "none", "plus_on_plus": "yes",
+	"engine_turned": "slowly", "earth_lands": "body", "battery_fitted": "as asked", "found_flat": "no",
 }
 
 // beside is a tree whose guards look at more than what their own step takes: at what

@@ -75,13 +75,13 @@ func TestSlips(t *testing.T) {
 func TestLooksStay(t *testing.T) {
 	m := at(t)
 	m.By((&People{Slips: map[string]float64{joint: 0.5, misheard: 0.5, look: 1}}).Draw(rand.New(rand.NewPCG(1, 2))))
-	clamp, sound, shape := reading(t, "positive_terminal"), reading(t, "engine_turned"), reading(t, "case_shape")
+	clamp, sound, shape := reading(t, "positive_terminal"), reading(t, "engine_turned"), reading(t, "danger")
 	first := m.person.calls(clamp, "loose")
 	heard := map[string]bool{}
 	for range 40 {
 		assert.Equal(t, first, m.person.calls(clamp, "loose"))
 		heard[m.person.calls(sound, "one clunk")] = true
-		assert.Equal(t, "bulged", m.person.calls(shape, "bulged"))
+		assert.Equal(t, "bad case", m.person.calls(shape, "bad case"))
 	}
 	assert.Greater(t, len(heard), 2)
 	assert.Equal(t, "damaged", m.person.calls(clamp, "damaged"), "it is another now")

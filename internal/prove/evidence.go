@@ -90,21 +90,30 @@ func (e *evidence) next(fact bool) int {
 	return min(e.n, mostMarks) - 1 // with more, nothing is told: see unproved
 }
 
-// settle sets the marks that stand by others.
-func (e *evidence) settle(k *marks) {
+// settle sets the marks that stand by others. Where ways are merged one may stand by none
+// in particular: it goes when one of them does.
+func (e *evidence) settle(before, k *marks) {
 	for _, a := range e.any {
-		k.put(a.mark, slices.ContainsFunc(a.of, k.has))
+		lost := slices.ContainsFunc(a.of, func(i int) bool { return before.has(i) && !k.has(i) })
+		k.put(a.mark, slices.ContainsFunc(a.of, k.has) || k.has(a.mark) && !lost)
 	}
 }
 
 // mark notes what a state that leaves a step has taken there.
 func (f *flow) mark(s *engine.Step, st *state, done bool) {
 	e := f.evidence
+	got, excused := st.got, st.excused
 	took := func(r *engine.Reading) {
 		if i, ok := e.slots[r.Index]; ok {
 			known := st.get(f.m, r.Index).modes == known
 			st.got.put(i, known)
 			st.excused.put(i, known || st.likely)
+		}
+	}
+	for _, n := range st.cell { // what a guard has found to be known
+		if i, ok := e.slots[n.dim]; ok && n.domain.modes == known {
+			st.got.put(i, true)
+			st.excused.put(i, true)
 		}
 	}
 	for _, fd := range s.Fields() {
@@ -119,9 +128,9 @@ func (f *flow) mark(s *engine.Step, st *state, done bool) {
 		st.got.put(i, true)
 		st.excused.put(i, true)
 	}
-	e.settle(&st.got)
+	e.settle(&got, &st.got)
 	if !st.likely {
-		e.settle(&st.excused)
+		e.settle(&excused, &st.excused)
 	}
 }
 
@@ -141,7 +150,10 @@ func (e *evidence) outdate(st *state) {
 			st.excused.put(i, st.likely)
 		}
 	}
-	e.settle(&st.got)
+	for _, a := range e.any {
+		st.got.put(a.mark, slices.ContainsFunc(a.of, st.got.has))
+		st.excused.put(a.mark, st.likely || slices.ContainsFunc(a.of, st.excused.has))
+	}
 }
 
 // aside is a state that was merged into another, and the other's way by then.

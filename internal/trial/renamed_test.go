@@ -69,7 +69,10 @@ type renaming struct{ ids map[string]bool }
 var targets = regexp.MustCompile(`^(to|otherwise|begin|better|else|prove_by|like|unsure|unable|clears)$`)
 
 // mentions are steps in a guard or a sentence.
-var mentions = regexp.MustCompile(`\b(done\(|)([a-z]\w*)(\)|\.[a-z])`)
+var mentions = regexp.MustCompile(`\b(done\((?:\w+/)?|)([a-z]\w*)(\)|\.[a-z])`)
+
+// within is the sub-tree in whose laying-in a step stands.
+var within = regexp.MustCompile(`\bdone\((\w+)/`)
 
 func (r renaming) in(n *yaml.Node, key string) {
 	kind := valueOf(n, "kind")
@@ -100,6 +103,7 @@ func (r renaming) in(n *yaml.Node, key string) {
 			}
 			return m[1] + "renamed_" + m[2] + m[3]
 		})
+		n.Value = within.ReplaceAllString(n.Value, "done(renamed_$1/")
 	}
 }
 

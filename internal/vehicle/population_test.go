@@ -310,8 +310,8 @@ func TestAColdEngineSoundsSlow(t *testing.T) {
 func TestWhatMisleads(t *testing.T) {
 	v, err := New(Standard("medium petrol"), Fault{"immobiliser_lock", 0.1})
 	require.NoError(t, err)
-	lamp, _ := v.Observe("immobiliser_lamp")
-	assert.Equal(t, "no lamp or not sure", lamp)
+	lamp, _ := v.Observe("start_look")
+	assert.Equal(t, "none", lamp)
 	pop := AsFound()
 	pop.Healthy = 1
 	says := map[string]int{}

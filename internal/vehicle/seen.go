@@ -1,10 +1,13 @@
 package vehicle
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
 	"slices"
+
+	"deadflat/internal/text"
 )
 
 // Seen is what of a vehicle only the eye, the ear or the customer can tell.
@@ -50,18 +53,18 @@ const newYear = 2025
 
 // things says what can be learnt by looking at a thing.
 var things = map[string][]string{
-	"battery_case":      {"case_shape", "leaks", "case_feel", "cell_caps"},
-	"battery_inside":    {"ice"},
-	"battery_label":     {"system", "chemistry", "rating", "rating_standard", "made_year", "high_cause", "battery_fitted"},
+	"battery_case":      {"danger", "case_feel", "cell_caps"},
+	"battery_inside":    {"danger"},
+	"battery_label":     {"chemistry", "rating", "rating_standard", "made_year", "high_cause", "battery_fitted"},
 	"positive_terminal": {"positive_terminal"},
 	"negative_terminal": {"negative_terminal", "charge_control"},
 	"earth_lead":        {"earth_lands"},
-	"instrument_panel":  {"immobiliser_lamp", "charge_lamp", "charge_signs", "odometer"},
+	"instrument_panel":  {"start_look", "charge_lamp", "charge_signs", "odometer"},
 	"alternator_belt":   {"belt_look", "belt_noise"},
 	"start_fuse":        {"start_fuse"},
 	"fuse_box":          {"fuses_show", "fuse_pulled", "consumer"},
 	"crankshaft_bolt":   {"hand_turn_feel"},
-	"vehicle":           {"battery_place", "engine_class", "gear_safe", "people_clear", "exhaust_out", "found_on"},
+	"vehicle":           {"battery_place", "engine_class", "crank_danger", "found_on"},
 	"meter":             {"meter_check"},
 }
 
@@ -122,19 +125,18 @@ func init() {
 		"consumer":          func(v *Vehicle) string { return v.par.Seen.Drawing },
 		"time_to_spare":     func(v *Vehicle) string { return word(v.par.Seen.Hours, "hours", "minutes") },
 		"may_start":         func(v *Vehicle) string { return yes(v.par.Seen.MayStart) },
-		"gear_safe":         func(v *Vehicle) string { return yes(!v.par.Seen.InGear) },
-		"case_shape":        func(v *Vehicle) string { return v.par.Seen.Case },
-		"leaks":             func(v *Vehicle) string { return v.par.Seen.Leaks },
-		"ice":               (*Vehicle).ice,
+		"crank_danger":      func(v *Vehicle) string { return word(v.par.Seen.InGear, "in gear", "none") },
+		"danger":            (*Vehicle).danger,
 		"positive_terminal": func(v *Vehicle) string { return v.par.Seen.Positive },
 		"negative_terminal": func(v *Vehicle) string { return v.par.Seen.Negative },
 		"earth_lands":       (*Vehicle).earthLands,
-		"high_cause":        func(v *Vehicle) string { return word(v.state.charger, "charger connected", "neither") },
-		"disturbed":         (*Vehicle).disturbed,
+		"high_cause":        (*Vehicle).whyHigh,
 		"complaint":         (*Vehicle).complaint,
 		"engine_turned":     (*Vehicle).engineTurned,
 		"relay_fitted":      func(v *Vehicle) string { return yes(v.par.RelayFitted) },
-		"immobiliser_lamp":  (*Vehicle).immobiliserLamp,
+		"start_look":        func(v *Vehicle) string { return word(v.par.Seen.Immobilised && !v.par.Seen.NoTelltale, "immobiliser lamp on", "none") },
+		"relay_swap":        (*Vehicle).relaySwap,
+		"known_drain":           func(v *Vehicle) string { return yes(v.par.Seen.LeftOn != "nothing known" || v.par.Seen.Days > weeks) },
 		"other_position":    (*Vehicle).otherPosition,
 		"start_fuse":        (*Vehicle).startFuse,
 		"test_lamp":         (*Vehicle).testLamp,
@@ -181,11 +183,22 @@ func (v *Vehicle) place() string {
 	return "bonnet"
 }
 
-func (v *Vehicle) ice() string {
-	if v.par.Seen.Sealed {
-		return "cannot see inside"
+// danger is what a look at the battery shows, before anything is touched.
+func (v *Vehicle) danger() string {
+	var seen []string
+	if v.par.Seen.Case != "sound" {
+		seen = append(seen, "bad case")
 	}
-	return word(v.par.Battery.Frozen(&v.charge), "ice or slush", "none seen")
+	if v.par.Seen.Leaks != "dry" {
+		seen = append(seen, "leak or smell")
+	}
+	if !v.par.Seen.Sealed && v.par.Battery.Frozen(&v.charge) {
+		seen = append(seen, "ice")
+	}
+	if _, night := v.Air(); v.par.Seen.Sealed && night < 0 {
+		seen = append(seen, "frost")
+	}
+	return cmp.Or(text.List(seen, "and"), "none")
 }
 
 func (v *Vehicle) earthLands() string {
@@ -199,28 +212,28 @@ func (v *Vehicle) earthLands() string {
 	return "body"
 }
 
-// Times after which a battery counts as undisturbed, s. Source: common practice,
-// no source.
-const (
-	afterCharge = 4 * 3600.0
-	afterLoads  = 3600.0
-)
+// afterCharge is for how long a charge flatters a battery at rest, s. Source: common
+// practice, no source.
+const afterCharge = 4 * 3600.0
 
-func (v *Vehicle) disturbed() string {
+// whyHigh is why a battery at rest stands too high.
+func (v *Vehicle) whyHigh() string {
 	switch {
+	case v.state.charger:
+		return "charger connected"
 	case v.clock-v.history.charged < afterCharge:
-		return "driven or charged"
-	case v.clock-v.history.loaded < afterLoads:
-		return "starts or loads"
+		return "just driven or charged"
 	}
-	return "nothing for hours"
+	return "none of these"
 }
 
-func (v *Vehicle) immobiliserLamp() string {
-	if v.par.Seen.NoTelltale {
-		return "no lamp or not sure"
-	}
-	return word(v.par.Seen.Immobilised, "stays on or flashes", "goes out as usual")
+// weeks is how many days make "it has stood for weeks". Modelling choice.
+const weeks = 14
+
+// relaySwap is the start with a sound relay in the seat of this one.
+func (v *Vehicle) relaySwap() string {
+	k := v.suppose(func(w *Vehicle) { w.siemens[bRelay] = 1 / usualWiring()[bRelay] })
+	return word(k.outcome == Turns, "cranks now", "still nothing")
 }
 
 func (v *Vehicle) otherPosition() string {

@@ -87,7 +87,7 @@ func TestObservingLeavesTheVehicleAsItIs(t *testing.T) {
 func TestSee(t *testing.T) {
 	v, err := New(Standard("medium petrol"), Fault{"battery_damaged", 0.5})
 	require.NoError(t, err)
-	assert.Equal(t, "bulged", v.See("battery_case")["case_shape"])
+	assert.Equal(t, "bad case", v.See("battery_case")["danger"])
 	assert.Equal(t, "flooded", v.See("battery_label")["chemistry"])
 	assert.Empty(t, v.See("the moon"))
 	_, ok := v.Observe("colour")

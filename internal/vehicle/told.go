@@ -6,8 +6,7 @@ package vehicle
 // same are the answers that are the same on every vehicle. A new battery is the right
 // one, and fitted right.
 var same = map[string]string{
-	"system": "lead-acid", "recent_work": "none known",
-	"people_clear": "yes", "exhaust_out": "yes", "meter_check": "reads right", "collapse_read_at": "on the posts",
+	"recent_work": "none known", "meter_check": "reads right", "collapse_read_at": "on the posts",
 	"new_case": "sound", "box_look": "as the old one", "posts_look": "as the old one", "rating_terms": "the same",
 	"held_down": "stands fast", "vents": "open and led away", "sleeve": "refitted", "tightened": "yes", "made_known": "told",
 	"helping_battery": "booster",       // what the workshop has: see Booster
