@@ -168,7 +168,7 @@ func TestCheckValueDFrozen(t *testing.T) {
 	require.Equal(t, "frozen", result(w).Finding.ID)
 	require.Equal(t, 1, len(w.Record().Rounds[0].Steps))
 
-	w = walkThrough(t, "workshop", map[string]string{"danger": "frost", "battery_temp": "-18 °C", "rest_voltage": "11.9 V"})
+	w = walkThrough(t, "workshop", map[string]string{"danger": "frost", "coldest": "-18 °C", "rest_voltage": "11.9 V"})
 	require.Equal(t, "frozen", result(w).Finding.ID, explained(w))
 	for _, v := range w.Record().Rounds[0].Steps {
 		if v.Explanation.Branch.To.Finding == nil {

@@ -14,6 +14,9 @@ func (v *Vehicle) Gauge(name string, m *Meter) (r Reading, ok bool) {
 		r = v.display(v.charge.Celsius+skinShare*(v.par.Celsius-v.charge.Celsius), "°C", m)
 		r.True = v.charge.Celsius
 		return r, true
+	case "coldest":
+		_, night := v.Air()
+		return Reading{Value: math.Round(night), Unit: "°C", True: night}, true
 	case "regulator_temp":
 		warm := v.par.Celsius
 		if v.state.engine >= idling {
