@@ -263,15 +263,12 @@ func (p *Person) clamped(amps float64) float64 {
 // fineAmps is up to where a clamp's fine range is used, A. Modelling choice.
 const fineAmps = 10
 
-// guessed is a temperature without a thermometer: of a battery the air's, as known from
-// the weather, or the night's if there was frost.
+// guessed is a temperature without a thermometer: the air's, as known from the weather
+// now. Of the night nobody thinks who is not asked.
 func (p *Person) guessed(r *engine.Reading, v *vehicle.Vehicle) float64 {
-	celsius, night := v.Air()
-	switch {
-	case r.ID != "battery_temp":
+	celsius, _ := v.Air()
+	if r.ID != "battery_temp" {
 		celsius += underBonnet
-	case night < 0:
-		celsius = night
 	}
 	return math.Round(celsius + 2*p.rng.NormFloat64())
 }

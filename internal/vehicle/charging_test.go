@@ -131,3 +131,15 @@ func TestTakesMeetsTheSetVoltage(t *testing.T) {
 		}
 	})
 }
+
+// A second battery that is charged takes what batteries take, and leaves the alternator
+// its voltage.
+func TestASecondBatteryDoesNotPullTheAlternatorDown(t *testing.T) {
+	p := Standard("small petrol")
+	p.withSecond()
+	v, err := New(p)
+	require.NoError(t, err)
+	assert.Greater(t, posts(t, v, map[string]string{"key": "key_on", "engine": "revving", "loads": "heavy_loads"}, "settled"), 13.5)
+	taken := v.solve().devices[dSecond]
+	assert.InDelta(t, 20, taken, 12)
+}

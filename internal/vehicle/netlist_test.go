@@ -114,9 +114,6 @@ func (c *circuit) element(line func(string, ...any), d device) {
 	a, b := node(across[d][0]), node(across[d][1])
 	v := fmt.Sprintf("v(%s,%s)", a, b)
 	current := func(formula string) { line("B%d %s %s I=%s", d, a, b, formula) }
-	battery := func(x accumulator) {
-		line("R9%d %s x%d %.17g\nV9%d x%d %s %.17g", d, a, d, x.ohm, d, d, b, x.volts)
-	}
 	supplied := func(s supply) {
 		current(fmt.Sprintf("-max(0,min(%.17g,(%.17g-%s)/%.17g))", s.most, s.volts, v, s.ohm))
 	}
@@ -132,9 +129,10 @@ func (c *circuit) element(line func(string, ...any), d device) {
 	case dMotor:
 		c.motor.element(line, a, b)
 	case dSecond:
-		battery(c.second)
+		over := fmt.Sprintf("(%s-%.17g)", v, c.second.volts)
+		current(fmt.Sprintf("%s/(%[1]s > 0 ? %.17[2]g : %.17[3]g)", over, secondTakes*c.second.ohm, c.second.ohm))
 	case dBooster:
-		battery(c.booster)
+		line("R9%d %s x%d %.17g\nV9%d x%d %s %.17g", d, a, d, c.booster.ohm, d, d, b, c.booster.volts)
 	case dAlternator:
 		supplied(c.alternator)
 	case dCharger:

@@ -132,7 +132,11 @@ func (c *circuit) companion(d device, v float64) (g, i float64) {
 	case dMotor:
 		return c.motor.companion(v)
 	case dSecond:
-		return 1 / c.second.ohm, (v - c.second.volts) / c.second.ohm
+		ohm := c.second.ohm
+		if v > c.second.volts {
+			ohm *= secondTakes
+		}
+		return 1 / ohm, (v - c.second.volts) / ohm
 	case dAlternator:
 		return c.alternator.companion(v)
 	case dCharger:
@@ -146,6 +150,10 @@ func (c *circuit) companion(d device, v float64) (g, i float64) {
 		return c.tester / pileVolts, c.tester / pileVolts * v
 	}
 }
+
+// secondTakes is how much less a second battery takes on charge than it gives, by its
+// resistance: some 25 A at the alternator's voltage. Modelling choice.
+const secondTakes = 8
 
 // pileVolts is the voltage under which a load tester is a plain resistance.
 // Source: modelling choice.
@@ -168,7 +176,7 @@ func (c *circuit) follow(at *[devices]float64, s *solution) bool {
 				s.residual = max(s.residual, c.motor.follow(i))
 			}
 			continue
-		case dSecond, dBooster:
+		case dBooster:
 			continue
 		case dAlternator:
 			steady = !c.alternator.follow(v) && steady
