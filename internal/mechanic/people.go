@@ -51,7 +51,7 @@ func AsFound() People {
 		},
 		Missing: map[string]float64{
 			"clamp": 0.35, "load_tester": 0.75, "charger": 0.1, "booster": 0.25, "helper": 0.25, "lamp": 0.2,
-			"series_meter": 0.1, "millivolt_meter": 0.1, Thermometer: 0.5,
+			"series_meter": 0.1, "millivolt_meter": 0.1, "hydrometer": 0.6, Thermometer: 0.5,
 		},
 		Blocked: map[string]float64{
 			"starter_feed_stud": 0.35, "starter_motor_stud": 0.45, "starter_case": 0.15, "trigger_terminal": 0.4, "starter_lead": 0.4, "trigger_lead": 0.4,

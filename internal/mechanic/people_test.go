@@ -170,6 +170,24 @@ func TestTodaysAirIsGuessed(t *testing.T) {
 	assert.Greater(t, a.Value, 0.0)
 }
 
+// What people may lack is a word of a shipped tree, and what they may not reach a place of
+// the vehicle.
+func TestWhatIsMissingIsAWord(t *testing.T) {
+	tools := []string{Thermometer}
+	for _, tree := range shipped(t).Trees() {
+		tools = append(tools, tree.Words.Equipment...)
+	}
+	for tool := range AsFound().Missing {
+		assert.Contains(t, tools, tool)
+	}
+	for place := range AsFound().Blocked {
+		assert.Contains(t, append(vehicle.Points(), vehicle.Things()...), place)
+	}
+	for slip := range AsFound().Slips {
+		assert.Contains(t, Slips, slip)
+	}
+}
+
 // Every answer that is taken for another is one of a shipped tree.
 func TestAlikeAreWordsOfTheTrees(t *testing.T) {
 	words := map[string][]string{}
