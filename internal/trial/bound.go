@@ -69,7 +69,7 @@ func (o *Options) bound(at *bench, cases []Case) (*Bound, error) {
 			tried = append(tried, &cases[i])
 		}
 	}
-	sets, parts := o.namedTogether(), samePart()
+	sets, parts := o.namedTogether(false), o.namedTogether(true)
 	calls, repairs := make([]call, len(tried)), make([]call, len(tried))
 	err = at.all(len(tried), func(i int) error {
 		m, _ := o.job(tried[i].Seed)
@@ -114,40 +114,35 @@ func labelID(l int32) string {
 	return kindIDs[l]
 }
 
-// namedTogether are the sets of labels that one finding names, and each by itself.
-func (o *Options) namedTogether() (sets [][]int32) {
+// namedTogether are the sets of labels that one finding names, and each by itself; with
+// same, those that its repair cures as well.
+func (o *Options) namedTogether(same bool) (sets [][]int32) {
+	add := func(of func(id string) bool) {
+		var set []int32
+		for l := range int32(len(kindIDs)) + 1 {
+			if of(labelID(l)) {
+				set = append(set, l)
+			}
+		}
+		sets = append(sets, set)
+	}
 	for l := range int32(len(kindIDs)) + 1 {
-		sets = append(sets, []int32{l})
+		one := labelID(l)
+		add(func(id string) bool { return id == one || same && part(id) == part(one) })
 	}
 	for _, t := range o.trees() {
 		for _, f := range t.Findings {
-			var set []int32
-			for l, id := range kindIDs {
-				if names(f, id) && !harmless[id] {
-					set = append(set, int32(l))
-				}
-			}
-			if len(set) > 1 {
-				sets = append(sets, set)
-			}
+			parts := repairs(f)
+			add(func(id string) bool {
+				return names(f, id) && !harmless[id] || same && slices.Contains(parts, part(id))
+			})
 		}
 	}
 	return sets
 }
 
-// samePart are the sets of labels that one repair cures.
-func samePart() (sets [][]int32) {
-	at := map[string]int{}
-	for l, id := range append(slices.Clone(kindIDs), "") {
-		part := cmp.Or(kinds[id].Part, "nothing")
-		if _, known := at[part]; !known {
-			at[part] = len(sets)
-			sets = append(sets, nil)
-		}
-		sets[at[part]] = append(sets[at[part]], int32(l))
-	}
-	return sets
-}
+// part is what a fault is cured at; of none, nothing.
+func part(fault string) string { return cmp.Or(kinds[fault].Part, "nothing") }
 
 // call is what a vehicle is called: all that one finding names, the likeliest first.
 type call []int32

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -166,20 +167,20 @@ func TestBoundNamesWhatCannotBeToldApart(t *testing.T) {
 	assert.Equal(t, []Both{{"charging", share(70, 100), share(0, 100)}, {"nothing wrong", share(2, 2), share(2, 2)}}, b.Families)
 }
 
-// One repair cures what one part has wrong, and every label has a part of its own or
-// shares one.
-func TestSamePart(t *testing.T) {
-	of := map[int32]int{}
-	for i, set := range samePart() {
-		for _, l := range set {
-			of[l] = i
-		}
+// What one finding names goes together, and for the right repair also what the same repair
+// cures.
+func TestNamedTogether(t *testing.T) {
+	o := options(t, 1)
+	together := func(same bool, a, b string) bool {
+		return slices.ContainsFunc(o.namedTogether(same), func(set []int32) bool {
+			return slices.Contains(set, label([]string{a})) && slices.Contains(set, label([]string{b}))
+		})
 	}
-	assert.Len(t, of, len(kindIDs)+1)
-	same := func(a, b string) bool { return of[label([]string{a})] == of[label([]string{b})] }
-	assert.True(t, same("starter_brushes_worn", "solenoid_contact_burnt"))
-	assert.True(t, same("battery_discharged", "user_left_on"))
-	assert.False(t, same("engine_stiff", "starter_brushes_worn"))
+	assert.True(t, together(false, "battery_worn_out", "battery_sulphated"))
+	assert.False(t, together(false, "starter_drive_slips", "solenoid_contact_burnt"))
+	assert.True(t, together(true, "starter_drive_slips", "solenoid_contact_burnt"))
+	assert.True(t, together(true, "battery_discharged", "user_left_on"))
+	assert.False(t, together(true, "engine_stiff", "starter_brushes_worn"))
 }
 
 // The vehicles that are learnt from are none of those that are tried.
