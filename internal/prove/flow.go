@@ -171,6 +171,9 @@ func (f *flow) step(s *engine.Step, in *state, later bool) {
 	if in.paused == later {
 		if fresh != nil {
 			f.leave(s, in, fresh, fresh)
+			if s.Unable != nil && slices.ContainsFunc(s.Fields(), func(fd engine.FieldOf) bool { return fresh.get(f.m, fd.Reading.Index).modes != known }) {
+				f.unable(s, fresh, fresh) // skipped before, so nobody is asked
+			}
 		}
 		if s.Unable != nil && len(s.Needs) > 0 {
 			f.unable(s, in, in)

@@ -11,13 +11,14 @@ import (
 	"deadflat/internal/engine"
 )
 
-// TestWaysOfDoubtAreFollowed proves trees in which only a close call, or "not sure",
-// comes to a step that lacks a reading.
+// TestWaysOfDoubtAreFollowed proves trees in which only a close call, "not sure", or what was
+// skipped before comes to a step that lacks a reading.
 func TestWaysOfDoubtAreFollowed(t *testing.T) {
 	const begin = head + `readings:
   way: {ask: Which way, short: way, choices: [a, b], fact: true}
   sort: {ask: Sort, short: sort, choices: [flooded, agm], fact: true}
   colour: {ask: Colour, short: colour, choices: [clean, green], unsure: true}
+  age: {ask: Age, short: age, choices: [old, new], fact: true, optional: true}
 `
 	const limits = `limits:
   edge: {is: 12 V, safer: below, source: "common practice, no source"}
@@ -37,6 +38,12 @@ func TestWaysOfDoubtAreFollowed(t *testing.T) {
   other: {kind: inspect, title: Other, take: [sort], to: closer}
   closer: {kind: decide, title: Closer, by: sort, cases: {agm: good, flooded: flat_battery}}
 `, "not-taken"},
+		"skipped before": {begin + `steps:
+  look: {kind: inspect, title: Look, together: true, take: [way, age], by: way, cases: {a: again, b: other}}
+  other: {kind: inspect, title: Other, take: [sort], to: again}
+  again: {kind: inspect, title: Again, take: [age], unable: {to: which}, by: age, cases: {old: good, new: flat_battery}}
+  which: {kind: decide, title: Which, by: sort, cases: {agm: good, flooded: flat_battery}}
+`, "not-taken asks-again"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			assert.Equal(t, c.rule, strings.Join(broken(Library(sample(t, c.tree), nil, Options{})), " "))
