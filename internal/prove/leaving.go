@@ -45,13 +45,13 @@ func (f *flow) where(g *branches, i int, st *state) []cell {
 	return g.yes[i]
 }
 
-// notEarly is the mixed state, but for fields of the step that the cell wants not
-// known: a field that is still to be asked is neither known nor not.
+// notEarly is the mixed state, but for fields of the step that the cell wants not known where
+// a guard turns on that: a field that is still to be asked is neither known nor not.
 func (f *flow) notEarly(s *engine.Step, asked, mixed *state, c cell) *state {
 	out := mixed
 	for _, fd := range s.Fields() {
 		for _, n := range c {
-			if n.dim == fd.Reading.Index && n.domain.modes&known == 0 {
+			if n.dim == fd.Reading.Index && n.domain.modes&known == 0 && asksIfKnown(s, n.dim) {
 				if out == mixed {
 					out = mixed.clone()
 				}
@@ -60,6 +60,16 @@ func (f *flow) notEarly(s *engine.Step, asked, mixed *state, c cell) *state {
 		}
 	}
 	return out
+}
+
+// asksIfKnown reports whether a guard of the step turns on a reading's being known.
+func asksIfKnown(s *engine.Step, slot int) bool {
+	return slices.ContainsFunc(s.Program().Atoms, func(a *eval.Atom) bool {
+		if a.Kind == eval.Compare {
+			return slices.ContainsFunc(a.Diff.Terms, func(t eval.Term) bool { return t.First != nil && len(t.First.Alternatives) > 1 })
+		}
+		return a.Kind == eval.KnownIs && a.Var.Slot == slot
+	})
 }
 
 // mostPairs bounds the cells of two branches that are held against one another.

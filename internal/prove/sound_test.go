@@ -11,14 +11,15 @@ import (
 	"deadflat/internal/engine"
 )
 
-// TestWaysOfDoubtAreFollowed proves trees in which only a close call, "not sure", or what was
-// skipped before comes to a step that lacks a reading.
+// TestWaysOfDoubtAreFollowed proves trees in which only a close call, "not sure", what was skipped
+// before or is not asked for comes to a step that lacks a reading.
 func TestWaysOfDoubtAreFollowed(t *testing.T) {
 	const begin = head + `readings:
   way: {ask: Which way, short: way, choices: [a, b], fact: true}
   sort: {ask: Sort, short: sort, choices: [flooded, agm], fact: true}
   colour: {ask: Colour, short: colour, choices: [clean, green], unsure: true}
   age: {ask: Age, short: age, choices: [old, new], fact: true, optional: true}
+  kept: {ask: Kept, short: kept, yes_no: true, fact: true}
 `
 	const limits = `limits:
   edge: {is: 12 V, safer: below, source: "common practice, no source"}
@@ -37,6 +38,10 @@ func TestWaysOfDoubtAreFollowed(t *testing.T) {
   see: {kind: inspect, title: See, take: [colour], better: closer, unsure: {to: flat_battery}, by: colour, cases: {clean: good, green: flat_battery}}
   other: {kind: inspect, title: Other, take: [sort], to: closer}
   closer: {kind: decide, title: Closer, by: sort, cases: {agm: good, flooded: flat_battery}}
+`, "not-taken"},
+		"clear before all is asked": {begin + `steps:
+  look: {kind: inspect, title: Look, take: [kept, sort], branches: [{if: 'sort == "agm" and kept', to: good}, {otherwise: judge}]}
+  judge: {kind: decide, title: Judge, by: sort, cases: {agm: good, flooded: flat_battery}}
 `, "not-taken"},
 		"skipped before": {begin + `steps:
   look: {kind: inspect, title: Look, together: true, take: [way, age], by: way, cases: {a: again, b: other}}
