@@ -163,6 +163,8 @@ func readingTexts(r source.Reader, t *engine.Tree, n *yaml.Node) map[string]give
 		g := given{name: k.Value, place: r.File.At(k), width: r.File.Width(k)}
 		if source.IsNumber(said) {
 			g.text = said.Value // as it would be typed
+		} else if said.Kind == yaml.SequenceNode {
+			g.text = strings.Join(r.Texts(said), ", ")
 		} else {
 			g.text = r.Text(said)
 		}

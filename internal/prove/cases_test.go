@@ -37,6 +37,19 @@ steps:
       - {if: rest >= limits.flat, to: good}
 `
 
+// TestACaseTakesAListOfSeveral: several choices may stand as a list.
+func TestACaseTakesAListOfSeveral(t *testing.T) {
+	tree := head + `readings:
+  dark: {ask: "Which lamps stay dark?", short: dark, choices: [left, right, plate], several: true}
+steps:
+  look: {kind: inspect, title: Look, take: [dark], branches: [{if: 'dark == "left and plate"', to: flat_battery}, {otherwise: good}]}
+`
+	r := Library(sample(t, tree+"---\ncases: sample-tree\nusual: {dark: [left, plate]}\nlist:\n"+
+		worked("two", "", "flat_battery")+worked("one", "dark: [plate]", "good")+worked("words", "dark: plate and left", "flat_battery")), nil, Options{})
+	require.NotNil(t, r.Trees[0].Cases)
+	assert.Equal(t, 3, r.Trees[0].Cases.Total-r.Trees[0].Cases.Failed, told(r))
+}
+
 // withCases loads the bands tree with worked cases.
 func withCases(t *testing.T, cases string) *engine.Library {
 	t.Helper()

@@ -166,11 +166,14 @@ func (c *checker) newBench(reports []TreeReport) *bench {
 			b.treeOf[s] = t
 		}
 	}
-	for _, p := range playAll(private.caseFiles(b.trees)) {
-		if name := p.file.tree.Name; p.wrong != "" {
-			if b.failing[name] == "" {
-				b.failing[name] = p.c.name
-			}
+	played := playAll(private.caseFiles(b.trees))
+	for _, p := range played {
+		if name := p.file.tree.Name; p.wrong != "" && b.failing[name] == "" {
+			b.failing[name] = p.c.name
+		}
+	}
+	for _, p := range played {
+		if b.failing[p.file.tree.Name] != "" {
 			continue
 		}
 		seen := map[source.Place]bool{}

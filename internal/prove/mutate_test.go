@@ -164,6 +164,8 @@ func TestWhatTreesShareIsCountedApart(t *testing.T) {
 	var b strings.Builder
 	require.NoError(t, r.Print(&b))
 	assert.Contains(t, b.String(), "What trees share:\n  Of 4 small changes")
+	alone := Library(withCases(t, worked("low", "rest: 11 V", "good")+worked("loose", "clamp: loose", "joint")), nil, Options{Mutate: true})
+	assert.Zero(t, alone.Shared.Mutants, "nothing is said of cases of which one is wrong")
 }
 
 // TestALimitThatCountsItselfIsChanged: at a limit with a safer side the comparison itself
