@@ -198,6 +198,13 @@ func TestWorkedCasesAreTheWitness(t *testing.T) {
 	}
 }
 
+// TestAnAnswerThatOneEditionDoesNotTake: the witness says what stood in its place.
+func TestAnAnswerThatOneEditionDoesNotTake(t *testing.T) {
+	r := Try(yard(t, "[sound, swollen]", "[sound, swollen, wet]"), yard(t), nil, nil, 300)
+	require.NotEmpty(t, r.Differences)
+	assert.Contains(t, fmt.Sprint(r.Differences[0].Answers), "wet in the old edition, sound in the new")
+}
+
 func TestText(t *testing.T) {
 	old, now := yard(t), yard(t, "12.4 V", "12.3 V", "to: worn_out", "to: not_judged")
 	r := &Report{Name: "yard", Was: 3, Is: 3, Changes: Changes(old, now), Proof: Prove(old, now), Trial: Try(old, now, nil, nil, 400), Unwalked: []string{"cases.yaml:1:1: no such reading"}}

@@ -290,12 +290,15 @@ func end(w *walk) string {
 // witness puts into words what two walks made of the same answers.
 func witness(was, is *walk, s seed, changed []string) *Difference {
 	d := &Difference{Ends: Ends{told(was), told(is)}, Case: s.worked, Exactly: s.worked != "" && len(changed) == 0, Answers: []Said{}}
-	seen := map[string]bool{}
+	seen := map[string]int{}
 	for _, g := range append(slices.Clone(was.given), is.given...) {
-		if seen[g.key] {
+		if i, twice := seen[g.key]; twice {
+			if is := said(g, Usual).Text; is != d.Answers[i].Text { // one edition does not take what the other does
+				d.Answers[i].Text += " in the old edition, " + is + " in the new"
+			}
 			continue
 		}
-		seen[g.key] = true
+		seen[g.key] = len(d.Answers)
 		from := Usual
 		switch _, known := s.answers[g.key]; {
 		case s.worked != "" && slices.Contains(changed, g.key):

@@ -139,7 +139,7 @@ func unpaired(bare string) (from, to int, message string) {
 		}
 	}
 	if len(open) > 0 {
-		return open[0], open[0] + 1, "this bracket is never closed; close it"
+		return open[0], open[0] + 1, "this bracket is never closed; close it, or put quotes round the whole text where a comma in braces ends it"
 	}
 	return 0, 0, ""
 }
