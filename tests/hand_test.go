@@ -348,13 +348,13 @@ func (x *exprWalk) put(v *vehicleRow, row []string) {
 			x.env[name] = row[i]
 		}
 	}
-	for i, f := range [...]float64{v.temp, v.rest, v.crank, v.amps, v.pos, v.earth, v.negJoint, v.blockBody, v.load} {
+	for i, f := range [...]float64{v.temp, v.rest, v.crank, v.amps, v.starter, v.pos, v.earth, v.negJoint, v.blockBody, v.load} {
 		x.env[fleetColumns[i]] = f
 	}
 	limits := x.env["limits"].(map[string]any)
 	limits["crank_floor"], limits["load_floor"], limits["crank_top"] = crankFloor(v.temp), crankFloor(v.temp), 300.0
 	x.env["charged_here"] = 12.4 + 0.0013*(v.temp-25)
-	x.env["path_allowed"] = 0.002 * v.amps
+	x.env["path_allowed"], x.env["both_allowed"], x.env["lost_on_way"] = 0.002*v.amps, 0.004*v.amps, v.crank-v.starter
 	x.env["half_earth_drop"], x.env["half_positive_drop"] = 0.5*v.earth, 0.5*v.pos
 }
 

@@ -180,7 +180,7 @@ func (f *trialFlags) keep(s streams, lib *engine.Library, o trial.Options) error
 	if err != nil {
 		return err
 	}
-	begin := job.Begin{Library: lib, Tree: o.Tree, Meter: o.Meter, Kit: o.Kit, At: trial.Begun}
+	begin := job.Begin{Library: lib, Tree: o.Tree, Meter: o.Meter, Kit: w.Record().Kit, At: trial.Begun}
 	file, err := job.Kind.Create(f.job, begin.Lines(w.Next(), w.Events()...)...)
 	if err == nil {
 		err = file.Close()
