@@ -11,7 +11,7 @@ var Index = map[string][]string{
 	"final-proof":     {"common.yaml", "charger.yaml", "alternator.yaml", "draw.yaml", "final-proof.yaml", "recharge.yaml", "faults.yaml"},
 	"fit-battery":     {"common.yaml", "charger.yaml", "fitting.yaml", "fit-battery.yaml", "check-fitting.yaml", "faults.yaml"},
 	"intermittent":    {"common.yaml", "intermittent.yaml", "faults.yaml"},
-	"jump-start":      {"common.yaml", "charger.yaml", "jump-start.yaml", "faults.yaml"},
+	"jump-start":      {"common.yaml", "charger.yaml", "starting.yaml", "jump-start.yaml", "faults.yaml"},
 	"key-off-draw":    {"common.yaml", "draw.yaml", "key-off-draw.yaml", "faults.yaml"},
 	"no-start":        {"common.yaml", "charger.yaml", "starting.yaml", "no-start.yaml", "recharge.yaml", "faults.yaml"},
 	"recharge":        {"common.yaml", "charger.yaml", "recharge.yaml", "faults.yaml"},

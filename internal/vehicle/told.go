@@ -12,6 +12,7 @@ var same = map[string]string{
 	"helping_battery": "booster",       // what the workshop has: see Booster
 	"arrangement":     "side by side",  // as bSecondLink joins them
 	"second_case":     "sound and dry", // no fault of the model shows on it
+	"second_now":      "joined",
 }
 
 // lockWorks is the voltage that an electric lock wants. Modelling choice.
