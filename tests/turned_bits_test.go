@@ -61,7 +61,7 @@ func held(t *testing.T, path string, changed []byte, bit int, whole string) (ref
 func TestATurnedBitOfAJobIsNoticed(t *testing.T) {
 	const tries = 2000
 	folder, env := home(t)
-	made := runIn(t, folder, env, "", "trial", "no-start", "--vehicles", "1", "--seed", "58", "--job", "real.job")
+	made := runIn(t, folder, env, "", "trial", "no-start", "--vehicles", "1", "--seed", "3", "--population", "bench", "--job", "real.job")
 	require.Equal(t, 0, made.code, made.stderr)
 	path := filepath.Join(folder, "real.job")
 	data, err := os.ReadFile(path)
