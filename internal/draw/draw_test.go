@@ -181,7 +181,7 @@ func TestFitsTheSheet(t *testing.T) {
 		pic := New(tree, Options{}).picture()
 		scale := min(sheetWidth/pic.width, sheetHeight/pic.height)
 		points := bodyFont.size * scale * 72 / 96
-		assert.Greater(t, points, 3.8, "%s: type of %.1f points on A3", tree.Name, points)
+		assert.Greater(t, points, 3.7, "%s: type of %.1f points on A3", tree.Name, points)
 	}
 }
 
